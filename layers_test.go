@@ -1,0 +1,86 @@
+package padside_test
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// layers is the house plan: a package may import only packages of lower layers.
+// A new package is added here with its layer; docs/architecture.md says why it exists.
+var layers = map[string]int{
+	"fault":       0,
+	"units":       0,
+	"timebase":    0,
+	"metrology":   1,
+	"fit":         1,
+	"footage":     2,
+	"camera":      2,
+	"flight":      2,
+	"trace":       3,
+	"scene":       3,
+	"motion":      4,
+	"logbook":     6,
+	"picture":     6,
+	"desk":        7,
+	"cmd/padside": 9,
+}
+
+// outside holds the programs that stand above the house: long studies.
+const outside = "bench/"
+
+func TestImportsPointDown(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	err := filepath.WalkDir(".", func(p string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && strings.HasPrefix(d.Name(), ".") && p != "." {
+			return fs.SkipDir
+		}
+		if d.IsDir() || !strings.HasSuffix(p, ".go") || strings.HasSuffix(p, "_test.go") {
+			return nil
+		}
+		p = filepath.ToSlash(p)
+		pkg := path.Dir(p)
+		if strings.HasPrefix(pkg, outside) {
+			return nil
+		}
+		layer, ok := layers[pkg]
+		if !ok {
+			t.Errorf("%s: package %q is not in the table of layers", p, pkg)
+			return nil
+		}
+		seen[pkg] = true
+		f, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, imp := range f.Imports {
+			name, _ := strconv.Unquote(imp.Path.Value)
+			name, ours := strings.CutPrefix(name, "padside/")
+			if !ours {
+				continue
+			}
+			below, ok := layers[name]
+			if !ok || below >= layer {
+				t.Errorf("%s (layer %d) imports %s (layer %d): imports point down only", p, layer, name, below)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range layers {
+		if !seen[pkg] {
+			t.Errorf("the table of layers names %q, which holds no Go file", pkg)
+		}
+	}
+}

@@ -1,0 +1,69 @@
+package motion
+
+import (
+	"math/rand/v2"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/metrology"
+)
+
+// Observation is the nominal height of the traced point in one frame.
+type Observation struct {
+	Frame int
+	T     float64 // s, when the traced row's exposure was centred
+	H     float64 // m along the flight line, 0 near rest, positive away from the pad
+	U     float64 // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
+	UT    float64 // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
+}
+
+// Common is what all frames of a setup share. Draws must depend on the random source alone.
+type Common struct {
+	// Sources names the parts of the common error that Warp draws, for the budget.
+	Sources []string
+	// Warp draws one possible truth; the source named by hold ("" for none) stays at its best value.
+	// Holding one source must not change the numbers drawn for the others.
+	Warp func(r *rand.Rand, hold string) camera.Warp
+	// RateU is the relative standard uncertainty of the time base's rate.
+	RateU float64
+}
+
+// Questions is what is asked of one launch, in SI.
+type Questions struct {
+	Speeds    []float64          // m/s, increasing
+	Gates     []float64          // m, increasing
+	Window    float64            // s, for peak_acceleration; 0: the shortest that keeps its standard uncertainty under 3 %
+	DropCheck bool               // report free_fall_acceleration; H is then positive along the fall
+	Gravity   metrology.Estimate // local gravity, for Expected
+}
+
+// Input is one lane of one launch.
+type Input struct {
+	Lane         int
+	Observations []Observation // in order of time; those before first motion included
+	LeftView     bool          // the vehicle left the picture before the footage ended
+	Common       Common
+	Questions    Questions
+	Seed         uint64 // of the path draws
+	SetupSeed    uint64 // of the common draws: equal for launches that share a setup
+}
+
+// State is one row of the history: SI, with standard uncertainties that include common errors.
+type State struct {
+	T             float64 `json:"t"`
+	Height        float64 `json:"height"`
+	Speed         float64 `json:"speed"`
+	Acceleration  float64 `json:"acceleration"`
+	UHeight       float64 `json:"u_height"`
+	USpeed        float64 `json:"u_speed"`
+	UAcceleration float64 `json:"u_acceleration"`
+}
+
+// Result is what motion says of one lane.
+type Result struct {
+	Lane     int
+	Answers  []metrology.Answer
+	Draws    [][]float64 // one row per answer, aligned with Answers: its value on each joint draw (NaN-free; nil when no value)
+	History  []State
+	Warnings []fault.Warning
+}
