@@ -1,0 +1,305 @@
+package flight
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"padside/fault"
+)
+
+// State is the motion at one instant, along the flight line: height (m, 0 at rest,
+// positive away from the pad), speed (m/s) and acceleration (m/s2).
+type State struct{ Height, Speed, Acceleration float64 }
+
+// Phase names one part of a flight and when it lasted, s.
+type Phase struct {
+	Name     string
+	From, To float64
+}
+
+// Names of phases.
+const (
+	Held       = "held" // on the pad, thrust below weight
+	LaunchTube = "launch tube"
+	Water      = "water"
+	AirJet     = "air"
+	Powered    = "motor"
+	Coast      = "coast"
+	Fall       = "fall"
+)
+
+// Flight is one computed flight. Fields and methods are for reading; a Flight may be used
+// by several goroutines at once.
+type Flight struct {
+	FirstMotion float64 // s, the instant the vehicle leaves rest
+	EndOfThrust float64 // s, the last instant of thrust (for a Drop: FirstMotion)
+	End         float64 // s, when it is at rest again or the computation stops
+	Warnings    []fault.Warning
+
+	legs   []leg
+	apogee *float64 // s
+}
+
+// leg is one stretch of a flight over which the equations of motion have no kink.
+type leg struct {
+	name   string
+	field  field
+	thrust func(t float64, y vector) float64
+	steps  []step
+	to     float64
+}
+
+func (l *leg) from() float64 { return l.steps[0].t }
+
+// At returns the motion at time t. Before first motion, and once it is at rest again, speed
+// and acceleration are zero. Where acceleration jumps, the value after the jump is given.
+func (f *Flight) At(t float64) State {
+	if t < f.FirstMotion || len(f.legs) == 0 {
+		return State{}
+	}
+	if t >= f.End {
+		last := &f.legs[len(f.legs)-1]
+		return State{Height: math.Max(0, last.steps[len(last.steps)-1].at(last.to)[0])}
+	}
+	l, y := f.find(t)
+	return State{y[0], y[1], l.field(t, y)[1]}
+}
+
+// Thrust returns the force that drives the vehicle at time t, N.
+func (f *Flight) Thrust(t float64) float64 {
+	if t < f.FirstMotion || t >= f.End || len(f.legs) == 0 {
+		return 0
+	}
+	l, y := f.find(t)
+	if l.thrust == nil {
+		return 0
+	}
+	return l.thrust(t, y)
+}
+
+// find returns the leg and the state at a time in [FirstMotion, End).
+func (f *Flight) find(t float64) (*leg, vector) {
+	i := sort.Search(len(f.legs), func(i int) bool { return t < f.legs[i].to })
+	l := &f.legs[min(i, len(f.legs)-1)]
+	j := sort.Search(len(l.steps), func(j int) bool { return t < l.steps[j].end() })
+	s := &l.steps[min(j, len(l.steps)-1)]
+	return l, s.at(t)
+}
+
+// Phases lists the parts of the flight up to apogee (or the end, where there is none);
+// neighbouring legs of one name are one phase.
+func (f *Flight) Phases() []Phase {
+	var p []Phase
+	if f.FirstMotion > 0 {
+		p = append(p, Phase{Held, 0, f.FirstMotion})
+	}
+	for i := range f.legs {
+		l := &f.legs[i]
+		if f.apogee != nil && l.from() >= *f.apogee {
+			break
+		}
+		if n := len(p); n > 0 && p[n-1].Name == l.name {
+			p[n-1].To = l.to
+			continue
+		}
+		p = append(p, Phase{l.name, l.from(), l.to})
+	}
+	return p
+}
+
+// Apogee returns the instant and height of the highest point; ok is false where none was
+// reached (no gravity, or a Drop).
+func (f *Flight) Apogee() (t, height float64, ok bool) {
+	if f.apogee == nil {
+		return 0, 0, false
+	}
+	t = *f.apogee
+	_, y := f.find(t)
+	return t, y[0], true
+}
+
+// HeightReached returns the instant at which height is first reached.
+func (f *Flight) HeightReached(height float64) (t float64, ok bool) {
+	if height <= 0 {
+		return f.FirstMotion, height == 0
+	}
+	for _, s := range f.steps() {
+		if s.at(s.end())[0] >= height {
+			return bisect(s.t, s.end(), func(t float64) bool { return s.at(t)[0] >= height }), true
+		}
+		if f.apogee != nil && s.end() >= *f.apogee {
+			break
+		}
+	}
+	return 0, false
+}
+
+// SpeedReached returns the instant at which speed is first reached. What launches are asked
+// for is the time from FirstMotion until then.
+func (f *Flight) SpeedReached(speed float64) (t float64, ok bool) {
+	if speed <= 0 {
+		return f.FirstMotion, speed == 0
+	}
+	for l, s := range f.steps() {
+		top := s.fastest(l)
+		if s.at(top)[1] >= speed {
+			return bisect(s.t, top, func(t float64) bool { return s.at(t)[1] >= speed }), true
+		}
+	}
+	return 0, false
+}
+
+// PeakSpeed returns the highest speed up to the time until, and when it was reached.
+func (f *Flight) PeakSpeed(until float64) (t, speed float64) {
+	t = f.FirstMotion
+	for l, s := range f.steps() {
+		if s.t >= until {
+			break
+		}
+		at := math.Min(until, s.fastest(l))
+		if v := s.at(at)[1]; v > speed {
+			t, speed = at, v
+		}
+	}
+	return t, speed
+}
+
+// PeakAcceleration returns the highest mean acceleration over any stretch of window seconds
+// that ends by until, and when that stretch begins. Window 0 gives the highest
+// acceleration of an instant.
+func (f *Flight) PeakAcceleration(window, until float64) (t, acceleration float64) {
+	acceleration = math.Inf(-1)
+	if window <= 0 {
+		for l, s := range f.steps() {
+			if s.t >= until {
+				break
+			}
+			for _, at := range [...]float64{s.t, math.Min(until, s.end())} {
+				if a := l.field(at, s.at(at))[1]; a > acceleration {
+					t, acceleration = at, a
+				}
+			}
+		}
+		return t, acceleration
+	}
+	until = math.Max(until, f.FirstMotion+window)
+	mean := func(t float64) float64 { return (f.At(t+window).Speed - f.At(t).Speed) / window }
+	try := func(at float64) {
+		if at < f.FirstMotion || at+window > until {
+			return
+		}
+		if a := mean(at); a > acceleration {
+			t, acceleration = at, a
+		}
+	}
+	try(f.FirstMotion)
+	try(until - window)
+	for _, s := range f.steps() {
+		try(s.t)
+		try(s.t - window)
+	}
+	reach := window / 8
+	for range 60 { // close in on the best stretch
+		for _, at := range [...]float64{t - reach, t + reach} {
+			try(at)
+		}
+		reach *= 0.7
+	}
+	return t, acceleration
+}
+
+// steps walks the steps of all legs in order of time.
+func (f *Flight) steps() func(yield func(*leg, *step) bool) {
+	return func(yield func(*leg, *step) bool) {
+		for i := range f.legs {
+			l := &f.legs[i]
+			for j := range l.steps {
+				if !yield(l, &l.steps[j]) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// fastest returns the instant of highest speed within the step: an end, or where the
+// acceleration passes through zero.
+func (s *step) fastest(l *leg) float64 {
+	first, last := l.field(s.t, s.at(s.t))[1], l.field(s.end(), s.at(s.end()))[1]
+	switch {
+	case last >= 0 && first >= 0:
+		return s.end()
+	case first <= 0 && last <= 0:
+		return s.t
+	case first > 0:
+		return bisect(s.t, s.end(), func(t float64) bool { return l.field(t, s.at(t))[1] <= 0 })
+	}
+	if s.at(s.t)[1] > s.at(s.end())[1] {
+		return s.t
+	}
+	return s.end()
+}
+
+// run integrates one more leg of the flight and returns its end.
+func (f *Flight) run(name string, p problem, thrust func(float64, vector) float64) (solution, error) {
+	sol, err := integrate(p)
+	if err != nil {
+		return sol, fmt.Errorf("fly %s phase: %w", name, err)
+	}
+	if len(sol.steps) > 0 {
+		f.legs = append(f.legs, leg{name: name, field: p.field, thrust: thrust, steps: sol.steps, to: sol.t})
+	}
+	f.End = sol.t
+	return sol, nil
+}
+
+// horizon is how long a flight is followed where nothing ends it, s.
+const horizon = 600.0
+
+// flightScale is the size of height (m) and speed (m/s) below which errors do not matter.
+var flightScale = vector{0.1, 1, 1}
+
+// coast follows a vehicle of constant mass up to apogee and back to the height it began
+// from, with no recovery device.
+func (f *Flight) coast(site Site, b body, mass, t float64, y vector) error {
+	force := func(_ float64, y vector) vector {
+		g, air := site.at(y[0])
+		return vector{y[1], -b.drag(air, y[1])/mass - g, 0}
+	}
+	p := problem{field: force, from: t, to: t + horizon, start: vector{y[0], y[1], 0}, scale: flightScale}
+	if y[1] > 0 {
+		p.events = append(p.events, func(_ float64, y vector) float64 { return y[1] })
+		sol, err := f.run(Coast, p, nil)
+		if err != nil {
+			return err
+		}
+		if sol.event < 0 {
+			return nil
+		}
+		top := sol.t
+		f.apogee = &top
+		p.from, p.to, p.start = sol.t, sol.t+horizon, vector{sol.y[0], 0, 0}
+	}
+	p.events = []func(float64, vector) float64{func(_ float64, y vector) float64 { return y[0] }}
+	_, err := f.run(Coast, p, nil)
+	return err
+}
+
+// body is what the air sees: frontal diameter (m) and drag coefficient.
+type body struct{ diameter, coefficient float64 }
+
+// drag returns 1/2 rho Cd S v |v|, N.
+func (b body) drag(air Air, v float64) float64 {
+	s := math.Pi / 4 * b.diameter * b.diameter
+	return 0.5 * air.Density() * b.coefficient * s * v * math.Abs(v)
+}
+
+// warnTransonic says so where a constant drag coefficient is no longer a model.
+func (f *Flight) warnTransonic(site Site) {
+	_, v := f.PeakSpeed(math.Inf(1))
+	if mach := v / site.Air.SpeedOfSound(); mach > 0.8 {
+		f.Warnings = append(f.Warnings, fault.Warning{Code: "transonic", Message: fmt.Sprintf(
+			"the vehicle reaches %.2f times the speed of sound, where drag rises steeply: heights and speeds after that are too high", mach)})
+	}
+}
