@@ -1,0 +1,166 @@
+package main
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"padside/flight"
+	"padside/motion"
+)
+
+// class is one kind of footage.
+type class struct {
+	name string
+	draw func(r *rand.Rand) (*flight.Flight, filming)
+}
+
+// filming is how a launch is seen.
+type filming struct {
+	rate  float64 // frames per second
+	noise float64 // m, stated standard uncertainty of each height
+	view  float64 // m, height of the view above rest
+	rest  int     // frames before first motion, about
+	most  int     // most frames after first motion; the footage ends there
+}
+
+func classes() []class {
+	return []class{
+		{"bottle 1600 fps, 0.1 mm", func(r *rand.Rand) (*flight.Flight, filming) {
+			return bottle(r), filming{rate: 1600, noise: 0.1e-3, view: between(r, 1.2, 1.8), rest: 30, most: 1500}
+		}},
+		{"bottle 1000-2000 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+			rates := [...]float64{1000, 1600, 2000}
+			return bottle(r), filming{rate: rates[r.IntN(3)], noise: logBetween(r, 0.05e-3, 0.3e-3), view: between(r, 1, 2.5), rest: 30, most: 1500}
+		}},
+		{"bottle, end of thrust in view", func(r *rand.Rand) (*flight.Flight, filming) {
+			rates := [...]float64{1000, 1600, 2000}
+			f := bottle(r)
+			end := f.At(f.EndOfThrust).Height
+			return f, filming{rate: rates[r.IntN(3)], noise: logBetween(r, 0.05e-3, 0.3e-3), view: end * between(r, 1.2, 1.8), rest: 30, most: 400}
+		}},
+		{"motor 240 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+			return motor(r), filming{rate: 240, noise: logBetween(r, 1e-3, 3e-3), view: between(r, 3, 10), rest: 40, most: 400}
+		}},
+		{"clip 30 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+			return motor(r), filming{rate: 30, noise: logBetween(r, 3e-3, 15e-3), view: between(r, 8, 30), rest: 20, most: 60}
+		}},
+		{"burst 8-10 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+			f := motor(r)
+			if r.IntN(2) == 0 {
+				f = bottle(r)
+			}
+			return f, filming{rate: between(r, 8, 10), noise: logBetween(r, 5e-3, 20e-3), view: between(r, 5, 14), rest: 4, most: 9}
+		}},
+	}
+}
+
+func between(r *rand.Rand, lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+
+func logBetween(r *rand.Rand, lo, hi float64) float64 {
+	return lo * math.Exp(r.Float64()*math.Log(hi/lo))
+}
+
+// bottle flies a water rocket of invented proportions that reaches 26 m/s or more.
+func bottle(r *rand.Rand) *flight.Flight {
+	for {
+		v := between(r, 0.5e-3, 2e-3)
+		b := flight.Bottle{
+			Volume: v, Water: v * between(r, 0.2, 0.4), Pressure: between(r, 3e5, 6.5e5),
+			NozzleDiameter: between(r, 9e-3, 21.5e-3), DryMass: between(r, 0.06, 0.2),
+			BodyDiameter: between(r, 0.065, 0.11), DragCoefficient: between(r, 0.3, 0.6),
+			Exponent: between(r, 1.2, 1.4), Site: flight.StandardSite(),
+		}
+		if r.IntN(3) == 0 {
+			b.Tube = &flight.Tube{Length: between(r, 0.1, 0.3), Diameter: between(r, 8e-3, 0.9*b.NozzleDiameter)}
+		}
+		f, err := b.Fly()
+		if err != nil {
+			continue
+		}
+		if _, top := f.PeakSpeed(math.Inf(1)); top > 28 && top < 90 {
+			return f
+		}
+	}
+}
+
+// motor flies a solid-motor rocket whose thrust rises over 5 to 60 ms, falls from its spike
+// to a long middle and tails off.
+func motor(r *rand.Rand) *flight.Flight {
+	for {
+		dry := logBetween(r, 0.05, 3)
+		mean := dry * between(r, 60, 180)
+		rise, burn := logBetween(r, 5e-3, 60e-3), between(r, 0.4, 2)
+		spike := between(r, 1, 1.6)
+		m := flight.Motor{
+			Thrust: []flight.ThrustPoint{
+				{Time: 0, Force: 0}, {Time: rise, Force: mean * spike},
+				{Time: rise + between(r, 0.03, 0.15), Force: mean * between(r, 0.9, 1.1)},
+				{Time: 0.6 * burn, Force: mean * between(r, 0.8, 1.2)},
+				{Time: 0.92 * burn, Force: mean * between(r, 0.5, 0.9)}, {Time: burn, Force: 0},
+			},
+			PropellantMass: dry * between(r, 0.05, 0.3), DryMass: dry,
+			BodyDiameter: 0.03 * math.Cbrt(dry/0.05), DragCoefficient: between(r, 0.4, 0.7), Site: flight.StandardSite(),
+		}
+		f, err := m.Fly()
+		if err == nil {
+			return f
+		}
+	}
+}
+
+// filmed is one simulated trace and what it should measure.
+type filmed struct {
+	in    motion.Input
+	truth func(id string, arg float64) (float64, bool)
+	speed float64
+	gate  float64
+	last  float64 // s, launch clock, of the last frame
+}
+
+// film takes frames of a flight with a random phase, and noise whose true level differs from
+// the stated one by about 15 %.
+func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
+	level := how.noise * math.Exp(0.15*r.NormFloat64())
+	step := 1 / how.rate
+	first := (float64(how.rest) + r.Float64()) * step // first motion by the footage's clock
+	shift := f.FirstMotion - first
+	var in motion.Input
+	in.Lane = 1
+	for i := 0; i < how.rest+1+how.most; i++ {
+		t := float64(i) * step
+		h := f.At(t + shift).Height
+		if h > how.view {
+			in.LeftView = true
+			break
+		}
+		in.Observations = append(in.Observations, motion.Observation{Frame: i, T: t, H: h + level*r.NormFloat64(), U: how.noise})
+	}
+	last := in.Observations[len(in.Observations)-1].T
+	out := filmed{in: in, last: last + shift}
+	_, top := f.PeakSpeed(out.last)
+	out.speed = top * between(r, 0.3, 0.85)
+	if top > 30 && r.IntN(2) == 0 {
+		out.speed = 26.8224
+	}
+	out.gate = f.At(out.last).Height * between(r, 0.2, 0.9)
+	out.in.Questions.Speeds, out.in.Questions.Gates = []float64{out.speed}, []float64{out.gate}
+	out.truth = func(id string, arg float64) (float64, bool) {
+		switch id {
+		case motion.FirstMotion:
+			return first, true
+		case motion.TimeToSpeed:
+			t, ok := f.SpeedReached(out.speed)
+			return t - f.FirstMotion, ok
+		case motion.PeakSpeed:
+			return top, true
+		case motion.GateCrossing:
+			t, ok := f.HeightReached(out.gate)
+			return t - shift, ok
+		case motion.PeakAcceleration:
+			_, a := f.PeakAcceleration(arg, out.last)
+			return a, true
+		}
+		return 0, false
+	}
+	return out
+}

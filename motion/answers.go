@@ -1,0 +1,105 @@
+package motion
+
+import (
+	"math"
+
+	"padside/metrology"
+)
+
+// Answer ids, as contract: the words of the answers file.
+const (
+	FirstMotion             = "first_motion"
+	TimeToSpeed             = "time_to_speed"
+	MeanAccelerationToSpeed = "mean_acceleration_to_speed"
+	PeakSpeed               = "peak_speed"
+	PeakAcceleration        = "peak_acceleration"
+	GateCrossing            = "gate_crossing"
+	GateSpeed               = "gate_speed"
+	SplitSpeed              = "split_speed"
+	ViewTime                = "view_time"
+	FreeFallAcceleration    = "free_fall_acceleration"
+)
+
+// question is one answer to be computed on every draw.
+type question struct {
+	answer metrology.Answer
+	// read gives the value on one draw, NaN where it is not reached.
+	read func(r *reading, at place) float64
+	// missing stands in where a few draws do not reach what nearly all do.
+	missing func(r *reading, at place) float64
+	what    string // what is not reached, for Reason
+}
+
+// questions lists what is asked, in the order of the answers file. window is the one of
+// peak_acceleration, 0 for none.
+func questions(in *Input, window float64) []question {
+	lastT := in.Observations[len(in.Observations)-1].T
+	untilEnd := func(r *reading, at place) float64 { return (lastT - r.p.t0) * r.tr.clock }
+	ask := func(id, unit string) question {
+		return question{answer: metrology.Answer{ID: id, Lane: in.Lane, Unit: unit}}
+	}
+	var qs []question
+
+	q := ask(FirstMotion, "s")
+	q.read = func(r *reading, _ place) float64 { return r.p.t0 * r.tr.clock }
+	qs = append(qs, q)
+
+	for _, v := range in.Questions.Speeds {
+		q := ask(TimeToSpeed, "s")
+		q.answer.Speed, q.what = &v, "speed"
+		q.read = func(r *reading, _ place) float64 { return r.timeToSpeed(v) }
+		q.missing = untilEnd
+		qs = append(qs, q)
+		q = ask(MeanAccelerationToSpeed, "m/s2")
+		q.answer.Speed, q.what = &v, "speed"
+		q.read = func(r *reading, _ place) float64 { return v / r.timeToSpeed(v) }
+		q.missing = func(r *reading, at place) float64 { return v / untilEnd(r, at) }
+		qs = append(qs, q)
+	}
+
+	q = ask(PeakSpeed, "m/s")
+	q.read = func(r *reading, at place) float64 { return r.speedAt(at.speed) }
+	qs = append(qs, q)
+	if window > 0 {
+		q = ask(PeakAcceleration, "m/s2")
+		q.answer.Window = &window
+		q.read = func(r *reading, at place) float64 { return r.meanAcceleration(at.accel, window) }
+		qs = append(qs, q)
+	}
+	qs = append(qs, gateQuestions(in.Questions.Gates, ask)...)
+
+	q = ask(ViewTime, "s")
+	q.read = func(r *reading, at place) float64 { return (at.leave - r.p.t0) * r.tr.clock }
+	return append(qs, q)
+}
+
+func gateQuestions(gates []float64, ask func(id, unit string) question) []question {
+	var qs []question
+	for _, h := range gates {
+		q := ask(GateCrossing, "s")
+		q.answer.Height, q.what = &h, "height"
+		q.read = func(r *reading, _ place) float64 { return r.gate(h) * r.tr.clock }
+		q.missing = func(r *reading, _ place) float64 { return r.p.knots[len(r.p.knots)-1].t * r.tr.clock }
+		qs = append(qs, q)
+		q = ask(GateSpeed, "m/s")
+		q.answer.Height, q.what = &h, "height"
+		q.read = func(r *reading, _ place) float64 {
+			t := r.gate(h)
+			if math.IsNaN(t) {
+				return t
+			}
+			return r.speedAt(t)
+		}
+		q.missing = func(r *reading, _ place) float64 { return r.speed[len(r.speed)-1] / r.tr.clock }
+		qs = append(qs, q)
+	}
+	for i := 1; i < len(gates); i++ {
+		from, to := gates[i-1], gates[i]
+		q := ask(SplitSpeed, "m/s")
+		q.answer.From, q.answer.To, q.what = &from, &to, "height"
+		q.read = func(r *reading, _ place) float64 { return (to - from) / ((r.gate(to) - r.gate(from)) * r.tr.clock) }
+		q.missing = func(r *reading, _ place) float64 { return r.speed[len(r.speed)-1] / r.tr.clock }
+		qs = append(qs, q)
+	}
+	return qs
+}

@@ -1,0 +1,42 @@
+package motion
+
+import (
+	"math/rand/v2"
+
+	"padside/camera"
+)
+
+// Names in the budget that are not of Common.Sources.
+const (
+	traceNoise = "trace noise"
+	timeBase   = "time base"
+)
+
+// truths draws the common errors. Draw i depends on the setup's seed and i alone, so that
+// launches of one setup see the same truth draw by draw.
+func (in *Input) truth(i int, hold string) truth {
+	t := truth{clock: 1}
+	if in.Common.Warp != nil {
+		t.warp = in.Common.Warp(stream(in.SetupSeed, 2*uint64(i)), hold)
+	}
+	if in.Common.RateU > 0 && hold != timeBase {
+		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()
+	}
+	return t
+}
+
+// best returns the common errors at their best values.
+func (in *Input) best() truth { return truth{warp: camera.Warp{}, clock: 1} }
+
+// stream returns the random source of number n under a seed; neighbouring numbers give
+// unrelated streams (SplitMix64 finaliser; Steele et al., OOPSLA 2014, from memory).
+func stream(seed, n uint64) *rand.Rand {
+	mix := func(z uint64) uint64 {
+		z += 0x9e3779b97f4a7c15
+		z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+		z = (z ^ z>>27) * 0x94d049bb133111eb
+		return z ^ z>>31
+	}
+	a := mix(seed)
+	return rand.New(rand.NewPCG(mix(a^n), mix(a+2*n+1)))
+}

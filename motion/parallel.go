@@ -1,0 +1,32 @@
+package motion
+
+import (
+	"sync"
+	"sync/atomic"
+)
+
+// parallel runs f(0..n-1) on a bounded number of goroutines. Results must depend on the
+// index alone.
+func parallel(workers, n int, f func(i int)) {
+	workers = min(workers, n)
+	if workers <= 1 {
+		for i := range n {
+			f(i)
+		}
+		return
+	}
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range workers {
+		wg.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= n {
+					return
+				}
+				f(i)
+			}
+		})
+	}
+	wg.Wait()
+}

@@ -1,0 +1,232 @@
+package motion
+
+import (
+	"math"
+)
+
+// grid is where first motion is looked for: n cells of width d from time lo on, in the
+// units of the series. The likelihood is taken at the middle of each cell.
+type grid struct {
+	lo, d float64
+	n     int
+}
+
+func (g grid) hi() float64          { return g.lo + float64(g.n)*g.d }
+func (g grid) middle(i int) float64 { return g.lo + (float64(i)+0.5)*g.d }
+func (g grid) clampTo(lo, hi float64) grid {
+	a, b := math.Max(g.lo, lo), math.Min(g.hi(), hi)
+	if b <= a {
+		return g
+	}
+	return grid{a, (b - a) / float64(g.n), g.n}
+}
+
+// Priors that are not relative to the footage.
+const (
+	// The stated uncertainty of a trace is right within about a factor of 1.6 (1 sd).
+	noiseSpread = 0.5
+	// Build-up of thrust: median 25 ms, 1 sd a factor of 3: pressurised bottles and small
+	// motors need 5 to 60 ms (common practice, no source).
+	buildUpMedian = 25e-3 // s
+	buildUpSpread = 1.1
+	// The acceleration is taken to wander by about 0.4 of itself over the view, within a
+	// factor of 5 either way (1 sd).
+	wander       = 0.4
+	wanderSpread = 3.2 // of ln(walk), which goes with wander squared
+	// After thrust the wander is about half of that, known less well.
+	coastWander = 0.2
+)
+
+// problem is the posterior of one structure of launch.
+type problem struct {
+	s     *series
+	shape shape
+	grid  grid
+}
+
+// Coordinates of the posterior: logarithms of the scale parameters, times as they are.
+const (
+	cNoise = iota
+	cWalk
+	cFull // only with a build-up; shifts those after it
+)
+
+// dim returns the number of coordinates.
+func (p *problem) dim() int {
+	d := 2
+	if p.shape.buildUp {
+		d++
+	}
+	if p.shape.ends {
+		d += 2
+	}
+	return d
+}
+
+// endAt is the coordinate of the end of thrust; the one after it is ln walk2.
+func (p *problem) endAt() int {
+	if p.shape.buildUp {
+		return cFull + 1
+	}
+	return cFull
+}
+
+// params turns coordinates into parameters.
+func (p *problem) params(u []float64) *params {
+	q := &params{noise: math.Exp(u[cNoise]), walk: math.Exp(u[cWalk]), shape: p.shape, series: p.s}
+	if p.shape.buildUp {
+		q.full = u[cFull]
+	}
+	if p.shape.ends {
+		e := p.endAt()
+		q.end, q.walk2, q.jump = u[e], math.Exp(u[e+1]), 2*p.s.accel
+	}
+	return q
+}
+
+// walkScale returns the walk strength at which the acceleration wanders by f of itself over the view.
+func (s *series) walkScale(f float64) float64 {
+	a := f * s.accel
+	return a * a / s.span
+}
+
+// logPrior is the prior of the coordinates but for those tied to first motion.
+func (p *problem) logPrior(q *params) float64 {
+	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
+	l := sq(math.Log(q.noise), noiseSpread)
+	l += sq(math.Log(q.walk/p.s.walkScale(wander)), wanderSpread)
+	if p.shape.ends {
+		l += sq(math.Log(q.walk2/p.s.walkScale(coastWander)), wanderSpread)
+		l -= math.Log(p.s.span) // the end of thrust is anywhere in view
+	}
+	return l
+}
+
+// logOnsetPrior is the prior of first motion t and of what is tied to it.
+func (p *problem) logOnsetPrior(q *params, t float64) float64 {
+	l := -math.Log(p.s.t[len(p.s.t)-1] - p.s.t[0])
+	if p.shape.ends && !(q.end > t) {
+		return math.Inf(-1)
+	}
+	if p.shape.buildUp {
+		full := q.full - t
+		if full <= 0 {
+			return math.Inf(-1)
+		}
+		x := math.Log(full*p.s.unitT/buildUpMedian) / buildUpSpread
+		l += -0.5*x*x - math.Log(full*buildUpSpread*math.Sqrt(2*math.Pi))
+	}
+	return l
+}
+
+// valid says whether the coordinates make sense at all.
+func (p *problem) valid(q *params) bool {
+	s := p.s
+	last := s.t[len(s.t)-1]
+	if p.shape.buildUp && !(q.full > p.grid.lo && q.full < last) {
+		return false
+	}
+	if p.shape.ends && !(q.end > p.grid.lo && q.end < last) {
+		return false
+	}
+	if p.shape.ends && p.shape.buildUp && q.full >= q.end {
+		return false
+	}
+	for _, x := range [...]float64{q.noise, q.walk} {
+		if !(x > 1e-30 && x < 1e30) {
+			return false
+		}
+	}
+	return true
+}
+
+// scan evaluates every cell of the grid and calls see with its onset and its log-posterior
+// density; parts are the shares of the coefficient's scales.
+func (p *problem) scan(q *params, see func(cell int, o *onset, l float64)) {
+	s := p.s
+	k := newTrack(q, false)
+	cell := p.grid.n - 1
+	base := p.logPrior(q)
+	for i := len(s.t) - 1; i >= 0 && cell >= 0; i-- {
+		if i < len(s.t)-1 {
+			k.backTo(s.t[i], -1)
+		}
+		k.observe(i)
+		prev := math.Inf(-1)
+		if i > 0 {
+			prev = s.t[i-1]
+		}
+		for ; cell >= 0; cell-- {
+			t := p.grid.middle(cell)
+			if t <= prev {
+				break
+			}
+			if t > s.t[i] {
+				continue
+			}
+			lp := p.logOnsetPrior(q, t)
+			if math.IsInf(lp, -1) {
+				continue
+			}
+			o := k.at(t, i)
+			l, _ := q.logWeight(&o)
+			see(cell, &o, base+lp+l)
+		}
+	}
+}
+
+// logDensity is the logarithm of the posterior density of the coordinates u, first motion,
+// launch coefficient, rest level and path integrated over (not normalised).
+func (p *problem) logDensity(u []float64) float64 {
+	q := p.params(u)
+	if !p.valid(q) {
+		return math.Inf(-1)
+	}
+	var sum logSum
+	p.scan(q, func(_ int, _ *onset, l float64) { sum.add(l) })
+	return sum.value() + math.Log(p.grid.d)
+}
+
+// onsetMoments returns mean and standard deviation of first motion given the coordinates.
+func (p *problem) onsetMoments(u []float64) (mean, sd float64) {
+	q := p.params(u)
+	ls := make([]float64, p.grid.n)
+	for i := range ls {
+		ls[i] = math.Inf(-1)
+	}
+	best := math.Inf(-1)
+	p.scan(q, func(c int, _ *onset, l float64) { ls[c] = l; best = math.Max(best, l) })
+	var s0, s1, s2 float64
+	for i, l := range ls {
+		w, t := math.Exp(l-best), p.grid.middle(i)
+		s0, s1, s2 = s0+w, s1+w*t, s2+w*t*t
+	}
+	mean = s1 / s0
+	return mean, math.Sqrt(math.Max(0, s2/s0-mean*mean) + p.grid.d*p.grid.d/12)
+}
+
+// logSum adds numbers given by their logarithms.
+type logSum struct {
+	best, sum float64
+	any       bool
+}
+
+func (s *logSum) add(l float64) {
+	switch {
+	case math.IsInf(l, -1) || math.IsNaN(l):
+	case !s.any:
+		s.best, s.sum, s.any = l, 1, true
+	case l <= s.best:
+		s.sum += math.Exp(l - s.best)
+	default:
+		s.sum = s.sum*math.Exp(s.best-l) + 1
+		s.best = l
+	}
+}
+
+func (s *logSum) value() float64 {
+	if !s.any {
+		return math.Inf(-1)
+	}
+	return s.best + math.Log(s.sum)
+}

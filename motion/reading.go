@@ -1,0 +1,158 @@
+package motion
+
+import (
+	"math"
+
+	"padside/camera"
+)
+
+// truth is one possible truth about the errors all frames share: the warp of heights and
+// the factor by which the time base's clock must be multiplied.
+type truth struct {
+	warp  camera.Warp
+	clock float64
+}
+
+// place says where on a path the peaks are read; see reading.peaks.
+type place struct {
+	speed float64 // s, instant of highest speed
+	accel float64 // s, beginning of the stretch of highest mean acceleration
+	leave float64 // s, instant at which the vehicle leaves the view
+}
+
+// reading evaluates one path under one truth. Its methods return NaN for what is not reached.
+type reading struct {
+	p     *path
+	tr    truth
+	y0    float64   // warped rest level
+	speed []float64 // warped speed at each knot, by the clock of the observations
+	high  []float64 // warped height above rest at each knot
+}
+
+func (r *reading) reset(p *path, tr truth) {
+	r.p, r.tr = p, tr
+	r.y0, _, _ = tr.warp.At(p.h0)
+	r.speed, r.high = r.speed[:0], r.high[:0]
+	for i := range p.knots {
+		x := &p.knots[i].x
+		y, dy, _ := tr.warp.At(x.h)
+		r.speed = append(r.speed, dy*x.v)
+		r.high = append(r.high, y-r.y0)
+	}
+}
+
+// state returns warped height, speed and acceleration at time t.
+func (r *reading) state(t float64) vec3 { return r.warped(r.p.at(t)) }
+
+func (r *reading) warped(x vec3) vec3 {
+	y, dy, ddy := r.tr.warp.At(x.h)
+	c := r.tr.clock
+	return vec3{y - r.y0, dy * x.v / c, (dy*x.a + ddy*x.v*x.v) / (c * c)}
+}
+
+// timeToSpeed returns the time from first motion until speed v is first reached.
+func (r *reading) timeToSpeed(v float64) float64 {
+	t := r.firstAt(v*r.tr.clock, r.speed, func(x vec3) float64 {
+		_, dy, _ := r.tr.warp.At(x.h)
+		return dy * x.v
+	}, true)
+	return (t - r.p.t0) * r.tr.clock
+}
+
+// gate returns the instant at which height h is passed, by the observations' clock.
+func (r *reading) gate(h float64) float64 {
+	return r.firstAt(h, r.high, func(x vec3) float64 {
+		y, _, _ := r.tr.warp.At(x.h)
+		return y - r.y0
+	}, false)
+}
+
+// firstAt returns the first instant at which f, known at the knots as values, reaches level.
+// With peaks set, a peak between two knots counts.
+func (r *reading) firstAt(level float64, values []float64, f func(vec3) float64, peaks bool) float64 {
+	k := r.p.knots
+	for i := range values {
+		if values[i] >= level {
+			if i == 0 {
+				return k[0].t
+			}
+			a, b := k[i-1], k[i]
+			return refine(a.t, b.t, func(t float64) float64 { return f(between(a, b, t)) - level })
+		}
+		if peaks && i > 0 && k[i-1].x.a > 0 && k[i].x.a < 0 {
+			a, b := k[i-1], k[i]
+			top := crest(a, b)
+			if f(between(a, b, top)) >= level {
+				return refine(a.t, top, func(t float64) float64 { return f(between(a, b, t)) - level })
+			}
+		}
+	}
+	return math.NaN()
+}
+
+// crest returns the instant between two knots at which acceleration turns negative.
+func crest(a, b knot) float64 {
+	return refine(a.t, b.t, func(t float64) float64 { return -between(a, b, t).a })
+}
+
+// speedAt returns the speed at time t.
+func (r *reading) speedAt(t float64) float64 { return r.state(t).v }
+
+// meanAcceleration returns the mean acceleration over the stretch [t, t+window].
+func (r *reading) meanAcceleration(t, window float64) float64 {
+	return (r.speedAt(t+window) - r.speedAt(t)) / (window * r.tr.clock)
+}
+
+// peaks finds where the highest speed and the highest mean acceleration over window are on
+// a mean path. Peaks are located on the mean of the drawn path and read on the path itself:
+// the highest value of each noisy path by itself is biased upward.
+func (p *path) peaks(window float64) place {
+	at := place{speed: p.t0, accel: p.t0}
+	best := math.Inf(-1)
+	for i, k := range p.knots {
+		if k.x.v > best {
+			best, at.speed = k.x.v, k.t
+		}
+		if i > 0 && p.knots[i-1].x.a > 0 && k.x.a < 0 {
+			top := crest(p.knots[i-1], k)
+			if v := between(p.knots[i-1], k, top).v; v > best {
+				best, at.speed = v, top
+			}
+		}
+	}
+	if window > 0 {
+		at.accel = p.steepest(window)
+	}
+	return at
+}
+
+// steepest returns the beginning of the stretch of length window, within the path, over
+// which the speed grows most.
+func (p *path) steepest(window float64) float64 {
+	k := p.knots
+	last := k[len(k)-1].t
+	best, at := math.Inf(-1), p.t0
+	try := func(t, gain float64) {
+		if gain > best {
+			best, at = gain, t
+		}
+	}
+	j := 1
+	for i := range k {
+		end := k[i].t + window
+		if end > last {
+			break
+		}
+		for j < len(k)-1 && k[j].t < end {
+			j++
+		}
+		try(k[i].t, between(k[j-1], k[j], end).v-k[i].x.v)
+	}
+	if p.end <= last && p.end-window > p.t0 {
+		try(p.end-window, p.at(p.end).v-p.at(p.end-window).v)
+	}
+	if last-window > p.t0 {
+		try(last-window, k[len(k)-1].x.v-p.at(last-window).v)
+	}
+	return at
+}

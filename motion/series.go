@@ -1,0 +1,132 @@
+package motion
+
+import (
+	"math"
+	"sort"
+)
+
+// series is one lane's observations in the units in which everything is computed: times
+// and heights divided by unitT and unitH, so that the matrices are of order one.
+type series struct {
+	t, y, w      []float64 // time, height, precision (1/variance) of each frame
+	unitT, unitH float64
+
+	// Sums over the frames before index i: of w, w y, w y y, ln w.
+	sumW, sumY, sumYY, sumLog []float64
+
+	move  int     // first frame that is plainly off the rest level
+	accel float64 // size of the acceleration, scaled
+	step  float64 // typical time between frames, scaled
+	span  float64 // from the last frame plainly at rest to the last frame, scaled
+}
+
+// offRest is how many standard uncertainties from the rest level count as plainly off it.
+const offRest = 5
+
+// newSeries scales the observations. It returns nil where nothing leaves rest.
+func newSeries(obs []Observation) *series {
+	n := len(obs)
+	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs)}
+	steps := make([]float64, 0, n)
+	for i := 1; i < n; i++ {
+		steps = append(steps, obs[i].T-obs[i-1].T)
+	}
+	step := median(steps)
+	s.move = firstOff(obs)
+	if s.move < 0 {
+		return nil
+	}
+	rest := max(s.move-1, 0)
+	span := obs[n-1].T - obs[rest].T
+	s.unitT = math.Sqrt(step * span)
+	s.step, s.span = step/s.unitT, span/s.unitT
+	for i, o := range obs {
+		s.t[i] = o.T / s.unitT
+		s.y[i] = o.H / s.unitH
+	}
+	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
+	s.weigh(obs, nil)
+	return s
+}
+
+// weigh sets the precision of each frame: 1/(U^2 + (speed UT)^2), and the sums. speed (m/s)
+// may be nil: then a local slope is used.
+func (s *series) weigh(obs []Observation, speed []float64) {
+	n := len(obs)
+	s.sumW, s.sumY = make([]float64, n+1), make([]float64, n+1)
+	s.sumYY, s.sumLog = make([]float64, n+1), make([]float64, n+1)
+	for i, o := range obs {
+		v := 0.0
+		switch {
+		case speed != nil:
+			v = speed[i]
+		case o.UT > 0:
+			a, b := max(i-1, 0), min(i+1, n-1)
+			v = (obs[b].H - obs[a].H) / (obs[b].T - obs[a].T)
+		}
+		u2 := (o.U*o.U + v*v*o.UT*o.UT) / (s.unitH * s.unitH)
+		s.w[i] = 1 / u2
+	}
+	s.total()
+}
+
+// total sums over the frames at rest.
+func (s *series) total() {
+	for i, w := range s.w {
+		y := s.y[i]
+		s.sumW[i+1] = s.sumW[i] + w
+		s.sumY[i+1] = s.sumY[i] + w*y
+		s.sumYY[i+1] = s.sumYY[i] + w*y*y
+		s.sumLog[i+1] = s.sumLog[i] + math.Log(w)
+	}
+}
+
+// firstOff returns the first frame from which on the height stays plainly off the level of
+// the frames before it, or -1. With no frame at rest it returns 0.
+func firstOff(obs []Observation) int {
+	n := len(obs)
+	var sw, sy float64
+	for i, o := range obs {
+		if i > 0 {
+			level, u := sy/sw, math.Sqrt(1/sw+o.U*o.U)
+			if math.Abs(o.H-level) > offRest*u && staysOff(obs[i:min(i+3, n)], level) {
+				return i
+			}
+		}
+		w := 1 / (o.U * o.U)
+		sw += w
+		sy += w * o.H
+	}
+	return -1
+}
+
+func staysOff(obs []Observation, level float64) bool {
+	side := obs[0].H > level
+	for _, o := range obs {
+		if (o.H > level) != side || math.Abs(o.H-level) < offRest*o.U {
+			return false
+		}
+	}
+	return true
+}
+
+func medianU(obs []Observation) float64 {
+	u := make([]float64, len(obs))
+	for i, o := range obs {
+		u[i] = o.U
+	}
+	return median(u)
+}
+
+// median returns the middle value; 0 for none.
+func median(x []float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	c := append([]float64(nil), x...)
+	sort.Float64s(c)
+	if n := len(c); n%2 == 0 {
+		return (c[n/2-1] + c[n/2]) / 2
+	}
+	return c[len(c)/2]
+}
