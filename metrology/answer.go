@@ -1,5 +1,10 @@
 package metrology
 
+import (
+	"fmt"
+	"math"
+)
+
 // Status says whether a question could be answered.
 type Status string
 
@@ -14,6 +19,12 @@ const (
 
 // Interval is a closed interval [Lo, Hi] in the unit of the quantity it belongs to.
 type Interval struct{ Lo, Hi float64 }
+
+// Width is Hi - Lo.
+func (i Interval) Width() float64 { return i.Hi - i.Lo }
+
+// Holds says whether v lies in the interval, ends included.
+func (i Interval) Holds(v float64) bool { return i.Lo <= v && v <= i.Hi }
 
 // Share is one entry of an uncertainty budget: the fraction of the variance of an
 // answer that goes away when Source is held at its best value (0 to 1).
@@ -43,4 +54,53 @@ type Answer struct {
 
 	Extrapolated bool   `json:"extrapolated,omitempty"`
 	Reason       string `json:"reason,omitempty"` // why there is no value, one line
+}
+
+// FromDraws returns a as measured: the value is the best value given, the standard
+// uncertainty the standard deviation of the draws, the interval the shortest that holds
+// 95 % of them (JCGM 101:2008, 7.6 and 7.7). The best value is the caller's because a mean
+// of draws is the wrong centre of a skewed answer (the largest acceleration of a draw is
+// biased upwards); it is an error where it lies outside the range of the draws.
+func FromDraws(a Answer, value float64, draws []float64) (Answer, error) {
+	iv, err := ShortestInterval(draws, 0.95)
+	if err != nil {
+		return a, fmt.Errorf("answer %s: %w", a.ID, err)
+	}
+	if math.IsNaN(value) || math.IsInf(value, 0) {
+		return a, fmt.Errorf("answer %s: best value is %g", a.ID, value)
+	}
+	u := SD(draws)
+	lo, hi := bounds(draws)
+	if slack := 1e-9 * (math.Abs(value) + u); value < lo-slack || value > hi+slack {
+		return a, fmt.Errorf("answer %s: best value %g lies outside its own draws, %g to %g", a.ID, value, lo, hi)
+	}
+	a.Status, a.Reason = Measured, ""
+	a.Value, a.U, a.Interval = &value, &u, &[2]float64{iv.Lo, iv.Hi}
+	return a, nil
+}
+
+// FromEstimate returns a as measured: value ± t_95(dof) u.
+func FromEstimate(a Answer, e Estimate) (Answer, error) {
+	if err := e.check(); err != nil {
+		return a, fmt.Errorf("answer %s: %w", a.ID, err)
+	}
+	iv := e.Interval(0.95)
+	a.Status, a.Reason = Measured, ""
+	a.Value, a.U, a.Interval = &e.Value, &e.U, &[2]float64{iv.Lo, iv.Hi}
+	return a, nil
+}
+
+// WithoutValue returns a with a status that gives no value, and why.
+func WithoutValue(a Answer, status Status, reason string) Answer {
+	a.Status, a.Reason = status, reason
+	a.Value, a.U, a.Interval, a.Budget = nil, nil, nil, nil
+	return a
+}
+
+func bounds(x []float64) (lo, hi float64) {
+	lo, hi = x[0], x[0]
+	for _, v := range x {
+		lo, hi = min(lo, v), max(hi, v)
+	}
+	return lo, hi
 }
