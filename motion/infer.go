@@ -112,8 +112,9 @@ type guess struct {
 func firstGuess(s *series, e effort) guess {
 	p := &problem{s: s}
 	p.grid = s.firstGrid()
-	u := []float64{0, math.Log(s.walkScale(wander))}
-	steps := []float64{0.3, 1}
+	w := s.walkScale(wander)
+	u := []float64{0, math.Log(w.jerk * unevenness), math.Log(w.snap)}
+	steps := []float64{0.3, 1.5, 1.5}
 	for range 3 {
 		p.zoom([][]float64{u})
 		u, _ = climb(p.logDensity, u, steps, e.climb*len(u))
@@ -217,7 +218,7 @@ func (p *problem) starts(from bump, e effort) ([][]float64, []float64) {
 	last := s.t[len(s.t)-1]
 	first, _ := (&problem{s: s, grid: p.grid}).onsetMoments(from.u)
 	starts := [][]float64{append([]float64(nil), from.u...)}
-	steps := []float64{0.3, 1}
+	steps := []float64{0.3, 1.5, 1.5}
 	if p.shape.buildUp {
 		var more [][]float64
 		for _, ms := range [...]float64{4e-3, 15e-3, 50e-3} {
@@ -255,7 +256,7 @@ func (p *problem) endStarts(u []float64, first float64, n int) [][]float64 {
 	tries := make([]try, n)
 	for i := range tries {
 		t := first + (last-first)*(float64(i)+0.5)/float64(n)
-		v := append(append([]float64(nil), u...), t, u[cWalk]-1)
+		v := append(append([]float64(nil), u...), t, 0)
 		tries[i] = try{v, p.logDensity(v)}
 	}
 	var best []try

@@ -14,45 +14,63 @@ var shapes = [...]shape{{false, false}, {true, false}, {false, true}, {true, tru
 // params are the unknowns of a launch but for first motion and the path itself.
 // Times, and everything else, in the units of the series.
 type params struct {
-	noise  float64 // factor on the stated standard uncertainties
-	walk   float64 // spectral density of jerk until the end of thrust
-	full   float64 // instant at which build-up is complete (buildUp)
-	end    float64 // instant at which thrust ends (ends)
-	walk2  float64 // spectral density of jerk after the end of thrust (ends)
-	jump   float64 // standard deviation of the jump at the end of thrust (ends)
+	noise  float64  // factor on the stated standard uncertainties
+	walk   strength // until the end of thrust
+	full   float64  // instant at which build-up is complete (buildUp)
+	end    float64  // instant at which thrust ends (ends)
+	walk2  strength // after the end of thrust (ends)
 	shape  shape
 	series *series
+
+	cache [2]wandering // of the last length of step, until and after the end of thrust
 }
 
+// Scales of what is drawn afresh at an event, relative to the mean acceleration in view, or
+// to that divided by the time in view: generous, so that any launch fits.
+const (
+	startJerk = 3.0  // jerk at first motion (a step) or once thrust is built up
+	endJump   = 2.0  // jump of the acceleration at the end of thrust
+	endJerk   = 10.0 // jerk after it
+)
+
 // onset is the likelihood of one candidate instant of first motion, as a function of the
-// launch coefficient b >= 0 (initial acceleration, or slope of the build-up):
-// exp(c - m b^2/2 + n b), the rest level integrated over. to0 is the function of the state at that instant.
+// launch coefficient b >= 0 (initial acceleration, or jerk of the build-up):
+// exp(c - m b^2/2 + n b), the rest level integrated over.
 type onset struct {
 	t       float64
 	k       int // first frame at or after t
 	c, m, n float64
-	to0     ahead
 	fullIn  float64 // length of the build-up; 0 for a step
+
+	// The rest level given b is normal: mean level - slope b, precision.
+	level, slope, precision float64
 }
 
-// track walks the likelihood back from the last frame, recording gains when asked.
+// track walks the likelihood back from the last frame, recording steps when asked.
 type track struct {
 	p     *params
 	s     ahead
-	t     float64   // where s is
-	steps []element // recorded, last first; nil: not recorded
+	t     float64 // where s is
 	keep  bool
+	steps []element // recorded, last first
 }
 
-// element is one recorded step of the way back: a stretch of time or a jump.
+// kind of element.
+type kind uint8
+
+const (
+	stretch kind = iota // a time with wandering at its end
+	still               // a time without
+	jump                // of the acceleration
+	renew               // of the jerk
+)
+
+// element is one recorded step of the way back.
 type element struct {
+	kind     kind
 	from, to float64
-	slope    bool
-	frame    int // index of the frame at `to`, or -1
 	gain     gain
-	still    bool // no random part
-	jump     bool
-	jg       jumpGain
+	scalar   scalarGain
 }
 
 // newTrack begins at the last frame.
@@ -70,50 +88,78 @@ func (k *track) observe(i int) {
 }
 
 // backTo goes back to time t, through the end of thrust and of the build-up where they lie
-// between. frame is the index of the frame at the far end, -1 for none.
-func (k *track) backTo(t float64, frame int) {
+// between.
+func (k *track) backTo(t float64) {
 	p := k.p
+	a, j := p.series.accel, p.series.accel/p.series.span
 	if p.shape.ends && p.end > t && p.end < k.t {
-		k.stretch(p.end, frame)
-		frame = -1
-		g := k.s.jump(p.jump)
-		if k.keep {
-			k.steps = append(k.steps, element{from: p.end, to: p.end, jump: true, jg: g, frame: -1})
-		}
+		k.stretch(p.end)
+		k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
+		k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
 	}
 	if p.shape.buildUp && p.full > t && p.full < k.t {
-		k.stretch(p.full, frame)
-		frame = -1
+		k.stretch(p.full)
+		k.note(element{kind: renew, scalar: k.s.renew(startJerk * j)})
 	}
-	k.stretch(t, frame)
+	k.stretch(t)
 }
 
-// stretch goes back to time t with no event between.
-func (k *track) stretch(t float64, frame int) {
+func (k *track) note(e element) {
+	if !k.keep {
+		return
+	}
+	if e.kind == jump || e.kind == renew {
+		e.from, e.to = k.t, k.t
+	}
+	k.steps = append(k.steps, e)
+}
+
+// finest is how many pieces a sparse series is drawn in at least, so that draws wander
+// between frames too.
+const finest = 80
+
+// stretch goes back to time t with no event between. Recorded stretches of sparse series
+// are cut in pieces, which does not change the likelihood.
+func (k *track) stretch(t float64) {
 	d := k.t - t
 	if d <= 0 {
 		return
 	}
-	p := k.p
-	q := p.walk
-	if p.shape.ends && t >= p.end {
-		q = p.walk2
-	}
-	slope := p.shape.buildUp && k.t <= p.full
-	g := k.s.back(d, 1/q, slope)
+	n := 1
 	if k.keep {
-		k.steps = append(k.steps, element{from: t, to: k.t, slope: slope, frame: frame, gain: g, still: q == 0})
+		n = max(1, int(d/k.p.series.span*finest+0.5))
 	}
-	k.t = t
+	from := k.t
+	for i := 1; i <= n; i++ {
+		k.piece(from - d*float64(i)/float64(n))
+	}
 }
 
-// at evaluates first motion at time t in (t of frame i-1, t of frame i], the track
-// standing at frame i, already observed.
+func (k *track) piece(t float64) {
+	p := k.p
+	d := k.t - t
+	phase, w := 0, p.walk
+	if p.shape.ends && t >= p.end {
+		phase, w = 1, p.walk2
+	}
+	e := element{kind: still, from: t, to: k.t}
+	if !w.still() {
+		q := &p.cache[phase]
+		if math.Abs(q.d-d) > 1e-9*d {
+			*q = w.over(d)
+		}
+		e.kind, e.gain = stretch, k.s.wander(q)
+	}
+	k.s.shift(d)
+	k.t = t
+	k.note(e)
+}
+
+// at evaluates first motion at time t, the track standing at frame i, already observed.
 func (k *track) at(t float64, i int) onset {
 	from := *k
 	from.keep = false
-	from.backTo(t, -1)
-	from.s.settle()
+	from.backTo(t)
 	return from.start(i)
 }
 
@@ -121,19 +167,23 @@ func (k *track) at(t float64, i int) onset {
 // being at rest at an unknown level.
 func (k *track) start(i int) onset {
 	p, s := k.p, &k.s
-	o := onset{t: k.t, k: i, to0: *s}
-	var m, n, cross float64
+	o := onset{t: k.t, k: i}
+	var cross float64
 	if p.shape.buildUp {
 		o.fullIn = p.full - k.t
-		m, n, cross = s.m, s.n, s.k.h
+		s.settle()
+		o.m, o.n, cross = s.L.jj, s.e.j, s.L.hj
 	} else {
-		m, n, cross = s.L.aa, s.e.a, s.L.ha
+		k.note(element{kind: renew, scalar: s.renew(startJerk * p.series.accel / p.series.span)})
+		s.settle()
+		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	}
 	w, y, yy, logs := p.rest(i)
 	P, E := s.L.hh+w, s.e.h+y
 	o.c = s.c - 0.5*yy + 0.5*logs + 0.5*E*E/P - 0.5*math.Log(P)
-	o.m = m - cross*cross/P
-	o.n = n - cross*E/P
+	o.m -= cross * cross / P
+	o.n -= cross * E / P
+	o.level, o.slope, o.precision = E/P, cross/P, P
 	return o
 }
 

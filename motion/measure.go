@@ -83,19 +83,19 @@ type measurement struct {
 // moments gathers sums of the three components of the state and their squares.
 type moments struct {
 	n        float64
-	sum, sq  vec3
-	ref      vec3
+	sum, sq  vec
+	ref      vec
 	anchored bool
 }
 
-func (m *moments) add(x vec3) {
+func (m *moments) add(x vec) {
 	if !m.anchored {
 		m.ref, m.anchored = x, true
 	}
-	d := vec3{x.h - m.ref.h, x.v - m.ref.v, x.a - m.ref.a}
+	d := x.minus(m.ref)
 	m.n++
-	m.sum = vec3{m.sum.h + d.h, m.sum.v + d.v, m.sum.a + d.a}
-	m.sq = vec3{m.sq.h + d.h*d.h, m.sq.v + d.v*d.v, m.sq.a + d.a*d.a}
+	m.sum = m.sum.plus(d)
+	m.sq = m.sq.plus(vec{d.h * d.h, d.v * d.v, d.a * d.a, 0})
 }
 
 // budgetDraws is how many of the draws the budget is taken from.
@@ -197,7 +197,7 @@ func (m *measurement) record(r *reading, h []moments) {
 	j := 0
 	for i, o := range m.in.Observations {
 		if o.T <= r.p.t0 {
-			h[i].add(vec3{})
+			h[i].add(vec{})
 			continue
 		}
 		for j < len(k)-1 && k[j].t < o.T-1e-9*math.Abs(o.T) {
@@ -225,10 +225,10 @@ func (m *measurement) states() []State {
 				continue
 			}
 			// move the sums to the common reference
-			d := vec3{h.ref.h - all.ref.h, h.ref.v - all.ref.v, h.ref.a - all.ref.a}
+			d := h.ref.minus(all.ref)
 			shift := func(sq, sum, d float64) float64 { return sq + 2*d*sum + h.n*d*d }
-			all.sq = vec3{all.sq.h + shift(h.sq.h, h.sum.h, d.h), all.sq.v + shift(h.sq.v, h.sum.v, d.v), all.sq.a + shift(h.sq.a, h.sum.a, d.a)}
-			all.sum = vec3{all.sum.h + h.sum.h + h.n*d.h, all.sum.v + h.sum.v + h.n*d.v, all.sum.a + h.sum.a + h.n*d.a}
+			all.sq = vec{all.sq.h + shift(h.sq.h, h.sum.h, d.h), all.sq.v + shift(h.sq.v, h.sum.v, d.v), all.sq.a + shift(h.sq.a, h.sum.a, d.a), 0}
+			all.sum = vec{all.sum.h + h.sum.h + h.n*d.h, all.sum.v + h.sum.v + h.n*d.v, all.sum.a + h.sum.a + h.n*d.a, 0}
 			all.n += h.n
 		}
 		sd := func(sum, sq float64) float64 {

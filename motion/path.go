@@ -5,7 +5,7 @@ import "math"
 // knot is the state at one instant.
 type knot struct {
 	t float64
-	x vec3
+	x vec
 }
 
 // path is one possible motion: at rest at level h0 until t0, then through knots (the first
@@ -25,37 +25,40 @@ func (p *path) toSI(s *series) {
 	for i := range p.knots {
 		k := &p.knots[i]
 		k.t *= T
-		k.x = vec3{k.x.h * H, k.x.v * H / T, k.x.a * H / (T * T)}
+		k.x = vec{k.x.h * H, k.x.v * H / T, k.x.a * H / (T * T), k.x.j * H / (T * T * T)}
 	}
 }
 
-// between returns the state at time t between two knots: the quintic polynomial through both
-// states, which is the mean of a random walk of acceleration tied down at both ends.
-func between(a, b knot, t float64) vec3 {
+// between returns the state at time t between two knots: the polynomial of degree seven
+// through both states, the mean of a motion of random snap tied down at both ends.
+func between(a, b knot, t float64) vec {
 	d := b.t - a.t
 	if d <= 0 {
 		return b.x
 	}
+	// The part that constant jerk leaves over is r^4 (c4 + c5 r + c6 r^2 + c7 r^3), r = s/d.
+	f := b.x.minus(a.x.coast(d))
+	e0, e1, e2, e3 := f.h, f.v*d, f.a*d*d, f.j*d*d*d
+	c4 := 35*e0 - 15*e1 + 2.5*e2 - e3/6
+	c5 := -84*e0 + 39*e1 - 7*e2 + 0.5*e3
+	c6 := 70*e0 - 34*e1 + 6.5*e2 - 0.5*e3
+	c7 := -20*e0 + 10*e1 - 2*e2 + e3/6
 	s := t - a.t
-	// the part that constant acceleration leaves over, as c3 s^3 + c4 s^4 + c5 s^5
-	f := a.x.coast(d, 0)
-	e := vec3{b.x.h - f.h, b.x.v - f.v, b.x.a - f.a}
-	r := 1 / d
-	c3 := (10*e.h*r - 4*e.v + 0.5*e.a*d) * r * r
-	c4 := (-15*e.h*r + 7*e.v - e.a*d) * r * r * r
-	c5 := (6*e.h*r - 3*e.v + 0.5*e.a*d) * r * r * r * r
-	x := a.x.coast(s, 0)
-	return vec3{
-		x.h + s*s*s*(c3+s*(c4+s*c5)),
-		x.v + s*s*(3*c3+s*(4*c4+5*s*c5)),
-		x.a + s*(6*c3+s*(12*c4+20*s*c5)),
+	r := s / d
+	x := a.x.coast(s)
+	r2 := r * r
+	return vec{
+		x.h + r2*r2*(c4+r*(c5+r*(c6+r*c7))),
+		x.v + r2*r*(4*c4+r*(5*c5+r*(6*c6+r*7*c7)))/d,
+		x.a + r2*(12*c4+r*(20*c5+r*(30*c6+r*42*c7)))/(d*d),
+		x.j + r*(24*c4+r*(60*c5+r*(120*c6+r*210*c7)))/(d*d*d),
 	}
 }
 
-// at returns the state at time t; beyond the last knot acceleration is held.
-func (p *path) at(t float64) vec3 {
+// at returns the state at time t; beyond the last knot jerk is held.
+func (p *path) at(t float64) vec {
 	if t <= p.t0 {
-		return vec3{h: p.h0}
+		return vec{h: p.h0}
 	}
 	n := len(p.knots)
 	lo, hi := 0, n // first knot with time >= t
@@ -69,7 +72,7 @@ func (p *path) at(t float64) vec3 {
 	}
 	if lo == n {
 		l := p.knots[n-1]
-		return l.x.coast(t-l.t, 0)
+		return l.x.coast(t - l.t)
 	}
 	if lo == 0 {
 		return p.knots[0].x

@@ -33,8 +33,10 @@ const (
 	// factor of 5 either way (1 sd).
 	wander       = 0.4
 	wanderSpread = 3.2 // of ln(walk), which goes with wander squared
-	// After thrust the wander is about half of that, known less well.
-	coastWander = 0.2
+	// Most of the wander is smooth; the walk of the acceleration itself carries a tenth.
+	unevenness = 0.01
+	// After thrust it is within a factor of e^3 of what it was before (1 sd).
+	coastSpread = 3.0
 )
 
 // problem is the posterior of one structure of launch.
@@ -47,13 +49,14 @@ type problem struct {
 // Coordinates of the posterior: logarithms of the scale parameters, times as they are.
 const (
 	cNoise = iota
-	cWalk
-	cFull // only with a build-up; shifts those after it
+	cJerk  // ln of the walk of acceleration
+	cSnap  // ln of the walk of jerk
+	cFull  // only with a build-up; shifts those after it
 )
 
 // dim returns the number of coordinates.
 func (p *problem) dim() int {
-	d := 2
+	d := cFull
 	if p.shape.buildUp {
 		d++
 	}
@@ -63,7 +66,8 @@ func (p *problem) dim() int {
 	return d
 }
 
-// endAt is the coordinate of the end of thrust; the one after it is ln walk2.
+// endAt is the coordinate of the end of thrust; the one after it is the logarithm of
+// how much stronger the walk is after it.
 func (p *problem) endAt() int {
 	if p.shape.buildUp {
 		return cFull + 1
@@ -73,30 +77,34 @@ func (p *problem) endAt() int {
 
 // params turns coordinates into parameters.
 func (p *problem) params(u []float64) *params {
-	q := &params{noise: math.Exp(u[cNoise]), walk: math.Exp(u[cWalk]), shape: p.shape, series: p.s}
+	q := &params{noise: math.Exp(u[cNoise]), walk: strength{math.Exp(u[cJerk]), math.Exp(u[cSnap])}, shape: p.shape, series: p.s}
 	if p.shape.buildUp {
 		q.full = u[cFull]
 	}
 	if p.shape.ends {
 		e := p.endAt()
-		q.end, q.walk2, q.jump = u[e], math.Exp(u[e+1]), 2*p.s.accel
+		f := math.Exp(u[e+1])
+		q.end, q.walk2 = u[e], strength{q.walk.jerk * f, q.walk.snap * f}
 	}
 	return q
 }
 
-// walkScale returns the walk strength at which the acceleration wanders by f of itself over the view.
-func (s *series) walkScale(f float64) float64 {
+// walkScale returns the walk strengths at which the acceleration wanders by f of itself over
+// the view, by each of the two ways.
+func (s *series) walkScale(f float64) strength {
 	a := f * s.accel
-	return a * a / s.span
+	return strength{a * a / s.span, 3 * a * a / (s.span * s.span * s.span)}
 }
 
 // logPrior is the prior of the coordinates but for those tied to first motion.
-func (p *problem) logPrior(q *params) float64 {
+func (p *problem) logPrior(u []float64) float64 {
 	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
-	l := sq(math.Log(q.noise), noiseSpread)
-	l += sq(math.Log(q.walk/p.s.walkScale(wander)), wanderSpread)
+	w := p.s.walkScale(wander)
+	l := sq(u[cNoise], noiseSpread)
+	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), wanderSpread)
+	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
 	if p.shape.ends {
-		l += sq(math.Log(q.walk2/p.s.walkScale(coastWander)), wanderSpread)
+		l += sq(u[p.endAt()+1], coastSpread)
 		l -= math.Log(p.s.span) // the end of thrust is anywhere in view
 	}
 	return l
@@ -132,7 +140,7 @@ func (p *problem) valid(q *params) bool {
 	if p.shape.ends && p.shape.buildUp && q.full >= q.end {
 		return false
 	}
-	for _, x := range [...]float64{q.noise, q.walk} {
+	for _, x := range [...]float64{q.noise, q.walk.jerk, q.walk.snap} {
 		if !(x > 1e-30 && x < 1e30) {
 			return false
 		}
@@ -142,14 +150,14 @@ func (p *problem) valid(q *params) bool {
 
 // scan evaluates every cell of the grid and calls see with its onset and its log-posterior
 // density; parts are the shares of the coefficient's scales.
-func (p *problem) scan(q *params, see func(cell int, o *onset, l float64)) {
+func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l float64)) {
 	s := p.s
 	k := newTrack(q, false)
 	cell := p.grid.n - 1
-	base := p.logPrior(q)
+	base := p.logPrior(u)
 	for i := len(s.t) - 1; i >= 0 && cell >= 0; i-- {
 		if i < len(s.t)-1 {
-			k.backTo(s.t[i], -1)
+			k.backTo(s.t[i])
 		}
 		k.observe(i)
 		prev := math.Inf(-1)
@@ -183,7 +191,7 @@ func (p *problem) logDensity(u []float64) float64 {
 		return math.Inf(-1)
 	}
 	var sum logSum
-	p.scan(q, func(_ int, _ *onset, l float64) { sum.add(l) })
+	p.scan(q, u, func(_ int, _ *onset, l float64) { sum.add(l) })
 	return sum.value() + math.Log(p.grid.d)
 }
 
@@ -195,7 +203,7 @@ func (p *problem) onsetMoments(u []float64) (mean, sd float64) {
 		ls[i] = math.Inf(-1)
 	}
 	best := math.Inf(-1)
-	p.scan(q, func(c int, _ *onset, l float64) { ls[c] = l; best = math.Max(best, l) })
+	p.scan(q, u, func(c int, _ *onset, l float64) { ls[c] = l; best = math.Max(best, l) })
 	var s0, s1, s2 float64
 	for i, l := range ls {
 		w, t := math.Exp(l-best), p.grid.middle(i)

@@ -42,17 +42,17 @@ func (r *reading) reset(p *path, tr truth) {
 }
 
 // state returns warped height, speed and acceleration at time t.
-func (r *reading) state(t float64) vec3 { return r.warped(r.p.at(t)) }
+func (r *reading) state(t float64) vec { return r.warped(r.p.at(t)) }
 
-func (r *reading) warped(x vec3) vec3 {
+func (r *reading) warped(x vec) vec {
 	y, dy, ddy := r.tr.warp.At(x.h)
 	c := r.tr.clock
-	return vec3{y - r.y0, dy * x.v / c, (dy*x.a + ddy*x.v*x.v) / (c * c)}
+	return vec{h: y - r.y0, v: dy * x.v / c, a: (dy*x.a + ddy*x.v*x.v) / (c * c)}
 }
 
 // timeToSpeed returns the time from first motion until speed v is first reached.
 func (r *reading) timeToSpeed(v float64) float64 {
-	t := r.firstAt(v*r.tr.clock, r.speed, func(x vec3) float64 {
+	t := r.firstAt(v*r.tr.clock, r.speed, func(x vec) float64 {
 		_, dy, _ := r.tr.warp.At(x.h)
 		return dy * x.v
 	}, true)
@@ -61,7 +61,7 @@ func (r *reading) timeToSpeed(v float64) float64 {
 
 // gate returns the instant at which height h is passed, by the observations' clock.
 func (r *reading) gate(h float64) float64 {
-	return r.firstAt(h, r.high, func(x vec3) float64 {
+	return r.firstAt(h, r.high, func(x vec) float64 {
 		y, _, _ := r.tr.warp.At(x.h)
 		return y - r.y0
 	}, false)
@@ -69,7 +69,7 @@ func (r *reading) gate(h float64) float64 {
 
 // firstAt returns the first instant at which f, known at the knots as values, reaches level.
 // With peaks set, a peak between two knots counts.
-func (r *reading) firstAt(level float64, values []float64, f func(vec3) float64, peaks bool) float64 {
+func (r *reading) firstAt(level float64, values []float64, f func(vec) float64, peaks bool) float64 {
 	k := r.p.knots
 	for i := range values {
 		if values[i] >= level {

@@ -5,92 +5,60 @@ import (
 	"math/rand/v2"
 )
 
-// move is one step of a forward draw, made from an element of the way back:
-// x+ = z + g - K z - b f + R r, with z = F x (and the jerk b where there is a slope).
+// move is one step of a forward draw, made from an element of the way back. With z = F x
+// its random part has mean C (e - L z) and covariance C.
 type move struct {
+	kind     kind
 	from, to float64
-	slope    bool
-	jump     bool
-	still    bool
-	g, f     vec3
-	K        [9]float64
-	R        [6]float64 // lower Cholesky factor of C: hh, vh, vv, ah, av, aa
-	jumpC    float64
-	jumpL    vec3
+	g        vec    // C e
+	K        [4]vec // rows of C L
+	R        factor // of C^-1
+	scalar   scalarGain
 }
 
 func newMove(e *element) move {
-	m := move{from: e.from, to: e.to, slope: e.slope, jump: e.jump, still: e.still}
-	if e.jump {
-		m.jumpC, m.jumpL = math.Sqrt(e.jg.C), e.jg.L
-		m.g.a, m.f.a = e.jg.C*e.jg.e, e.jg.C*e.jg.k
-		m.jumpL = vec3{e.jg.C * e.jg.L.h, e.jg.C * e.jg.L.v, e.jg.C * e.jg.L.a}
+	m := move{kind: e.kind, from: e.from, to: e.to, scalar: e.scalar}
+	if e.kind != stretch {
 		return m
 	}
-	if e.still {
-		return m
-	}
-	C := &e.gain.C
-	m.g, m.f = C.times(e.gain.e), C.times(e.gain.k)
+	m.R = e.gain.R
+	m.g = m.R.up(m.R.down(e.gain.e))
 	L := &e.gain.L
-	rows := [3]vec3{{C.hh, C.hv, C.ha}, {C.hv, C.vv, C.va}, {C.ha, C.va, C.aa}}
-	for i, r := range rows {
-		x := L.times(r) // row i of C L, L being symmetric
-		m.K[3*i], m.K[3*i+1], m.K[3*i+2] = x.h, x.v, x.a
-	}
-	m.R = cholesky(C)
+	h, v := m.R.up(m.R.down(vec{L.hh, L.hv, L.ha, L.hj})), m.R.up(m.R.down(vec{L.hv, L.vv, L.va, L.vj}))
+	a, j := m.R.up(m.R.down(vec{L.ha, L.va, L.aa, L.aj})), m.R.up(m.R.down(vec{L.hj, L.vj, L.aj, L.jj}))
+	m.K = [4]vec{{h.h, v.h, a.h, j.h}, {h.v, v.v, a.v, j.v}, {h.a, v.a, a.a, j.a}, {h.j, v.j, a.j, j.j}}
 	return m
 }
 
-// cholesky returns the lower factor (hh, vh, vv, ah, av, aa) of a positive semi-definite matrix.
-func cholesky(C *sym3) [6]float64 {
-	root := func(x float64) float64 { return math.Sqrt(math.Max(x, 0)) }
-	div := func(x, y float64) float64 {
-		if y == 0 {
-			return 0
-		}
-		return x / y
-	}
-	hh := root(C.hh)
-	vh, ah := div(C.hv, hh), div(C.ha, hh)
-	vv := root(C.vv - vh*vh)
-	av := div(C.va-vh*ah, vv)
-	return [6]float64{hh, vh, vv, ah, av, root(C.aa - ah*ah - av*av)}
-}
-
-// mean returns the expected state after the move, from x, for launch coefficient b.
-func (m *move) mean(x vec3, b float64) vec3 {
-	if m.jump {
-		x.a += m.g.a - b*m.f.a - m.jumpL.dot(x)
+// mean returns the expected state after the move, from x.
+func (m *move) mean(x vec) vec {
+	switch m.kind {
+	case jump:
+		x.a += m.scalar.mean - m.scalar.L.dot(x)
+		return x
+	case renew:
+		x.j = m.scalar.mean - m.scalar.L.dot(x)
 		return x
 	}
-	j := 0.0
-	if m.slope {
-		j = b
-	}
-	z := x.coast(m.to-m.from, j)
-	if m.still {
+	z := x.coast(m.to - m.from)
+	if m.kind == still {
 		return z
 	}
 	K := &m.K
-	return vec3{
-		z.h + m.g.h - b*m.f.h - (K[0]*z.h + K[1]*z.v + K[2]*z.a),
-		z.v + m.g.v - b*m.f.v - (K[3]*z.h + K[4]*z.v + K[5]*z.a),
-		z.a + m.g.a - b*m.f.a - (K[6]*z.h + K[7]*z.v + K[8]*z.a),
-	}
+	return vec{z.h + m.g.h - K[0].dot(z), z.v + m.g.v - K[1].dot(z), z.a + m.g.a - K[2].dot(z), z.j + m.g.j - K[3].dot(z)}
 }
 
 // random draws the random part of the move.
-func (m *move) random(r *rand.Rand) vec3 {
-	switch {
-	case m.jump:
-		return vec3{a: m.jumpC * r.NormFloat64()}
-	case m.still:
-		return vec3{}
+func (m *move) random(r *rand.Rand) vec {
+	switch m.kind {
+	case jump:
+		return vec{a: m.scalar.sd * r.NormFloat64()}
+	case renew:
+		return vec{j: m.scalar.sd * r.NormFloat64()}
+	case still:
+		return vec{}
 	}
-	a, b, c := r.NormFloat64(), r.NormFloat64(), r.NormFloat64()
-	R := &m.R
-	return vec3{R[0] * a, R[1]*a + R[2]*b, R[3]*a + R[4]*b + R[5]*c}
+	return m.R.up(vec{r.NormFloat64(), r.NormFloat64(), r.NormFloat64(), r.NormFloat64()})
 }
 
 // launchDraw is one drawn launch: its instant and the way on from there.
@@ -105,6 +73,7 @@ type launchDraw struct {
 type simulator struct {
 	p       *problem
 	q       *params
+	u       []float64
 	shared  []move // in order of time
 	launchs []launchDraw
 }
@@ -112,7 +81,7 @@ type simulator struct {
 // newSimulator draws n launches (instants of first motion) for the coordinates u and
 // prepares the paths. With mean set, the one launch is at the conditional mean instant.
 func newSimulator(p *problem, u []float64, n int, r *rand.Rand, mean bool) *simulator {
-	m := &simulator{p: p, q: p.params(u)}
+	m := &simulator{p: p, q: p.params(u), u: u}
 	times := m.launchTimes(n, r, mean)
 	if times == nil {
 		return nil
@@ -124,7 +93,7 @@ func newSimulator(p *problem, u []float64, n int, r *rand.Rand, mean bool) *simu
 	marks := make([]int, len(times))
 	for i := len(s.t) - 1; i >= 0 && next >= 0; i-- {
 		if i < len(s.t)-1 {
-			k.backTo(s.t[i], i+1)
+			k.backTo(s.t[i])
 		}
 		k.observe(i)
 		prev := math.Inf(-1)
@@ -134,8 +103,7 @@ func newSimulator(p *problem, u []float64, n int, r *rand.Rand, mean bool) *simu
 		for ; next >= 0 && times[next] > prev; next-- {
 			own := *k
 			own.steps = nil
-			own.backTo(times[next], i)
-			own.s.settle()
+			own.backTo(times[next])
 			d := &m.launchs[next]
 			d.onset = own.start(i)
 			for e := len(own.steps) - 1; e >= 0; e-- {
@@ -163,7 +131,7 @@ func (m *simulator) launchTimes(n int, r *rand.Rand, mean bool) []float64 {
 		ls[i] = math.Inf(-1)
 	}
 	var sum logSum
-	m.p.scan(m.q, func(c int, _ *onset, l float64) { ls[c] = l; sum.add(l) })
+	m.p.scan(m.q, m.u, func(c int, _ *onset, l float64) { ls[c] = l; sum.add(l) })
 	if !sum.any {
 		return nil
 	}
@@ -210,21 +178,16 @@ func (m *simulator) allowed(t, middle float64) float64 {
 func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	d := &m.launchs[i]
 	s := m.p.s
-	coef := m.coefficient(&d.onset, r)
-	w, y, _, _ := m.q.rest(d.onset.k)
-	cross := d.onset.to0.L.ha
+	o := &d.onset
+	coef := m.coefficient(o, r)
+	x, dev := vec{h: o.level - o.slope*coef}, vec{}
 	if m.q.shape.buildUp {
-		cross = d.onset.to0.k.h
-	}
-	P := d.onset.to0.L.hh + w
-	h := (d.onset.to0.e.h + y - cross*coef) / P
-	x := vec3{h: h}
-	if !m.q.shape.buildUp {
+		x.j = coef
+	} else {
 		x.a = coef
 	}
-	dev := vec3{}
 	if r != nil {
-		dev.h = r.NormFloat64() / math.Sqrt(P)
+		dev.h = r.NormFloat64() / math.Sqrt(o.precision)
 	}
 	n := len(d.first) + len(m.shared) - d.skip + 1
 	mk := func(h0 float64) *path {
@@ -234,23 +197,22 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 		}
 		return p
 	}
-	a, b, mean = mk(h+dev.h), mk(h-dev.h), mk(h)
+	a, b, mean = mk(x.h+dev.h), mk(x.h-dev.h), mk(x.h)
 	put := func(t float64) {
-		a.knots = append(a.knots, knot{t, vec3{x.h + dev.h, x.v + dev.v, x.a + dev.a}})
-		b.knots = append(b.knots, knot{t, vec3{x.h - dev.h, x.v - dev.v, x.a - dev.a}})
+		a.knots = append(a.knots, knot{t, x.plus(dev)})
+		b.knots = append(b.knots, knot{t, x.minus(dev)})
 		mean.knots = append(mean.knots, knot{t, x})
 	}
-	put(d.onset.t)
 	step := func(mv *move) {
-		plus := mv.mean(vec3{x.h + dev.h, x.v + dev.v, x.a + dev.a}, coef)
-		x = mv.mean(x, coef)
-		dev = vec3{plus.h - x.h, plus.v - x.v, plus.a - x.a}
+		plus := mv.mean(x.plus(dev))
+		x = mv.mean(x)
+		dev = plus.minus(x)
 		if r != nil {
-			e := mv.random(r)
-			dev = vec3{dev.h + e.h, dev.v + e.v, dev.a + e.a}
+			dev = dev.plus(mv.random(r))
 		}
 		put(mv.to)
 	}
+	put(o.t)
 	for j := range d.first {
 		step(&d.first[j])
 	}
