@@ -1,0 +1,195 @@
+package scene
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"io"
+	"math"
+	"os/exec"
+	"runtime"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"padside/fault"
+)
+
+// ClipOptions says how a clip is written.
+type ClipOptions struct {
+	FFmpeg   string  // the program
+	Codec    string  // ffmpeg's encoder; "": libx264
+	CRF      int     // quality, smaller is better; 0: 16. Negative: lossless
+	BFrames  int     // frames predicted from both sides between two others
+	Playback float64 // Hz the clip says it has, as high-speed cameras write it; 0: the stamps are kept
+	OnFrame  func()  // called after each frame; may be nil
+}
+
+// clipClock is the unit of uneven stamps in a clip, 1/s.
+const clipClock = 90000
+
+// WriteClip draws every frame into a clip through ffmpeg: 8 bits, 4:2:0, full range (ITU-R
+// BT.601 for colour), so that the luma written is what Frame returns. Uneven stamps are
+// kept to 1/90000 s. Width and height must be even.
+func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error {
+	w, h := s.Camera.Width, s.Camera.Height
+	if w%2 != 0 || h%2 != 0 {
+		return fault.Requestf("choose an even width and height", "a clip of %dx%d pixels cannot be written", w, h)
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, o.FFmpeg, s.clipArguments(path, o)...)
+	var complaint bytes.Buffer
+	cmd.Stderr = &complaint
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		return fmt.Errorf("open pipe to ffmpeg: %w", err)
+	}
+	if err := cmd.Start(); err != nil {
+		return fmt.Errorf("start ffmpeg: %w", err)
+	}
+	writeErr := s.pour(ctx, in, o.OnFrame)
+	in.Close()
+	if writeErr != nil && ctx.Err() != nil {
+		_ = cmd.Wait() // the clip is not wanted any more
+		return writeErr
+	}
+	if err := cmd.Wait(); err != nil {
+		said, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
+		return fault.Failedf(err, "", "write clip %s: ffmpeg: %s", path, said)
+	}
+	return writeErr
+}
+
+// clipArguments are ffmpeg's for raw 4:2:0 frames on its standard input.
+func (s *Scene) clipArguments(path string, o ClipOptions) []string {
+	rate := o.Playback
+	even := true
+	if rate == 0 {
+		rate, even = s.evenRate()
+	}
+	args := []string{"-hide_banner", "-nostdin", "-loglevel", "error", "-y",
+		"-f", "rawvideo", "-pix_fmt", "yuv420p", "-color_range", "pc",
+		"-video_size", fmt.Sprintf("%dx%d", s.Camera.Width, s.Camera.Height),
+		"-framerate", fmt.Sprint(rate), "-i", "pipe:0"}
+	filter := "setsar=1"
+	if !even {
+		filter += fmt.Sprintf(",settb=1/%d,setpts='%s'", clipClock, s.stampsExpression())
+		args = append(args, "-enc_time_base", fmt.Sprintf("1:%d", clipClock), "-video_track_timescale", fmt.Sprint(clipClock))
+	}
+	args = append(args, "-vf", filter, "-fps_mode", "passthrough", "-color_range", "pc")
+	codec := o.Codec
+	if codec == "" {
+		codec = "libx264"
+	}
+	args = append(args, "-c:v", codec, "-pix_fmt", "yuv420p")
+	if codec == "libx264" {
+		args = append(args, "-preset", "veryfast", "-bf", fmt.Sprint(o.BFrames))
+		switch {
+		case o.CRF < 0:
+			args = append(args, "-qp", "0")
+		case o.CRF == 0:
+			args = append(args, "-crf", "16")
+		default:
+			args = append(args, "-crf", fmt.Sprint(o.CRF))
+		}
+	}
+	return append(args, path)
+}
+
+// evenRate returns the stamps' rate, and whether they are evenly spaced to a microsecond.
+func (s *Scene) evenRate() (hz float64, even bool) {
+	n := len(s.Stamps) - 1
+	if n < 1 {
+		return 25, true
+	}
+	step := (s.Stamps[n] - s.Stamps[0]) / float64(n)
+	even = true
+	for i, t := range s.Stamps {
+		even = even && math.Abs(t-s.Stamps[0]-float64(i)*step) < 1e-6
+	}
+	hz = 1 / step
+	if near := math.Round(hz); math.Abs(hz-near) < 1e-9*hz {
+		hz = near
+	}
+	return hz, even
+}
+
+// stampsExpression is the stamp of frame N in ticks, as a sum of which one term counts.
+func (s *Scene) stampsExpression() string {
+	var b strings.Builder
+	b.WriteString("0")
+	for i, t := range s.Stamps {
+		fmt.Fprintf(&b, "+eq(N,%d)*%d", i, int64(math.Round((t-s.Stamps[0])*clipClock)))
+	}
+	return b.String()
+}
+
+// pour draws the frames, several at a time, and writes them in order.
+func (s *Scene) pour(ctx context.Context, w io.Writer, onFrame func()) error {
+	g, ctx := errgroup.WithContext(ctx)
+	workers := runtime.GOMAXPROCS(0) // drawing is arithmetic; one more frame waits to be written
+	queue := make(chan chan []byte, workers)
+	g.Go(func() error {
+		defer close(queue)
+		for i := range s.Frames() {
+			frame := make(chan []byte, 1)
+			select {
+			case queue <- frame: // blocks while workers frames are drawn or wait
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+			g.Go(func() error {
+				frame <- planar420(s.Color(i))
+				return nil
+			})
+		}
+		return nil
+	})
+	g.Go(func() error {
+		for frame := range queue {
+			if _, err := w.Write(<-frame); err != nil {
+				return fmt.Errorf("write to ffmpeg: %w", err)
+			}
+			if onFrame != nil {
+				onFrame()
+			}
+		}
+		return ctx.Err()
+	})
+	return g.Wait()
+}
+
+// planar420 returns a picture as full-range 4:2:0 planes.
+func planar420(m image.Image) []byte {
+	m = shallow(m)
+	if g, ok := m.(*image.Gray); ok {
+		out := make([]byte, len(g.Pix)*3/2)
+		n := copy(out, g.Pix)
+		for i := n; i < len(out); i++ {
+			out[i] = 128
+		}
+		return out
+	}
+	c := m.(*image.NRGBA)
+	w, h := c.Rect.Dx(), c.Rect.Dy()
+	out := make([]byte, w*h*3/2)
+	cb, cr := out[w*h:w*h*5/4], out[w*h*5/4:]
+	for y := 0; y < h; y += 2 {
+		for x := 0; x < w; x += 2 {
+			var sum [3]int
+			for _, at := range [4]int{y*w + x, y*w + x + 1, (y+1)*w + x, (y+1)*w + x + 1} {
+				r, g, b := int(c.Pix[4*at]), int(c.Pix[4*at+1]), int(c.Pix[4*at+2])
+				out[at] = uint8((299*r + 587*g + 114*b + 500) / 1000)
+				sum[0], sum[1], sum[2] = sum[0]+r, sum[1]+g, sum[2]+b
+			}
+			r, g, b := float64(sum[0])/4, float64(sum[1])/4, float64(sum[2])/4
+			luma := 0.299*r + 0.587*g + 0.114*b
+			at := (y/2)*(w/2) + x/2
+			cb[at] = uint8(max(0, min(255, 128.5+0.564*(b-luma))))
+			cr[at] = uint8(max(0, min(255, 128.5+0.713*(r-luma))))
+		}
+	}
+	return out
+}

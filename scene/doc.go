@@ -1,0 +1,19 @@
+// Package scene draws synthetic footage of launches whose truth is known: for the demo, for
+// rehearsals, for tests and for benchmarks of accuracy.
+//
+// World axes: X to the right and Y up as the camera sees them, Z away from it; the origin is
+// the ground below the camera, so the camera stands at (Across, Elevation, 0). All in metres.
+// Pixels: x right, y down, the centre of the top left pixel is (0, 0). Time is in seconds; frame 0's
+// stamp is 0 unless Scene.Stamps says otherwise; a stamp marks the start of exposure of the top row.
+// Light is linear and relative to white (1) until the sensor turns it into numbers.
+//
+// How it draws: every solid thing is a flat cut-out standing in the world (body, fins, rod),
+// seen through a pinhole. Along the picture's columns the coverage of each pixel and its
+// average over the exposure are integrated in closed form; across them eight samples are
+// taken per pixel. The backdrop is a field of tiles a third of a pixel wide whose
+// areas are averaged. Nothing is interpolated, so that what measures these pictures shares no method
+// with what drew them.
+//
+// It leaves out: shadows and reflections between things, chromatic aberration, compression
+// (but for what the clip's codec does), and movement of the camera within one exposure.
+package scene

@@ -1,0 +1,352 @@
+package scene
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"sync"
+
+	"padside/camera"
+	"padside/flight"
+	"padside/footage"
+)
+
+// Scene is a launch being filmed. Set its fields, then ask for frames; after the first
+// request they must not change. The same fields give the same frames, whoever asks in whatever order,
+// and frames may be asked for by several goroutines at once.
+type Scene struct {
+	Camera   Camera
+	Sensor   Sensor
+	Light    Light
+	Backdrop Backdrop
+	Rod      *Rod      // nil: none
+	Vehicles []Vehicle // left to right: lane 1 is the first
+	Stamps   []float64 // s, start of exposure of each frame's top row
+	Wind     float64   // m/s, to the right
+	Seed     uint64
+
+	once   sync.Once
+	lamp   *lamp
+	sensor *sensor
+	air    *noise
+	back   *backdrop
+	still  *canvas // backdrop with what stands still, where the camera does not shake
+	stages []stage
+	pool   sync.Pool
+}
+
+// stage is a vehicle made ready.
+type stage struct {
+	sheet sheet
+	parts []part
+	puffs []puff
+}
+
+// Frames returns the number of frames.
+func (s *Scene) Frames() int { return len(s.Stamps) }
+
+// Rate returns stamps of n frames at a constant rate (Hz), for Scene.Stamps.
+func Rate(n int, hz float64) []float64 {
+	t := make([]float64, n)
+	for i := range t {
+		t[i] = float64(i) / hz
+	}
+	return t
+}
+
+func (s *Scene) gain() float64 {
+	if s.Light.Exposure == 0 {
+		return 1
+	}
+	return s.Light.Exposure
+}
+
+// prepare works out once what all frames share.
+func (s *Scene) prepare() {
+	s.lamp, s.sensor, s.air = newLamp(s.Light), newSensor(s.Sensor), newNoise(s.Seed^0x616972)
+	planes := 3
+	if s.Sensor.Mono {
+		planes = 1
+	}
+	margin := 2
+	if s.Camera.Shake > 0 {
+		margin += int(math.Ceil(4 * s.Camera.Shake))
+	}
+	s.back = s.drawBackdrop(margin, planes)
+	g := float32(s.gain())
+	for _, p := range s.back.canvas.planes {
+		for i := range p {
+			p[i] *= g
+		}
+	}
+	for i := range s.Vehicles {
+		v := &s.Vehicles[i]
+		s.stages = append(s.stages, stage{v.sheet(&s.Camera), v.parts(), puffsOf(v, s.Seed+uint64(i)+1)})
+	}
+	s.pool.New = func() any { return newCanvas(s.Camera.Width, s.Camera.Height, planes) }
+	if s.Camera.Shake == 0 {
+		s.still = newCanvas(s.Camera.Width, s.Camera.Height, planes)
+		s.standing(s.still, 0, 0)
+	}
+}
+
+// standing draws what does not move: backdrop, launchers, rod.
+func (s *Scene) standing(c *canvas, dx, dy float64) {
+	s.back.view(c, dx, dy)
+	still := func(int) []float64 { return []float64{0} }
+	for i := range s.Vehicles {
+		if v := &s.Vehicles[i]; v.Launcher {
+			up := *v
+			up.Lean, up.Slant, up.Falls = 0, 0, false
+			sheet := up.sheet(&s.Camera)
+			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+		}
+	}
+	if s.Rod != nil {
+		sheet := newSheet(&s.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
+		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+	}
+}
+
+// drawParts draws parts that share a sheet and a movement, blurs them by the lens and puts
+// them on the canvas.
+func (s *Scene) drawParts(c *canvas, parts []part, st stroke) {
+	l := s.window(c, parts, &st)
+	if l == nil {
+		return
+	}
+	for i := range parts {
+		st.part = &parts[i]
+		l.draw(&st)
+	}
+	l.blur(s.Camera.Blur)
+	g := float32(s.gain())
+	for i := range l.pix {
+		for k := range 3 {
+			l.pix[i][k] *= g
+		}
+	}
+	c.lay(l)
+}
+
+// window returns a layer that holds all the parts at every row's time, or nil where they
+// are out of view.
+func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
+	margin := math.Ceil(4*s.Camera.Blur) + 2
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	var heights []float64
+	for _, y := range []int{0, c.h / 3, 2 * c.h / 3, c.h - 1} {
+		heights = append(heights, st.knots(y)...)
+	}
+	for i := range parts {
+		p := &parts[i]
+		for _, h := range heights {
+			for _, along := range []float64{p.lo + h, p.hi + h} {
+				for _, q := range []float64{p.left, p.right} {
+					at := st.sheet.see(along, q)
+					x0, x1 = min(x0, at.X), max(x1, at.X)
+					y0, y1 = min(y0, at.Y), max(y1, at.Y)
+				}
+			}
+		}
+	}
+	x0, x1 = max(x0+st.dx-margin, -margin), min(x1+st.dx+margin, float64(c.w)+margin)
+	y0, y1 = max(y0+st.dy-margin, -margin), min(y1+st.dy+margin, float64(c.h)+margin)
+	if x0 >= x1 || y0 >= y1 {
+		return nil
+	}
+	return newLayer(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1)
+}
+
+// knotsOf returns the heights of a vehicle at instants of row y's exposure of frame i.
+func (s *Scene) knotsOf(v *Vehicle, i int) func(y int) []float64 {
+	from := s.Stamps[i] - v.Start
+	row := func(y int) []float64 {
+		t := from + float64(y)*s.Camera.RowTime
+		a, b := v.Motion.At(t), v.Motion.At(t+s.Camera.Exposure)
+		if a.Height == b.Height {
+			return []float64{a.Height}
+		}
+		n := s.moves(v, a, b)
+		h := make([]float64, n+1)
+		for k := range h {
+			h[k] = v.Motion.At(t + s.Camera.Exposure*float64(k)/float64(n)).Height
+		}
+		return h
+	}
+	if s.Camera.RowTime == 0 {
+		all := row(0)
+		return func(int) []float64 { return all }
+	}
+	return row
+}
+
+// moves returns into how many even movements an exposure is cut, so that each bends by less
+// than a thousandth of a pixel.
+func (s *Scene) moves(v *Vehicle, a, b flight.State) int {
+	e := s.Camera.Exposure
+	bend := max(math.Abs(b.Speed-a.Speed)*e, max(math.Abs(a.Acceleration), math.Abs(b.Acceleration))*e*e) / 8
+	px := bend * s.Camera.scale() / v.Range
+	return max(2, min(16, int(math.Ceil(math.Sqrt(px/1e-3)))))
+}
+
+// expose draws frame i in light. The canvas goes back to the pool when done with.
+func (s *Scene) expose(i int) *canvas {
+	s.once.Do(s.prepare)
+	c := s.pool.Get().(*canvas)
+	var dx, dy float64
+	if s.still != nil {
+		for k := range c.planes {
+			copy(c.planes[k], s.still.planes[k])
+		}
+	} else {
+		dx, dy = s.shake(i)
+		s.standing(c, dx, dy)
+	}
+	for n := range s.Vehicles {
+		v, st := &s.Vehicles[n], &s.stages[n]
+		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: dx, dy: dy})
+	}
+	for n := range s.Vehicles {
+		s.exhaust(c, n, i, dx, dy)
+	}
+	return c
+}
+
+func (s *Scene) shake(i int) (dx, dy float64) {
+	return s.Camera.shakeAt(s.Stamps[i], s.Seed^0x7368616b65)
+}
+
+// Frame draws the brightness of frame i. For a colour sensor that is 0.299 R + 0.587 G +
+// 0.114 B of its numbers (ITU-R BT.601), as stills and clips carry it.
+func (s *Scene) Frame(i int) *footage.Luma {
+	c := s.expose(i)
+	defer s.pool.Put(c)
+	l := &footage.Luma{Width: c.w, Height: c.h, Depth: s.sensor.Depth}
+	if l.Depth == 8 {
+		l.Pix8 = brightness[uint8](s, c, i)
+	} else {
+		l.Pix16 = brightness[uint16](s, c, i)
+	}
+	return l
+}
+
+// brightness exposes the canvas of frame i and returns one number per pixel.
+func brightness[T uint8 | uint16](s *Scene, c *canvas, i int) []T {
+	if s.Sensor.Mono {
+		out := make([]T, c.w*c.h)
+		expose(s.sensor, c.planes[0], s.Seed, uint64(i), out)
+		return out
+	}
+	rgb := channels[T](s, c, i)
+	out := rgb[0]
+	for at := range out {
+		out[at] = T((299*uint32(rgb[0][at]) + 587*uint32(rgb[1][at]) + 114*uint32(rgb[2][at]) + 500) / 1000)
+	}
+	return out
+}
+
+// channels exposes the three planes of the canvas of frame i.
+func channels[T uint8 | uint16](s *Scene, c *canvas, i int) (rgb [3][]T) {
+	for k := range rgb {
+		rgb[k] = make([]T, c.w*c.h)
+		expose(s.sensor, c.planes[k], s.Seed+uint64(k)<<32, uint64(i), rgb[k])
+	}
+	return rgb
+}
+
+// Color draws frame i as a picture: grey for a sensor of one channel (8 or 16 bits, deeper
+// than 8 scaled up to 16), else colour.
+func (s *Scene) Color(i int) image.Image {
+	r := image.Rect(0, 0, s.Camera.Width, s.Camera.Height)
+	if s.Sensor.Mono {
+		return grey(s.Frame(i))
+	}
+	c := s.expose(i)
+	defer s.pool.Put(c)
+	if s.sensor.Depth == 8 {
+		m, rgb := image.NewNRGBA(r), channels[uint8](s, c, i)
+		for at := range rgb[0] {
+			p := m.Pix[4*at : 4*at+4]
+			p[0], p[1], p[2], p[3] = rgb[0][at], rgb[1][at], rgb[2][at], 255
+		}
+		return m
+	}
+	m, rgb, up := image.NewNRGBA64(r), channels[uint16](s, c, i), 16-s.sensor.Depth
+	for at := range rgb[0] {
+		m.SetNRGBA64(at%c.w, at/c.w, color.NRGBA64{R: rgb[0][at] << up, G: rgb[1][at] << up, B: rgb[2][at] << up, A: 0xffff})
+	}
+	return m
+}
+
+// grey makes a picture of a luma frame.
+func grey(l *footage.Luma) image.Image {
+	r := image.Rect(0, 0, l.Width, l.Height)
+	if l.Depth == 8 {
+		return &image.Gray{Pix: l.Pix8, Stride: l.Width, Rect: r}
+	}
+	m := image.NewGray16(r)
+	for i, v := range l.Pix16 {
+		v <<= 16 - l.Depth
+		m.Pix[2*i], m.Pix[2*i+1] = uint8(v>>8), uint8(v)
+	}
+	return m
+}
+
+// Truth is where a point of a vehicle really was in one frame.
+type Truth struct {
+	T      float64      // s, when the row that shows it was centred
+	Pixel  camera.Pixel // in the frame as filmed: with shake and rolling shutter
+	Steady camera.Pixel // the same without shake
+	InView bool
+	flight.State
+}
+
+// Truth returns the truth about a point of the vehicle in a lane (1 is the leftmost), along
+// its axis (m; its Length is the tip of the nose), in frame i.
+func (s *Scene) Truth(lane, i int, along float64) Truth {
+	v := &s.Vehicles[lane-1]
+	sheet := v.sheet(&s.Camera)
+	dx, dy := s.shake(i)
+	t := s.Stamps[i] + s.Camera.Exposure/2
+	// The row depends on the time and the time on the row: a contraction while the point
+	// crosses less than a row in a row's time.
+	tr := t
+	for range 60 {
+		p := sheet.see(v.Motion.At(tr-v.Start).Height+along, 0)
+		next := t + (p.Y+dy)*s.Camera.RowTime
+		if math.Abs(next-tr) < 1e-13 {
+			break
+		}
+		tr = next
+	}
+	state := v.Motion.At(tr - v.Start)
+	steady := sheet.see(state.Height+along, 0)
+	seen := camera.Pixel{X: steady.X + dx, Y: steady.Y + dy}
+	return Truth{T: tr, Pixel: seen, Steady: steady, InView: s.Camera.sees(seen), State: state}
+}
+
+// LastInView returns the last instant at which the point of the vehicle is in view: when it
+// crosses the picture's edge, or the centre of the last frame's exposure. Shake is left out.
+func (s *Scene) LastInView(lane int, along float64) float64 {
+	v := &s.Vehicles[lane-1]
+	sheet := v.sheet(&s.Camera)
+	end := s.Truth(lane, len(s.Stamps)-1, along).T
+	inside := func(t float64) bool { return s.Camera.sees(sheet.see(v.Motion.At(t-v.Start).Height+along, 0)) }
+	step := (end - s.Stamps[0]) / 2000
+	for t := s.Stamps[0]; t < end; t += step {
+		if inside(t + step) {
+			continue
+		}
+		lo, hi := t, t+step
+		for range 60 {
+			if mid := (lo + hi) / 2; inside(mid) {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return lo
+	}
+	return end
+}

@@ -1,0 +1,91 @@
+package scene
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Sensor turns light into numbers.
+type Sensor struct {
+	Depth     int     // bits per sample: 8, 12 or 16; 0: 8
+	FullWell  float64 // electrons at white; shot noise is the square root of the electrons; 0: no shot noise
+	ReadNoise float64 // electrons; with FullWell 0: grey levels of Depth
+	Gamma     float64 // numbers go as light^(1/Gamma); 0: 1 (linear)
+	Mono      bool    // one channel
+}
+
+// toneSteps is the size of the table that turns light into numbers.
+const toneSteps = 1 << 14
+
+// normals is how many quantiles of the normal distribution noise is drawn from: four draws
+// to 64 random bits. The outermost is at 4.0 standard deviations.
+const normals = 1 << 14
+
+// sensor is Sensor worked out once. It is for reading only.
+type sensor struct {
+	Sensor
+	top    float64   // the largest number
+	tone   []float32 // number for light i/toneSteps, not rounded
+	normal []float32 // quantiles of the standard normal distribution, for noise
+	a, b   float32   // variance of light = a*light + b
+}
+
+func newSensor(s Sensor) *sensor {
+	if s.Depth == 0 {
+		s.Depth = 8
+	}
+	if s.Gamma == 0 {
+		s.Gamma = 1
+	}
+	t := &sensor{Sensor: s, top: float64(int(1)<<s.Depth - 1)}
+	t.tone = make([]float32, toneSteps+2)
+	for i := range t.tone {
+		t.tone[i] = float32(t.top * math.Pow(min(1, float64(i)/toneSteps), 1/s.Gamma))
+	}
+	switch {
+	case s.FullWell > 0:
+		t.a, t.b = float32(1/s.FullWell), float32(s.ReadNoise*s.ReadNoise/(s.FullWell*s.FullWell))
+	default:
+		t.b = float32(s.ReadNoise * s.ReadNoise / (t.top * t.top))
+	}
+	if t.a > 0 || t.b > 0 {
+		t.normal = make([]float32, normals)
+		for i := range t.normal {
+			t.normal[i] = float32(distuv.UnitNormal.Quantile((float64(i) + 0.5) / float64(len(t.normal))))
+		}
+	}
+	return t
+}
+
+// expose turns a plane of light into numbers; noise is drawn from the seeds alone.
+func expose[T uint8 | uint16](t *sensor, light []float32, seed, frame uint64, numbers []T) {
+	pcg := rand.NewPCG(seed, frame)
+	var bits uint64
+	for i, v := range light {
+		if t.normal != nil {
+			if i&3 == 0 {
+				bits = pcg.Uint64()
+			}
+			n := t.normal[bits&(normals-1)]
+			bits >>= 14
+			v += n * float32(math.Sqrt(float64(max(0, v)*t.a+t.b)))
+		}
+		numbers[i] = T(t.number(v))
+	}
+}
+
+// number is the rounded number for light v.
+func (t *sensor) number(v float32) uint32 {
+	if v <= 0 {
+		return 0
+	}
+	if v >= 1 {
+		return uint32(t.top)
+	}
+	x := v * toneSteps
+	i := int(x)
+	n := t.tone[i] + (x-float32(i))*(t.tone[i+1]-t.tone[i])
+	return uint32(n + 0.5)
+}
