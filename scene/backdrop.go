@@ -137,7 +137,7 @@ func (p *painter) ground(d vec, elevation float64) RGB {
 	tuft := p.n.fractal(x/0.16, z/0.34, near/0.1, 4)
 	blade := p.n.fractal(x/0.011, z/0.05, near/0.011, 3)
 	green := RGB{0.105, 0.165, 0.045}.toward(RGB{0.36, 0.31, 0.15}, clamp01(p.Dry+0.35*patch))
-	col := green.times(clamp01(0.86 + 0.42*tuft + 0.5*blade + 0.16*patch))
+	col := green.times(max(0.2, 0.85+0.45*tuft+0.45*blade+0.2*patch))
 	for _, foot := range p.pad {
 		r := math.Hypot(x-foot.x, (z-foot.z)*0.8)
 		worn := smooth(0.75, 0.12, r+0.16*tuft)
@@ -176,8 +176,8 @@ func (p *painter) row(col RGB, elevation, azimuth float64) RGB {
 	}
 	foot := -p.cam.Elevation / p.Beyond
 	size := p.Trees / p.Beyond // of a tree, rad
-	crown := func(a, k float64) float64 { return 1 - math.Abs(p.n.at(a/(size*k), 3.3*k)) }
-	edge := top * (0.55 + 0.24*crown(azimuth, 0.55) + 0.15*crown(azimuth+5, 0.24) + 0.25*p.n.at(azimuth/(size*3.1), 1.7))
+	crown := func(a, k float64) float64 { return min(1, 1.7*math.Abs(p.n.at(a/(size*k), 3.3*k))) }
+	edge := top * (0.60 + 0.30*crown(azimuth, 1.1) + 0.14*crown(azimuth+5, 0.45) + 0.25*p.n.at(azimuth/(size*3.1), 1.7))
 	edge += size * 0.05 * p.n.fractal(azimuth/(size*0.2), elevation/(size*0.2), p.soften/(size*0.2)*2, 3)
 	inside := smooth(p.soften, -p.soften, elevation-edge) * smooth(foot-p.soften, foot+p.soften, elevation)
 	if inside == 0 {
@@ -257,36 +257,31 @@ func (b *backdrop) view(c *canvas, dx, dy float64) {
 	for k, plane := range c.planes {
 		from := b.canvas.planes[k]
 		for y := range c.h {
-			clear(line)
-			for j, w := range wy {
-				row := from[(y0+y*b.tiles+j)*b.canvas.w:][:b.canvas.w]
-				for x, v := range row {
-					line[x] += w * v
-				}
+			r0 := from[(y0+y*b.tiles)*b.canvas.w:]
+			r1, r2 := r0[b.canvas.w:][:b.canvas.w], r0[shakenTiles*b.canvas.w:][:b.canvas.w]
+			for x := range line {
+				line[x] = wy[0]*r0[x] + wy[1]*r1[x] + wy[2]*r2[x]
 			}
 			out := plane[y*c.w : (y+1)*c.w]
+			in := line[x0:]
 			for x := range out {
-				var sum float32
-				for i, v := range line[x0+x*b.tiles:][:len(wx)] {
-					sum += wx[i] * v
-				}
-				out[x] = sum
+				out[x] = wx[0]*in[0] + wx[1]*in[1] + wx[2]*in[2]
+				in = in[b.tiles:]
 			}
 		}
 	}
 }
 
 // shares returns the first tile under a pixel that begins at edge (px from the field's left
-// or upper edge) and the shares of the tiles it covers.
-func (b *backdrop) shares(edge float64) (first int, w []float32) {
+// or upper edge) and the shares of the tiles it covers, of which there are tiles + 1.
+func (b *backdrop) shares(edge float64) (first int, w [shakenTiles + 1]float32) {
 	e := edge * float64(b.tiles)
 	first = int(math.Floor(e))
 	part := e - float64(first)
-	w = make([]float32, b.tiles+1)
-	for i := range w {
+	for i := range b.tiles {
 		w[i] = 1 / float32(b.tiles)
 	}
+	w[b.tiles] = w[0] * float32(part)
 	w[0] *= float32(1 - part)
-	w[b.tiles] *= float32(part)
 	return first, w
 }

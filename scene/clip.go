@@ -7,6 +7,7 @@ import (
 	"image"
 	"io"
 	"math"
+	"os"
 	"os/exec"
 	"runtime"
 	"strings"
@@ -18,7 +19,7 @@ import (
 
 // ClipOptions says how a clip is written.
 type ClipOptions struct {
-	FFmpeg   string  // the program
+	FFmpeg   string  // the program; "": ffmpeg, from PATH
 	Codec    string  // ffmpeg's encoder; "": libx264
 	CRF      int     // quality, smaller is better; 0: 16. Negative: lossless
 	BFrames  int     // frames predicted from both sides between two others
@@ -33,6 +34,9 @@ const clipClock = 90000
 // BT.601 for colour), so that the luma written is what Frame returns. Uneven stamps are
 // kept to 1/90000 s. Width and height must be even.
 func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error {
+	if o.FFmpeg == "" {
+		o.FFmpeg = "ffmpeg"
+	}
 	w, h := s.Camera.Width, s.Camera.Height
 	if w%2 != 0 || h%2 != 0 {
 		return fault.Requestf("choose an even width and height", "a clip of %dx%d pixels cannot be written", w, h)
@@ -47,15 +51,17 @@ func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error 
 		return fmt.Errorf("open pipe to ffmpeg: %w", err)
 	}
 	if err := cmd.Start(); err != nil {
-		return fmt.Errorf("start ffmpeg: %w", err)
+		return fault.Failedf(err, "install ffmpeg, or write stills", "start ffmpeg: %v", err)
 	}
 	writeErr := s.pour(ctx, in, o.OnFrame)
 	in.Close()
 	if writeErr != nil && ctx.Err() != nil {
 		_ = cmd.Wait() // the clip is not wanted any more
+		os.Remove(path)
 		return writeErr
 	}
 	if err := cmd.Wait(); err != nil {
+		os.Remove(path) // what there is of it cannot be read
 		said, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
 		return fault.Failedf(err, "", "write clip %s: ffmpeg: %s", path, said)
 	}
@@ -172,7 +178,7 @@ func planar420(m image.Image) []byte {
 		}
 		return out
 	}
-	c := m.(*image.NRGBA)
+	c := m.(*image.RGBA)
 	w, h := c.Rect.Dx(), c.Rect.Dy()
 	out := make([]byte, w*h*3/2)
 	cb, cr := out[w*h:w*h*5/4], out[w*h*5/4:]

@@ -17,9 +17,8 @@ func newLayer(x0, y0, x1, y1 int) *layer {
 // across is the number of samples per pixel across the flight line.
 const across = 8
 
-// stroke is a part to draw: where it stands, how it moves and how it is lit.
+// stroke is how parts are drawn: where they stand, how they move and how they are lit.
 type stroke struct {
-	part  *part
 	sheet *sheet
 	// knots returns heights along the axis at evenly spaced instants of row y's exposure;
 	// between them the movement is taken as even.
@@ -28,8 +27,8 @@ type stroke struct {
 	dx, dy float64 // shake, px
 }
 
-// draw lays the stroke over the layer.
-func (l *layer) draw(s *stroke) {
+// draw lays parts over the layer, one after the other.
+func (l *layer) draw(parts []part, s *stroke) {
 	n := l.w * across
 	if n == 0 {
 		return
@@ -45,16 +44,18 @@ func (l *layer) draw(s *stroke) {
 	for y := range l.h {
 		upper, lower = lower, upper
 		edge(lower, float64(l.y0+y)+0.5)
-		l.drawRow(s, y, upper, lower)
+		knots := s.knots(l.y0 + y)
+		for i := range parts {
+			l.drawRow(&parts[i], s.light, y, knots, upper, lower)
+		}
 	}
 }
 
 // place is a place on a sheet, along its axis and across.
 type place struct{ s, q float64 }
 
-func (l *layer) drawRow(s *stroke, y int, upper, lower []place) {
-	p := s.part
-	knots := s.knots(l.y0 + y)
+// drawRow lays one part over row y, whose upper and lower edges look at the given places.
+func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, lower []place) {
 	moves := len(knots) - 1
 	low, high := knots[0], knots[0]
 	for _, h := range knots {
@@ -73,15 +74,15 @@ func (l *layer) drawRow(s *stroke, y int, upper, lower []place) {
 			if lo >= hi {
 				continue
 			}
-			light := 1.0
-			if s.light != nil {
-				light = s.light.on(p, q, (s0+s1)/2-(low+high)/2)
+			bright := 1.0
+			if light != nil {
+				bright = light.on(p, q, (s0+s1)/2-(low+high)/2)
 			}
 			for k := range max(1, moves) {
 				a := p.paint.average(s0, s1, lo, hi, knots[k], knots[min(k+1, moves)])
-				sum[0] += a[0] * light
-				sum[1] += a[1] * light
-				sum[2] += a[2] * light
+				sum[0] += a[0] * bright
+				sum[1] += a[1] * bright
+				sum[2] += a[2] * bright
 				sum[3] += a[3]
 			}
 		}

@@ -119,19 +119,31 @@ func (c *cloud) add(plane []float32, x, y, sx, sy, amount float64) {
 		return
 	}
 	c.x0, c.y0, c.x1, c.y1 = min(c.x0, xa), min(c.y0, ya), max(c.x1, xb+1), max(c.y1, yb+1)
-	gx := make([]float32, xb-xa+1)
+	gx := bell(make([]float32, xb-xa+1), (float64(xa)-x)/sx, 1/sx)
+	gy := bell(make([]float32, yb-ya+1), (float64(ya)-y)/sy, 1/sy)
+	foot := float32(math.Exp(-reach * reach / 2))
 	for i := range gx {
-		d := (float64(xa+i) - x) / sx
-		gx[i] = max(0, float32(math.Exp(-d*d/2)-math.Exp(-reach*reach/2)))
+		gx[i] = max(0, gx[i]-foot)
 	}
-	for j := ya; j <= yb; j++ {
-		d := (float64(j) - y) / sy
-		w := float32(amount * math.Exp(-d*d/2))
-		row := plane[j*c.w+xa : j*c.w+xb+1]
+	for j, w := range gy {
+		w *= float32(amount)
+		row := plane[(ya+j)*c.w+xa : (ya+j)*c.w+xb+1]
 		for i, g := range gx {
 			row[i] += w * g
 		}
 	}
+}
+
+// bell fills v with exp(-u^2/2) at u = u0, u0+du, ...: each from the one before by a factor
+// that itself changes by a constant factor.
+func bell(v []float32, u0, du float64) []float32 {
+	g, ratio, change := math.Exp(-u0*u0/2), math.Exp(-du*(u0+du/2)), math.Exp(-du*du)
+	for i := range v {
+		v[i] = float32(g)
+		g *= ratio
+		ratio *= change
+	}
+	return v
 }
 
 // exhaust draws the plume of a vehicle as it is over the exposure of frame i.
@@ -213,9 +225,9 @@ func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64)
 // layCloud puts mist or smoke and its flame on the canvas. Light is dimmed by what lies
 // between and the sun; billows come from noise that stays with the air.
 func (s *Scene) layCloud(c *canvas, cl *cloud, v *Vehicle, t, k float64) {
-	white, billow, gain := RGB{0.80, 0.79, 0.77}, 0.32*v.Length*k, 1.0
+	white, billow, gain := RGB{0.80, 0.79, 0.77}, 0.40*v.Length*k, 1.0
 	if v.Exhaust.Plume == Spray {
-		white, billow, gain = RGB{0.93, 0.96, 0.99}, 0.12*k, 0.85
+		white, billow, gain = RGB{0.93, 0.96, 0.99}, 0.13*k, 0.75
 	}
 	toSun := [2]int{int(math.Round(s.lamp.sun.x * 0.06 * k)), -int(math.Round(max(0.2, s.lamp.sun.y) * 0.07 * k))}
 	for y := cl.y0; y < cl.y1; y++ {
@@ -233,17 +245,40 @@ func (s *Scene) layCloud(c *canvas, cl *cloud, v *Vehicle, t, k float64) {
 			if d >= 0.003 {
 				drift := s.Wind * t * k
 				bx, by := (float64(x)-drift)/billow, (float64(y)+30*t)/billow
-				n := s.air.fractal(bx, by, 3.5/billow, 4)
-				relief := n - s.air.fractal(bx+0.22*s.lamp.sun.x, by-0.25, 3.5/billow, 2)
-				alpha = 1 - math.Exp(-gain*d*math.Exp(1.3*n))
+				n := s.air.fractal(bx, by, 4/billow, 4)
+				relief := s.air.at(bx+17.3, by-9.1) - s.air.at(bx+17.3+0.3*s.lamp.sun.x, by-9.4)
+				alpha = s.veil.at(gain * d * (1 + n*(1+n*(0.5+n/6)))) // exp(n), nearly
 				sx, sy := min(c.w-1, max(0, x+toSun[0])), min(c.h-1, max(0, y+toSun[1]))
-				through := math.Exp(-0.45 * float64(cl.depth[sy*c.w+sx]))
-				col = lit(white, s.lamp.ambient*(0.75+0.25*through)+0.62*s.lamp.direct*through+0.16*relief, s.lamp.tint)
+				through := 1 / (1 + 0.22*float64(cl.depth[sy*c.w+sx]))
+				col = lit(white, s.lamp.ambient*(0.75+0.25*through)+0.62*s.lamp.direct*through+0.35*relief, s.lamp.tint)
 			}
 			fire := RGB{1.9, 1.15, 0.55}.toward(RGB{3, 2.7, 2.2}, clamp01(g)).times(1.6 * g)
 			s.put(c, at, alpha, col, fire)
 		}
 	}
+}
+
+// veil is a table of 1 - exp(-x), how much a depth x hides.
+type veil [1 << 11]float64
+
+// veilEnd is where the table ends: nothing is left to hide.
+const veilEnd = 8.0
+
+func newVeil() *veil {
+	v := &veil{}
+	for i := range v {
+		v[i] = -math.Expm1(-veilEnd * float64(i) / float64(len(v)-1))
+	}
+	return v
+}
+
+func (v *veil) at(x float64) float64 {
+	x *= float64(len(v)-1) / veilEnd
+	if x >= float64(len(v)-1) {
+		return 1
+	}
+	i := int(x)
+	return v[i] + (x-float64(i))*(v[i+1]-v[i])
 }
 
 // put lays colour over one pixel and adds light to it.

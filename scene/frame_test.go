@@ -103,18 +103,22 @@ func TestShake(t *testing.T) {
 	if rms := math.Sqrt(ss / n); math.Abs(rms-1.5) > 0.15 {
 		t.Errorf("rms shake = %g px, want 1.5", rms)
 	}
-	// The backdrop's tiles move with it: averages over a shifted pixel grid, kept in sum.
-	b := &backdrop{canvas: newCanvas(40, 40, 1), margin: 2, tiles: 2}
-	b.canvas.planes[0][20*40+21] = 1
-	c := newCanvas(16, 16, 1)
+	// The backdrop moves with it: a soft blob of tiles, seen by a shifted grid of pixels.
+	b := &backdrop{canvas: newCanvas(80, 80, 1), margin: 4, tiles: 2}
+	for i := range b.canvas.planes[0] {
+		x, y := float64(i%80)-41, float64(i/80)-38
+		b.canvas.planes[0][i] = float32(math.Exp(-(x*x + y*y) / (2 * 4 * 4)))
+	}
+	c := newCanvas(32, 32, 1)
 	b.view(c, 0, 0)
-	_, x0, y0, _ := moments(c)
-	b.view(c, 0.3, -0.7)
-	sum, x1, y1, _ := moments(c)
-	// A tile half a pixel wide moves by whole pixels' shares: its centroid is only known to
-	// the pixel it falls in, so a quarter pixel is the most it may be off.
-	if math.Abs(sum-0.25) > 1e-6 || math.Abs(x1-x0-0.3) > 0.5 || math.Abs(y1-y0+0.7) > 0.5 {
-		t.Errorf("a tile of light %g moved by %g, %g, want 0.25, 0.3, -0.7", sum, x1-x0, y1-y0)
+	sum0, x0, y0, _ := moments(c)
+	for _, d := range [][2]float64{{0.3, -0.7}, {1.25, 0.1}, {-2.01, 2.49}} {
+		b.view(c, d[0], d[1])
+		sum, x, y, _ := moments(c)
+		const tolTiles = 1e-3 // px: the blob's tails
+		if math.Abs(sum/sum0-1) > tolTiles || math.Abs(x-x0-d[0]) > tolTiles || math.Abs(y-y0-d[1]) > tolTiles {
+			t.Errorf("moved by %.4f, %.4f, want %v", x-x0, y-y0, d)
+		}
 	}
 }
 
@@ -123,7 +127,7 @@ func TestPresets(t *testing.T) {
 	for name, make := range map[string]func(uint64) *Take{
 		"bottle": func(seed uint64) *Take { return BottleRocket(seed, BottleOptions{}) },
 		"lanes":  func(seed uint64) *Take { return BottleRocket(seed, BottleOptions{Lanes: 2}) },
-		"motor":  MotorRocket, "phone": PhoneClip30, "burst": StillsBurst,
+		"motor":  MotorRocket, "phone": PhoneClip30, "burst": StillsBurst, "drop": BallDrop,
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

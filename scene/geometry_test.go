@@ -241,17 +241,23 @@ func TestTruthMatchesDrawing(t *testing.T) {
 	s := &Scene{Camera: cam, Vehicles: []Vehicle{v}, Stamps: Rate(120, 1600)}
 	noseLength := min(0.30*0.6, 3.2*0.08)
 	along := 0.6 - noseLength - 0.20*0.6 // where the trim begins
-	sh := v.sheet(&s.Camera)
-	const tolTruth = 0.01 // px: the mean of the exposure is not its middle, by a t^2/24
-	for _, i := range []int{0, 20, 40, 77, 110} {
-		out := newCanvas(cam.Width, cam.Height, 1)
-		s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i)})
-		want := s.Truth(1, i, along)
-		x := int(math.Round(want.Pixel.X)) + 5
-		if got := edge(out, x, int(want.Pixel.Y)-9, int(want.Pixel.Y)+9); math.Abs(got-want.Pixel.Y) > tolTruth {
-			t.Errorf("frame %d: edge drawn at %.4f, want %.4f", i, got, want.Pixel.Y)
+	check := func(tolerance float64) {
+		t.Helper()
+		sh := v.sheet(&s.Camera)
+		for _, i := range []int{0, 20, 40, 77, 110} {
+			out := newCanvas(cam.Width, cam.Height, 1)
+			dx, dy := s.shake(i)
+			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), dx: dx, dy: dy})
+			want := s.Truth(1, i, along)
+			x := int(math.Round(want.Pixel.X)) + 5
+			if got := edge(out, x, int(want.Pixel.Y)-9, int(want.Pixel.Y)+9); math.Abs(got-want.Pixel.Y) > tolerance {
+				t.Errorf("frame %d: edge drawn at %.4f, want %.4f", i, got, want.Pixel.Y)
+			}
 		}
 	}
+	check(0.01) // px: the mean of the exposure is not its middle, by a t^2/24
+	s.Camera.RowTime, s.Camera.Shake = 3e-6, 1.3
+	check(0.02) // px: and each row has one instant, half a row's time from its edges
 }
 
 // The averages of paint against brute force.

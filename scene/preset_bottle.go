@@ -14,10 +14,11 @@ type BottleOptions struct {
 	Frames    int     // 0: until the nose has left the picture, and a few more
 	Width     int     // px; 0: 448
 	Height    int     // px; 0: 1120
-	Water     float64 // m3; 0: 20 to 45 % of the bottle
+	Water     float64 // m3; 0: 14 to 42 % of the bottle
 	Pressure  float64 // Pa gauge; 0: 4 to 6.5 bar
 	Lanes     int     // vehicles side by side; 0: 1
 	Shake     float64 // px
+	Colour    bool    // a colour sensor in place of one channel
 	SameSetup bool    // camera, light and field from SetupSeed, so that launches share a setup
 	SetupSeed uint64
 }
@@ -40,7 +41,7 @@ func BottleRocket(seed uint64, o BottleOptions) *Take {
 	if hz == 0 {
 		hz = pick(setup, 1000., 1250., 1600., 2000.)
 	}
-	t := &Take{Scene: s, Basis: timebase.Rate, Hz: hz, Speeds: []float64{10, 60 * 0.44704, 100 / 3.6}}
+	t := &Take{Scene: s, Basis: timebase.Rate, Hz: hz, Speeds: []float64{10, 60 * 0.44704, 100 / 3.6}, Gravity: flight.StandardGravity}
 	lanes := max(1, o.Lanes)
 	for n := range lanes {
 		v, name, f, conditions := bottleVehicle(c, o)
@@ -88,8 +89,8 @@ func bottleSetup(c chance, o BottleOptions) *Scene {
 	cam.Tilt = math.Atan((view/2 - 0.08 - cam.Elevation) / distance)
 	return &Scene{
 		Camera: cam, Light: c.light(), Backdrop: c.field(c.between(2.5, 5)),
-		Sensor: Sensor{Depth: 8, FullWell: c.between(6000, 14000), ReadNoise: c.between(8, 20), Gamma: 1.8, Mono: true},
-		Rod: &Rod{Across: c.between(-0.42, -0.34), Range: distance + c.between(-0.25, 0.15),
+		Sensor: Sensor{Depth: 8, FullWell: c.between(6000, 14000), ReadNoise: c.between(8, 20), Gamma: 1.8, Mono: !o.Colour},
+		Rod: &Rod{Across: c.between(-0.40, -0.32), Range: distance + c.between(-0.25, 0.15),
 			Base: 0.12, Length: 2, Band: 0.1, Width: 0.045},
 		Vehicles: []Vehicle{{Range: distance}},
 	}
@@ -103,7 +104,7 @@ func bottleVehicle(c chance, o BottleOptions) (Vehicle, string, *flight.Flight, 
 		Exponent: c.between(1.2, 1.36), Discharge: c.between(0.92, 0.99), Site: flight.StandardSite(),
 	}
 	if b.Water == 0 {
-		b.Water = math.Round(volume*c.between(0.22, 0.42)*1e6/10) * 10e-6
+		b.Water = math.Round(volume*c.between(0.14, 0.42)*1e6/10) * 10e-6
 	}
 	if b.Pressure == 0 {
 		b.Pressure = math.Round(c.between(4, 6.5)*10) * 1e4

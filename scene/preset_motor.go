@@ -60,6 +60,7 @@ func motorTake(c chance, seed uint64, view, acceleration float64, cam Camera) *T
 		Scene: s, Title: fmt.Sprintf("%s, %.0f N s", name, m.Impulse()), Vehicles: []string{name}, Flights: []*flight.Flight{f},
 		Conditions: []Condition{{"liftoff_mass", fmt.Sprintf("%.0f g", (m.DryMass+m.PropellantMass)*1e3)}, {"impulse", fmt.Sprintf("%.0f N s", m.Impulse())}},
 		Traced:     v.Length,
+		Gravity:    m.Site.Gravity,
 	}
 	for h := 1.0; h < 0.8*view; h++ {
 		t.Gates = append(t.Gates, h)
@@ -97,12 +98,12 @@ func PhoneClip30(seed uint64) *Take {
 }
 
 // StillsBurst is a motor rocket caught by a burst of stills at 8 to 10 Hz whose spacing is
-// not even; about 16 m in view.
+// not even; 5 to 9 m in view, so that it is seen moving in a few frames only.
 func StillsBurst(seed uint64) *Take {
 	c := newChance(seed, 0x6275727374)
 	cam := Camera{Width: 800, Height: 1200, PixelPitch: 22e-6, Exposure: 1 / pick(c, 2000., 3200., 4000.),
 		RowTime: c.between(1.5e-6, 4e-6), K1: c.between(-0.03, 0.03), Blur: c.between(0.5, 0.7), Shake: c.between(0, 0.3)}
-	t := motorTake(c, seed, c.between(14, 20), c.between(12, 30), cam)
+	t := motorTake(c, seed, c.between(5, 9), c.between(15, 55), cam)
 	t.Scene.Sensor = Sensor{Depth: 8, FullWell: c.between(15000, 40000), ReadNoise: 6, Gamma: 2.2}
 	t.Basis, t.Speeds = timebase.EXIF, []float64{5, 10}
 	hz := c.between(8, 10)

@@ -29,6 +29,7 @@ type Scene struct {
 	lamp   *lamp
 	sensor *sensor
 	air    *noise
+	veil   *veil
 	back   *backdrop
 	still  *canvas // backdrop with what stands still, where the camera does not shake
 	stages []stage
@@ -64,6 +65,7 @@ func (s *Scene) gain() float64 {
 // prepare works out once what all frames share.
 func (s *Scene) prepare() {
 	s.lamp, s.sensor, s.air = newLamp(s.Light), newSensor(s.Sensor), newNoise(s.Seed^0x616972)
+	s.veil = newVeil()
 	planes := 3
 	if s.Sensor.Mono {
 		planes = 1
@@ -115,10 +117,7 @@ func (s *Scene) drawParts(c *canvas, parts []part, st stroke) {
 	if l == nil {
 		return
 	}
-	for i := range parts {
-		st.part = &parts[i]
-		l.draw(&st)
-	}
+	l.draw(parts, &st)
 	l.blur(s.Camera.Blur)
 	g := float32(s.gain())
 	for i := range l.pix {
@@ -265,16 +264,16 @@ func (s *Scene) Color(i int) image.Image {
 	c := s.expose(i)
 	defer s.pool.Put(c)
 	if s.sensor.Depth == 8 {
-		m, rgb := image.NewNRGBA(r), channels[uint8](s, c, i)
+		m, rgb := image.NewRGBA(r), channels[uint8](s, c, i)
 		for at := range rgb[0] {
 			p := m.Pix[4*at : 4*at+4]
 			p[0], p[1], p[2], p[3] = rgb[0][at], rgb[1][at], rgb[2][at], 255
 		}
 		return m
 	}
-	m, rgb, up := image.NewNRGBA64(r), channels[uint16](s, c, i), 16-s.sensor.Depth
+	m, rgb, up := image.NewRGBA64(r), channels[uint16](s, c, i), 16-s.sensor.Depth
 	for at := range rgb[0] {
-		m.SetNRGBA64(at%c.w, at/c.w, color.NRGBA64{R: rgb[0][at] << up, G: rgb[1][at] << up, B: rgb[2][at] << up, A: 0xffff})
+		m.SetRGBA64(at%c.w, at/c.w, color.RGBA64{R: rgb[0][at] << up, G: rgb[1][at] << up, B: rgb[2][at] << up, A: 0xffff})
 	}
 	return m
 }

@@ -113,8 +113,8 @@ func shallow(m image.Image) image.Image {
 			out.Pix[i] = deep.Pix[2*i]
 		}
 		return out
-	case *image.NRGBA64:
-		out := image.NewNRGBA(deep.Rect)
+	case *image.RGBA64:
+		out := image.NewRGBA(deep.Rect)
 		for i := range out.Pix {
 			out.Pix[i] = deep.Pix[2*i]
 		}

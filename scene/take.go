@@ -23,6 +23,7 @@ type Take struct {
 	Hz         float64   // true capture rate, for timebase.Rate
 	Speeds     []float64 // m/s, that are asked for
 	Gates      []float64 // m
+	Gravity    float64   // m/s2, where it was filmed
 	Traced     float64   // m along the vehicle from its tail: the point whose trace Known speaks of
 }
 
@@ -35,7 +36,8 @@ type Known struct {
 }
 
 // Known returns the truth about the answers the footage can give, in SI, by the names of the
-// answers: first_motion, time_to_speed, peak_speed, gate_crossing, gate_speed, view_time.
+// answers: first_motion, time_to_speed, peak_speed, gate_crossing, gate_speed, view_time, and
+// free_fall_acceleration (gravity) for what falls.
 // Times count from time 0 of the stamps, but for time_to_speed and view_time, which count
 // from first motion. What happens after the traced point has left the view is left out.
 func (t *Take) Known() []Known {
@@ -59,6 +61,9 @@ func (t *Take) Known() []Known {
 			}
 		}
 		add("view_time", 0, last-start-f.FirstMotion)
+		if t.Scene.Vehicles[n].Falls {
+			add("free_fall_acceleration", 0, t.Gravity)
+		}
 	}
 	return known
 }
