@@ -146,4 +146,3 @@ func (b Bottle) Fly() (*Flight, error) {
 	f.warnTransonic(b.Site)
 	return f, nil
 }
-

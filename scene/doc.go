@@ -10,8 +10,8 @@
 // How it draws: every solid thing is a flat cut-out standing in the world (body, fins, rod),
 // seen through a pinhole. Along the picture's columns the coverage of each pixel and its
 // average over the exposure are integrated in closed form; across them eight samples are
-// taken per pixel. The backdrop is a field of tiles a third of a pixel wide whose
-// areas are averaged. Nothing is interpolated, so that what measures these pictures shares no method
+// taken per pixel. The backdrop is a field of tiles, a pixel wide or half of one where the camera
+// shakes, whose areas are averaged. Nothing is interpolated, so that what measures these pictures shares no method
 // with what drew them.
 //
 // It leaves out: shadows and reflections between things, chromatic aberration, compression

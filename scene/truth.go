@@ -1,0 +1,66 @@
+package scene
+
+import (
+	"math"
+
+	"padside/camera"
+	"padside/flight"
+)
+
+// Truth is where a point of a vehicle really was in one frame.
+type Truth struct {
+	T      float64      // s, when the row that shows it was centred
+	Pixel  camera.Pixel // in the frame as filmed: with shake and rolling shutter
+	Steady camera.Pixel // the same without shake
+	InView bool
+	flight.State
+}
+
+// Truth returns the truth about a point of the vehicle in a lane (1 is the leftmost), along
+// its axis (m; its Length is the tip of the nose), in frame i.
+func (s *Scene) Truth(lane, i int, along float64) Truth {
+	v := &s.Vehicles[lane-1]
+	sheet := v.sheet(&s.Camera)
+	dx, dy := s.shake(i)
+	t := s.Stamps[i] + s.Camera.Exposure/2
+	// The row depends on the time and the time on the row: a contraction while the point
+	// crosses less than a row in a row's time.
+	tr := t
+	for range 60 {
+		p := sheet.see(v.Motion.At(tr-v.Start).Height+along, 0)
+		next := t + (p.Y+dy)*s.Camera.RowTime
+		if math.Abs(next-tr) < 1e-13 {
+			break
+		}
+		tr = next
+	}
+	state := v.Motion.At(tr - v.Start)
+	steady := sheet.see(state.Height+along, 0)
+	seen := camera.Pixel{X: steady.X + dx, Y: steady.Y + dy}
+	return Truth{T: tr, Pixel: seen, Steady: steady, InView: s.Camera.sees(seen), State: state}
+}
+
+// LastInView returns the last instant at which the point of the vehicle is in view: when it
+// crosses the picture's edge, or the centre of the last frame's exposure. Shake is left out.
+func (s *Scene) LastInView(lane int, along float64) float64 {
+	v := &s.Vehicles[lane-1]
+	sheet := v.sheet(&s.Camera)
+	end := s.Truth(lane, len(s.Stamps)-1, along).T
+	inside := func(t float64) bool { return s.Camera.sees(sheet.see(v.Motion.At(t-v.Start).Height+along, 0)) }
+	step := (end - s.Stamps[0]) / 2000
+	for t := s.Stamps[0]; t < end; t += step {
+		if inside(t + step) {
+			continue
+		}
+		lo, hi := t, t+step
+		for range 60 {
+			if mid := (lo + hi) / 2; inside(mid) {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return lo
+	}
+	return end
+}
