@@ -176,7 +176,10 @@ func (p *painter) row(col RGB, elevation, azimuth float64) RGB {
 	}
 	foot := -p.cam.Elevation / p.Beyond
 	size := p.Trees / p.Beyond // of a tree, rad
-	crown := func(a, k float64) float64 { return min(1, 1.7*math.Abs(p.n.at(a/(size*k), 3.3*k))) }
+	crown := func(a, k float64) float64 { // rounded tops, sharp clefts between
+		n := math.Abs(p.n.at(a/(size*k), 3.3*k))
+		return 1.35 * n / (0.35 + n)
+	}
 	edge := top * (0.60 + 0.30*crown(azimuth, 1.1) + 0.14*crown(azimuth+5, 0.45) + 0.25*p.n.at(azimuth/(size*3.1), 1.7))
 	edge += size * 0.05 * p.n.fractal(azimuth/(size*0.2), elevation/(size*0.2), p.soften/(size*0.2)*2, 3)
 	inside := smooth(p.soften, -p.soften, elevation-edge) * smooth(foot-p.soften, foot+p.soften, elevation)
