@@ -175,7 +175,7 @@ func (p *painter) row(col RGB, elevation, azimuth float64) RGB {
 		return col
 	}
 	foot := -p.cam.Elevation / p.Beyond
-	size := p.Trees / p.Beyond // of a tree, rad
+	size := p.Trees / p.Beyond            // of a tree, rad
 	crown := func(a, k float64) float64 { // rounded tops, sharp clefts between
 		n := math.Abs(p.n.at(a/(size*k), 3.3*k))
 		return 1.35 * n / (0.35 + n)
