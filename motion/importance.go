@@ -132,11 +132,26 @@ func populate(p *problem, bumps []bump, stages []int, r *rand.Rand, each func(n 
 			kept = append(kept, points...)
 			proposals, counts = append(proposals, q), append(counts, n)
 		}
+		if stage == 0 && len(stages) > 1 {
+			p.regrid(points)
+		}
 		if stage < len(stages)-1 {
 			q = q.refit(points)
 		}
 	}
 	return weigh(p, kept, proposals, counts)
+}
+
+// regrid sets the grid of first motion by weighted points.
+func (p *problem) regrid(points []particle) {
+	w := normalise(points)
+	var us [][]float64
+	for i, x := range w {
+		if x > 0.2/float64(len(points)) {
+			us = append(us, points[i].u)
+		}
+	}
+	p.widen(us[:min(len(us), 40)])
 }
 
 func startMixture(bumps []bump) mixture {

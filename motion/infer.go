@@ -168,7 +168,7 @@ func modes(p *problem, from bump, e effort) []bump {
 	var found []bump
 	for _, u := range starts {
 		v, _ := climb(p.logDensity, u, steps, e.climb*len(u)/2)
-		p.zoomAbout(from.u, v)
+		p.zoomAbout(v)
 		v, l := climb(p.logDensity, v, steps, e.climb*len(u))
 		if math.IsInf(l, 0) || math.IsNaN(l) {
 			continue
@@ -179,26 +179,17 @@ func modes(p *problem, from bump, e effort) []bump {
 	for i := range found {
 		found[i].cov = curvature(p.logDensity, found[i].u, found[i].value, steps)
 	}
-	var us [][]float64
-	r := rand.New(rand.NewPCG(1, 2))
+	us := make([][]float64, len(found))
 	for i := range found {
-		us = append(us, found[i].u)
-		if k, ok := newKernel(found[i].u, found[i].cov, 1); ok {
-			for range 8 {
-				us = append(us, k.draw(r))
-			}
-		}
+		us[i] = found[i].u
 	}
 	p.widen(us)
 	return found
 }
 
 // zoomAbout refits the grid to the neighbourhood of u, never losing the first guess.
-func (p *problem) zoomAbout(_, u []float64) {
-	old := p.grid
-	wide := p.s.firstGrid()
-	p.grid = grid{math.Min(old.lo, wide.lo), (math.Max(old.hi(), wide.hi()) - math.Min(old.lo, wide.lo)) / 300, 300}
-	p.zoom([][]float64{u})
+func (p *problem) zoomAbout(u []float64) {
+	p.widen([][]float64{u})
 	p.zoom([][]float64{u})
 }
 
@@ -234,7 +225,7 @@ func (p *problem) starts(from bump, e effort) ([][]float64, []float64) {
 		starts = more
 		steps = append(steps, math.Max(0.3*s.step, 0.004/s.unitT))
 	}
-	if p.shape.ends {
+	if p.shape.end != lasts {
 		var more [][]float64
 		for _, u := range starts {
 			more = append(more, p.endStarts(u, first, e.ends)...)
@@ -256,7 +247,7 @@ func (p *problem) endStarts(u []float64, first float64, n int) [][]float64 {
 	tries := make([]try, n)
 	for i := range tries {
 		t := first + (last-first)*(float64(i)+0.5)/float64(n)
-		v := append(append([]float64(nil), u...), t, 0)
+		v := append(append([]float64(nil), u...), t, p.shape.calm())
 		tries[i] = try{v, p.logDensity(v)}
 	}
 	var best []try

@@ -5,11 +5,20 @@ import "math"
 // shape is the structure of a launch: how it begins and whether thrust ends in view.
 type shape struct {
 	buildUp bool // thrust rises steadily from first motion on; else it is there at once
-	ends    bool // thrust ends in view
+	end     ending
 }
 
+// ending is what happens to thrust in view.
+type ending uint8
+
+const (
+	lasts   ending = iota // it lasts to the last frame
+	changes               // it changes at once, to anything (water gone, air left; a stage)
+	ceases                // it ends, and the vehicle coasts against gravity and drag
+)
+
 // shapes lists all structures; they are averaged by their evidence.
-var shapes = [...]shape{{false, false}, {true, false}, {false, true}, {true, true}}
+var shapes = [...]shape{{false, lasts}, {true, lasts}, {false, changes}, {true, changes}, {false, ceases}, {true, ceases}}
 
 // params are the unknowns of a launch but for first motion and the path itself.
 // Times, and everything else, in the units of the series.
@@ -17,8 +26,8 @@ type params struct {
 	noise  float64  // factor on the stated standard uncertainties
 	walk   strength // until the end of thrust
 	full   float64  // instant at which build-up is complete (buildUp)
-	end    float64  // instant at which thrust ends (ends)
-	walk2  strength // after the end of thrust (ends)
+	end    float64  // instant at which thrust ends (unless it lasts)
+	walk2  strength // after the end of thrust (unless it lasts)
 	shape  shape
 	series *series
 
@@ -32,6 +41,18 @@ const (
 	endJump   = 2.0  // jump of the acceleration at the end of thrust
 	endJerk   = 10.0 // jerk after it
 )
+
+// What gravity and drag do to a coasting vehicle: from 10 m/s2 of gravity alone to several
+// times that for a light bottle at 40 m/s (derived: a terminal speed of 18 m/s gives 58 m/s2).
+const (
+	coastBraking  = 20.0  // m/s2, mean
+	coastBrakingU = 20.0  // m/s2, standard deviation
+	coastJerk     = 100.0 // m/s3, standard deviation
+)
+
+// accelIn and jerkIn turn m/s2 and m/s3 into the units of the series.
+func (s *series) accelIn(a float64) float64 { return a * s.unitT * s.unitT / s.unitH }
+func (s *series) jerkIn(j float64) float64  { return s.accelIn(j) * s.unitT }
 
 // onset is the likelihood of one candidate instant of first motion, as a function of the
 // launch coefficient b >= 0 (initial acceleration, or jerk of the build-up):
@@ -63,6 +84,7 @@ const (
 	still               // a time without
 	jump                // of the acceleration
 	renew               // of the jerk
+	brake               // the acceleration is drawn afresh
 )
 
 // element is one recorded step of the way back.
@@ -92,12 +114,18 @@ func (k *track) observe(i int) {
 func (k *track) backTo(t float64) {
 	p := k.p
 	a, j := p.series.accel, p.series.accel/p.series.span
-	if p.shape.ends && p.end > t && p.end < k.t {
+	if p.shape.end != lasts && p.end >= t && p.end < k.t {
 		k.stretch(p.end)
-		k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
-		k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
+		if p.shape.end == ceases {
+			jerk, accel := p.series.jerkIn(coastJerk), p.series.accelIn(1)
+			k.note(element{kind: renew, scalar: k.s.renew(jerk)})
+			k.note(element{kind: brake, scalar: k.s.brake(-coastBraking*accel, coastBrakingU*accel)})
+		} else {
+			k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
+			k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
+		}
 	}
-	if p.shape.buildUp && p.full > t && p.full < k.t {
+	if p.shape.buildUp && p.full >= t && p.full < k.t {
 		k.stretch(p.full)
 		k.note(element{kind: renew, scalar: k.s.renew(startJerk * j)})
 	}
@@ -108,7 +136,7 @@ func (k *track) note(e element) {
 	if !k.keep {
 		return
 	}
-	if e.kind == jump || e.kind == renew {
+	if e.kind != stretch && e.kind != still {
 		e.from, e.to = k.t, k.t
 	}
 	k.steps = append(k.steps, e)
@@ -139,7 +167,7 @@ func (k *track) piece(t float64) {
 	p := k.p
 	d := k.t - t
 	phase, w := 0, p.walk
-	if p.shape.ends && t >= p.end {
+	if p.shape.end != lasts && t >= p.end {
 		phase, w = 1, p.walk2
 	}
 	e := element{kind: still, from: t, to: k.t}

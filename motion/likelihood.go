@@ -120,3 +120,23 @@ func (s *ahead) jump(scale float64) scalarGain {
 	s.gather(math.Sqrt(w * C))
 	return g
 }
+
+// brake takes the function back over an instant at which the acceleration is drawn afresh
+// from N(mean, scale^2), whatever it was before.
+func (s *ahead) brake(mean, scale float64) scalarGain {
+	w := 1 / (scale * scale)
+	C := 1 / (s.L.aa + w)
+	e := s.e.a + w*mean
+	l := vec{s.L.ha, s.L.va, 0, s.L.aj}
+	g := scalarGain{sd: math.Sqrt(C), mean: C * e, L: vec{C * l.h, C * l.v, 0, C * l.j}}
+	s.c += 0.5*C*e*e - 0.5*w*mean*mean
+	f := C * e
+	s.e = vec{s.e.h - f*l.h, s.e.v - f*l.v, 0, s.e.j - f*l.j}
+	L := &s.L
+	s.L = sym{
+		hh: L.hh - C*l.h*l.h, hv: L.hv - C*l.h*l.v, hj: L.hj - C*l.h*l.j,
+		vv: L.vv - C*l.v*l.v, vj: L.vj - C*l.v*l.j, jj: L.jj - C*l.j*l.j,
+	}
+	s.gather(math.Sqrt(w * C))
+	return g
+}

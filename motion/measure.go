@@ -155,6 +155,9 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 			last[c].leave = m.leave(i)
 		}
 		at := last[c]
+		if m.window > 0 {
+			at.accel = p.steepest(m.window)
+		}
 		m.places[i] = at
 		m.atEnd[i] = at.speed >= p.knots[len(p.knots)-1].t
 		r.reset(p, m.in.truth(i, ""))

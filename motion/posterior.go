@@ -33,10 +33,19 @@ const (
 	// factor of 5 either way (1 sd).
 	wander       = 0.4
 	wanderSpread = 3.2 // of ln(walk), which goes with wander squared
-	// Most of the wander is smooth; the walk of the acceleration itself carries a tenth.
-	unevenness = 0.01
-	// After thrust it is within a factor of e^3 of what it was before (1 sd).
-	coastSpread = 3.0
+	// The walk of the acceleration itself may be anything from nothing to most of it.
+	unevenSpread = 4.0
+	unevenness   = 0.3
+	// After thrust it is within a factor of e^2 of what it was before (1 sd).
+	coastSpread = 2.0
+	// A coasting vehicle wanders less, by e^-4.
+	coastCalm = -4.0
+	// Priors are cut at so many standard deviations.
+	priorReach = 4.0
+	// Thrust of a motor builds up over several milliseconds; a pressurised vehicle let go has
+	// it at once, and pulls much harder: the two are equally likely at this mean acceleration, and
+	// the odds go with its square (common practice, no source).
+	pressurised = 200.0 // m/s2
 )
 
 // problem is the posterior of one structure of launch.
@@ -60,7 +69,7 @@ func (p *problem) dim() int {
 	if p.shape.buildUp {
 		d++
 	}
-	if p.shape.ends {
+	if p.shape.end != lasts {
 		d += 2
 	}
 	return d
@@ -81,7 +90,7 @@ func (p *problem) params(u []float64) *params {
 	if p.shape.buildUp {
 		q.full = u[cFull]
 	}
-	if p.shape.ends {
+	if p.shape.end != lasts {
 		e := p.endAt()
 		f := math.Exp(u[e+1])
 		q.end, q.walk2 = u[e], strength{q.walk.jerk * f, q.walk.snap * f}
@@ -96,15 +105,28 @@ func (s *series) walkScale(f float64) strength {
 	return strength{a * a / s.span, 3 * a * a / (s.span * s.span * s.span)}
 }
 
+// calm is the expected logarithm of how much stronger the walk is after the end of thrust.
+func (s shape) calm() float64 {
+	if s.end == ceases {
+		return coastCalm
+	}
+	return 0
+}
+
 // logPrior is the prior of the coordinates but for those tied to first motion.
 func (p *problem) logPrior(u []float64) float64 {
 	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
 	w := p.s.walkScale(wander)
 	l := sq(u[cNoise], noiseSpread)
-	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), wanderSpread)
+	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	if p.shape.ends {
-		l += sq(u[p.endAt()+1], coastSpread)
+	odds := p.s.accel * p.s.unitH / (p.s.unitT * p.s.unitT) / pressurised
+	if odds *= odds; p.shape.buildUp {
+		odds = 1 / odds
+	}
+	l += math.Log(odds / (1 + odds))
+	if p.shape.end != lasts {
+		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 		l -= math.Log(p.s.span) // the end of thrust is anywhere in view
 	}
 	return l
@@ -113,7 +135,7 @@ func (p *problem) logPrior(u []float64) float64 {
 // logOnsetPrior is the prior of first motion t and of what is tied to it.
 func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 	l := -math.Log(p.s.t[len(p.s.t)-1] - p.s.t[0])
-	if p.shape.ends && !(q.end > t) {
+	if p.shape.end != lasts && !(q.end > t) {
 		return math.Inf(-1)
 	}
 	if p.shape.buildUp {
@@ -128,24 +150,22 @@ func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 }
 
 // valid says whether the coordinates make sense at all.
-func (p *problem) valid(q *params) bool {
+func (p *problem) valid(q *params, u []float64) bool {
 	s := p.s
 	last := s.t[len(s.t)-1]
 	if p.shape.buildUp && !(q.full > p.grid.lo && q.full < last) {
 		return false
 	}
-	if p.shape.ends && !(q.end > p.grid.lo && q.end < last) {
+	if p.shape.end != lasts && !(q.end > p.grid.lo && q.end < last) {
 		return false
 	}
-	if p.shape.ends && p.shape.buildUp && q.full >= q.end {
+	if p.shape.end != lasts && p.shape.buildUp && q.full >= q.end {
 		return false
 	}
-	for _, x := range [...]float64{q.noise, q.walk.jerk, q.walk.snap} {
-		if !(x > 1e-30 && x < 1e30) {
-			return false
-		}
-	}
-	return true
+	w := s.walkScale(wander)
+	near := func(x, middle, sd float64) bool { return math.Abs(x-middle) < priorReach*sd }
+	return near(u[cNoise], 0, noiseSpread) && near(u[cJerk], math.Log(w.jerk*unevenness), unevenSpread) &&
+		near(u[cSnap], math.Log(w.snap), wanderSpread) && (p.shape.end == lasts || near(u[p.endAt()+1], p.shape.calm(), coastSpread))
 }
 
 // scan evaluates every cell of the grid and calls see with its onset and its log-posterior
@@ -187,11 +207,19 @@ func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l fl
 // launch coefficient, rest level and path integrated over (not normalised).
 func (p *problem) logDensity(u []float64) float64 {
 	q := p.params(u)
-	if !p.valid(q) {
+	if !p.valid(q, u) {
 		return math.Inf(-1)
 	}
 	var sum logSum
-	p.scan(q, u, func(_ int, _ *onset, l float64) { sum.add(l) })
+	broken := false
+	p.scan(q, u, func(_ int, o *onset, l float64) {
+		// o.m is the precision of the launch coefficient: negative only where digits ran out
+		broken = broken || math.IsNaN(l) || o.m < 0
+		sum.add(l)
+	})
+	if broken {
+		return math.Inf(-1)
+	}
 	return sum.value() + math.Log(p.grid.d)
 }
 

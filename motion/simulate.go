@@ -36,6 +36,9 @@ func (m *move) mean(x vec) vec {
 	case jump:
 		x.a += m.scalar.mean - m.scalar.L.dot(x)
 		return x
+	case brake:
+		x.a = m.scalar.mean - m.scalar.L.dot(x)
+		return x
 	case renew:
 		x.j = m.scalar.mean - m.scalar.L.dot(x)
 		return x
@@ -51,7 +54,7 @@ func (m *move) mean(x vec) vec {
 // random draws the random part of the move.
 func (m *move) random(r *rand.Rand) vec {
 	switch m.kind {
-	case jump:
+	case jump, brake:
 		return vec{a: m.scalar.sd * r.NormFloat64()}
 	case renew:
 		return vec{j: m.scalar.sd * r.NormFloat64()}
@@ -167,7 +170,7 @@ func (m *simulator) launchTimes(n int, r *rand.Rand, mean bool) []float64 {
 // allowed keeps a jittered instant before the events that must follow it.
 func (m *simulator) allowed(t, middle float64) float64 {
 	last := m.p.s.t[len(m.p.s.t)-1]
-	if t >= last || (m.q.shape.buildUp && t >= m.q.full) || (m.q.shape.ends && t >= m.q.end) {
+	if t >= last || (m.q.shape.buildUp && t >= m.q.full) || (m.q.shape.end != lasts && t >= m.q.end) {
 		return middle
 	}
 	return t
@@ -192,7 +195,7 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	n := len(d.first) + len(m.shared) - d.skip + 1
 	mk := func(h0 float64) *path {
 		p := &path{t0: d.onset.t, h0: h0, end: math.Inf(1), knots: make([]knot, 0, n)}
-		if m.q.shape.ends {
+		if m.q.shape.end != lasts {
 			p.end = m.q.end
 		}
 		return p
