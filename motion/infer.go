@@ -23,9 +23,9 @@ type effort struct {
 // effortFor spends less per frame on long flights, where each evaluation costs more and
 // the posterior is narrower.
 func effortFor(frames int) effort {
-	e := effort{stages: []int{50, 70, 120}, climb: 40, sets: 512, pairs: 4, ends: 40}
+	e := effort{stages: []int{40, 50, 80}, climb: 40, sets: 512, pairs: 4, ends: 40}
 	if frames > 400 {
-		e = effort{stages: []int{30, 40, 60}, climb: 25, sets: 256, pairs: 8, ends: 30}
+		e = effort{stages: []int{25, 30, 45}, climb: 25, sets: 256, pairs: 8, ends: 30}
 	}
 	return e
 }
@@ -37,24 +37,39 @@ type posterior struct {
 	share []float64 // posterior probability of each population's structure
 }
 
-// cellsPerFrame: the grid of first motion is at least this fine.
-const cellsPerFrame = 10
+// cellWidth is the width of the cells of the grid of first motion, in its standard
+// deviations: the midpoint rule is as good as exact for a normal density at this width.
+// For drawing, cells are split into drawCells.
+const (
+	cellWidth = 0.6
+	drawCells = 3
+)
 
 // discardBelow is how far (in the logarithm of the evidence) a structure may lie behind the
 // best before it is left out.
-const discardBelow = 8
+const discardBelow = 6
 
 // infer finds the posterior of the launch.
 func infer(ctx context.Context, s *series, e effort, seed uint64) (*posterior, error) {
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
 	first := firstGuess(s, e)
-	var probs []*problem
-	var bumps [][]bump
-	for _, sh := range shapes {
-		probs = append(probs, &problem{s: s, shape: sh, grid: first.p.grid})
-		bumps = append(bumps, nil)
+	probs := make([]*problem, len(shapes))
+	bumps := make([][]bump, len(shapes))
+	for i, sh := range shapes {
+		probs[i] = &problem{s: s, shape: sh, grid: first.p.grid}
 	}
-	each(len(shapes), func(i int) { bumps[i] = modes(probs[i], first.bump, e) })
+	// The two ways to begin first, with thrust lasting; then each with its endings.
+	each(begins, func(i int) {
+		bumps[i] = modes(probs[i], probs[i].beginStarts(first), e)
+	})
+	each(len(shapes)-begins, func(i int) {
+		i += begins
+		if from := bumps[i%begins]; len(from) > 0 {
+			at, _ := probs[i%begins].onsetMoments(from[0].u)
+			probs[i].grid = probs[i%begins].grid
+			bumps[i] = modes(probs[i], probs[i].endStarts(from[0].u, at, e.ends), e)
+		}
+	})
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -89,6 +104,7 @@ func infer(ctx context.Context, s *series, e effort, seed uint64) (*posterior, e
 		}
 	}
 	for _, pop := range post.pops {
+		pop.problem.grid.split(drawCells)
 		post.share = append(post.share, math.Exp(pop.evidence-total.value()))
 	}
 	return post, nil
@@ -156,20 +172,17 @@ func (p *problem) zoom(us [][]float64) {
 	s := p.s
 	lo = math.Max(lo, s.t[0]-s.span)
 	hi = math.Min(hi, s.t[len(s.t)-1])
-	n := math.Ceil((hi - lo) / math.Min(narrow/3, 1e9))
-	n = math.Max(n, math.Min((hi-lo)/s.step*cellsPerFrame, 120))
-	n = math.Max(24, math.Min(n, 160))
+	n := math.Ceil((hi - lo) / (narrow * cellWidth))
+	n = math.Max(16, math.Min(n, 100))
 	p.grid = grid{lo, (hi - lo) / n, int(n)}
 }
 
-// modes finds the maxima of the posterior of one structure.
-func modes(p *problem, from bump, e effort) []bump {
-	starts, steps := p.starts(from, e)
+// modes finds the maxima of the posterior of one structure near some points.
+func modes(p *problem, starts [][]float64, e effort) []bump {
+	steps := p.stepSizes()
 	var found []bump
 	for _, u := range starts {
-		v, _ := climb(p.logDensity, u, steps, e.climb*len(u)/2)
-		p.zoomAbout(v)
-		v, l := climb(p.logDensity, v, steps, e.climb*len(u))
+		v, l := climb(p.logDensity, u, steps, e.climb*len(u)/2)
 		if math.IsInf(l, 0) || math.IsNaN(l) {
 			continue
 		}
@@ -177,7 +190,10 @@ func modes(p *problem, from bump, e effort) []bump {
 	}
 	found = distinct(found, steps)
 	for i := range found {
-		found[i].cov = curvature(p.logDensity, found[i].u, found[i].value, steps)
+		b := &found[i]
+		p.widen([][]float64{b.u})
+		b.u, b.value = climb(p.logDensity, b.u, steps, e.climb*len(steps)/2)
+		b.cov = curvature(p.logDensity, b.u, b.value, steps)
 	}
 	us := make([][]float64, len(found))
 	for i := range found {
@@ -185,12 +201,6 @@ func modes(p *problem, from bump, e effort) []bump {
 	}
 	p.widen(us)
 	return found
-}
-
-// zoomAbout refits the grid to the neighbourhood of u, never losing the first guess.
-func (p *problem) zoomAbout(u []float64) {
-	p.widen([][]float64{u})
-	p.zoom([][]float64{u})
 }
 
 // widen sets the grid to hold first motion for all the points.
@@ -203,37 +213,38 @@ func (p *problem) widen(us [][]float64) {
 	p.zoom(us)
 }
 
-// starts returns points to climb from and the size of a step in each coordinate.
-func (p *problem) starts(from bump, e effort) ([][]float64, []float64) {
+// stepSizes returns the size of a step in each coordinate.
+func (p *problem) stepSizes() []float64 {
 	s := p.s
-	last := s.t[len(s.t)-1]
-	first, _ := (&problem{s: s, grid: p.grid}).onsetMoments(from.u)
-	starts := [][]float64{append([]float64(nil), from.u...)}
 	steps := []float64{0.3, 1.5, 1.5}
 	if p.shape.buildUp {
-		var more [][]float64
-		for _, ms := range [...]float64{4e-3, 15e-3, 50e-3} {
-			d := ms / s.unitT
-			if d > s.span || (len(more) > 0 && d < 0.3*s.step) {
-				continue
-			}
-			more = append(more, append(append([]float64(nil), from.u...), math.Min(first+d, last-0.1*s.step)))
-		}
-		if len(more) == 0 {
-			more = append(more, append(append([]float64(nil), from.u...), first+0.5*s.span))
-		}
-		starts = more
 		steps = append(steps, math.Max(0.3*s.step, 0.004/s.unitT))
 	}
 	if p.shape.end != lasts {
-		var more [][]float64
-		for _, u := range starts {
-			more = append(more, p.endStarts(u, first, e.ends)...)
-		}
-		starts = more
 		steps = append(steps, math.Max(0.5*s.step, s.span/60), 1)
 	}
-	return starts, steps
+	return steps
+}
+
+// beginStarts returns points to climb from where thrust lasts.
+func (p *problem) beginStarts(from guess) [][]float64 {
+	s := p.s
+	u := from.bump.u
+	if !p.shape.buildUp {
+		return [][]float64{u}
+	}
+	last := s.t[len(s.t)-1]
+	first, _ := from.p.onsetMoments(u)
+	var out [][]float64
+	for _, ms := range [...]float64{4e-3, 15e-3, 50e-3} {
+		if d := ms / s.unitT; d < s.span && (len(out) == 0 || d > 0.3*s.step) {
+			out = append(out, append(append([]float64(nil), u...), math.Min(first+d, last-0.1*s.step)))
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, append(append([]float64(nil), u...), first+0.5*(last-first)))
+	}
+	return out
 }
 
 // endStarts scans the instant of the end of thrust and returns its best local maxima.

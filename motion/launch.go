@@ -20,6 +20,9 @@ const (
 // shapes lists all structures; they are averaged by their evidence.
 var shapes = [...]shape{{false, lasts}, {true, lasts}, {false, changes}, {true, changes}, {false, ceases}, {true, ceases}}
 
+// begins is the number of ways to begin: the first shapes, which the others follow in turn.
+const begins = 2
+
 // params are the unknowns of a launch but for first motion and the path itself.
 // Times, and everything else, in the units of the series.
 type params struct {

@@ -13,12 +13,11 @@ type grid struct {
 
 func (g grid) hi() float64          { return g.lo + float64(g.n)*g.d }
 func (g grid) middle(i int) float64 { return g.lo + (float64(i)+0.5)*g.d }
-func (g grid) clampTo(lo, hi float64) grid {
-	a, b := math.Max(g.lo, lo), math.Min(g.hi(), hi)
-	if b <= a {
-		return g
-	}
-	return grid{a, (b - a) / float64(g.n), g.n}
+
+// split cuts each cell in n.
+func (g *grid) split(n int) {
+	g.d /= float64(n)
+	g.n *= n
 }
 
 // Priors that are not relative to the footage.
