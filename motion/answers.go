@@ -6,7 +6,7 @@ import (
 	"padside/metrology"
 )
 
-// Answer ids, as contract: the words of the answers file.
+// Ids of the answers, as in the answers file.
 const (
 	FirstMotion             = "first_motion"
 	TimeToSpeed             = "time_to_speed"

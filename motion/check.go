@@ -39,7 +39,7 @@ func check(in *Input) error {
 		return fault.Requestf("give a stretch of time above zero, or leave it out", "the window %g s of peak acceleration does not fit", q.Window)
 	}
 	if r := in.Common.RateU; r < 0 || r > 0.5 || math.IsNaN(r) {
-		return fault.Requestf("give the capture rate with an uncertainty below 50 %%", "the relative uncertainty %g of the time base does not fit", r)
+		return fault.Requestf("give the capture rate with an uncertainty below 50 %", "the relative uncertainty %g of the time base does not fit", r)
 	}
 	return nil
 }

@@ -12,7 +12,7 @@ const (
 	timeBase   = "time base"
 )
 
-// truths draws the common errors. Draw i depends on the setup's seed and i alone, so that
+// truth draws the common errors. Draw i depends on the setup's seed and i alone, so that
 // launches of one setup see the same truth draw by draw.
 func (in *Input) truth(i int, hold string) truth {
 	t := truth{clock: 1}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -53,6 +54,7 @@ const discardBelow = 6
 func infer(ctx context.Context, s *series, e effort, seed uint64) (*posterior, error) {
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
 	first := firstGuess(s, e)
+	s.peak = first.peak()
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
@@ -140,6 +142,22 @@ func firstGuess(s *series, e effort) guess {
 	return guess{p, bump{u: u, cov: curvature(p.logDensity, u, l, steps), value: l}}
 }
 
+// peak returns the acceleration that a tenth of the knots of the mean path exceed, scaled.
+func (g guess) peak() float64 {
+	s := g.p.s
+	sim := newSimulator(g.p, g.bump.u, 1, nil, true)
+	if sim == nil {
+		return s.accel
+	}
+	_, _, mean := sim.pair(0, nil)
+	a := make([]float64, len(mean.knots))
+	for i, k := range mean.knots {
+		a[i] = s.accelIn(k.x.a)
+	}
+	sort.Float64s(a)
+	return math.Max(s.accel, quantile(a, 0.9))
+}
+
 // firstGrid covers every instant first motion could have: from well before the first frame
 // that is plainly off the rest level, to that frame.
 func (s *series) firstGrid() grid {
@@ -147,8 +165,11 @@ func (s *series) firstGrid() grid {
 	// how long the vehicle may have moved unnoticed, at a tenth of the mean acceleration
 	back := math.Sqrt(2*3*offRest/(0.1*s.accel)) + 2*s.step
 	lo := hi - math.Min(back, s.span)
-	if s.move > 0 {
+	switch {
+	case s.move > 1:
 		lo = math.Min(lo, s.t[s.move-1])
+	default: // the first frame may show the vehicle moving already
+		lo = math.Min(lo, s.t[0]-0.5*s.span)
 	}
 	n := 200
 	return grid{lo, (hi - lo) / float64(n), n}

@@ -41,6 +41,7 @@ type params struct {
 // to that divided by the time in view: generous, so that any launch fits.
 const (
 	startJerk = 3.0  // jerk at first motion (a step) or once thrust is built up
+	builtJerk = 10.0 // the same once thrust is built up, over the mean acceleration, 1/s
 	endJump   = 2.0  // jump of the acceleration at the end of thrust
 	endJerk   = 10.0 // jerk after it
 )
@@ -130,7 +131,7 @@ func (k *track) backTo(t float64) {
 	}
 	if p.shape.buildUp && p.full >= t && p.full < k.t {
 		k.stretch(p.full)
-		k.note(element{kind: renew, scalar: k.s.renew(startJerk * j)})
+		k.note(element{kind: renew, scalar: k.s.renew(math.Max(startJerk*j, builtJerk*a*p.series.unitT))})
 	}
 	k.stretch(t)
 }
@@ -176,7 +177,7 @@ func (k *track) piece(t float64) {
 	e := element{kind: still, from: t, to: k.t}
 	if !w.still() {
 		q := &p.cache[phase]
-		if math.Abs(q.d-d) > 1e-9*d {
+		if math.Abs(q.d-d) > 1e-9*d || q.of != w {
 			*q = w.over(d)
 		}
 		e.kind, e.gain = stretch, k.s.wander(q)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"sort"
 
 	"padside/fault"
@@ -36,6 +37,10 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	}
 	e := effortFor(len(obs) - s.move)
 	e.workers = workers
+	s, warn := setOutliersAside(&in, s, e)
+	if s == nil || len(obs)-s.move < fewestMoving {
+		return in.silent("too few frames are left once mistraced ones are set aside"), nil
+	}
 	post, err := infer(ctx, s, e, in.Seed)
 	if err != nil {
 		return nil, err
@@ -44,7 +49,12 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		return in.silent("the heights do not look like a launch: no motion fits them"), nil
 	}
 	m := &measurement{in: &in, post: post, effort: e}
-	return m.run(ctx)
+	res, err := m.run(ctx)
+	if err != nil {
+		return nil, err
+	}
+	res.Warnings = append(warn, res.Warnings...)
+	return res, nil
 }
 
 // silent answers every question with "insufficient" and the reason.
@@ -76,7 +86,8 @@ type measurement struct {
 	held    [][][]float64
 	history [][]moments // per chunk, per frame
 	atEnd   []bool      // per draw: the highest speed is at the last frame
-	places  []place
+	central *path       // the vehicle's own motion at its best value
+	centre  place
 	sources []string
 }
 
@@ -114,6 +125,12 @@ func (m *measurement) run(ctx context.Context) (*Result, error) {
 	if m.in.Common.RateU > 0 {
 		m.sources = append(m.sources, timeBase)
 	}
+	m.sources = append(m.sources, traceNoise)
+	if m.central = m.post.central(); m.central == nil {
+		return m.in.silent("the heights do not look like a launch: no motion fits them"), nil
+	}
+	m.centre = m.central.peaks(m.window)
+	m.centre.leave = m.in.Observations[len(m.in.Observations)-1].T
 	m.allocate(n)
 	if err := forEach(ctx, sets, m.in.Seed, m.effort.workers, m.see()); err != nil {
 		return nil, err
@@ -141,7 +158,6 @@ func (m *measurement) allocate(n int) {
 		m.history[i] = make([]moments, len(m.in.Observations))
 	}
 	m.atEnd = make([]bool, n)
-	m.places = make([]place, n)
 }
 
 // see returns the function that reads every draw.
@@ -158,16 +174,18 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 		if m.window > 0 {
 			at.accel = p.steepest(m.window)
 		}
-		m.places[i] = at
 		m.atEnd[i] = at.speed >= p.knots[len(p.knots)-1].t
 		r.reset(p, m.in.truth(i, ""))
 		m.read(r, at, i, m.values, m.stand)
 		m.record(r, m.history[c])
 		if i < budgetDraws {
-			for s, name := range m.sources {
+			last := len(m.sources) - 1 // trace noise
+			for s, name := range m.sources[:last] {
 				r.reset(p, m.in.truth(i, name))
 				m.read(r, at, i, m.held[s], m.held[s])
 			}
+			r.reset(m.central, m.in.truth(i, ""))
+			m.read(r, m.centre, i, m.held[last], m.held[last])
 		}
 	}
 }
@@ -265,7 +283,11 @@ func (m *measurement) result(n int) *Result {
 			Status: metrology.Insufficient, Reason: "too few frames show the vehicle moving to take a mean acceleration over three of them"})
 		res.Draws = append(res.Draws, nil)
 	}
-	res.Warnings = m.warnings()
+	res.Warnings = m.warnings(res)
+	if m.in.Questions.DropCheck {
+		a, draws, warn := m.freeFall(n)
+		res.Answers, res.Draws, res.Warnings = append(res.Answers, a), append(res.Draws, draws), append(res.Warnings, warn...)
+	}
 	return res
 }
 
@@ -292,41 +314,47 @@ func (m *measurement) settle(j int) (metrology.Answer, []float64) {
 		a.Reason = fmt.Sprintf("the %s lies within the uncertainty of the highest in view: %.0f %% of the possible motions reach it", q.what, 100*f)
 		return a, nil
 	}
-	m.fill(&a, j)
+	fillAnswer(&a, values)
+	if a.Status != metrology.Measured {
+		return a, nil
+	}
+	held := make([][]float64, len(m.sources))
+	for i := range held {
+		held[i] = m.held[i][j]
+	}
+	a.Budget = budget(values, held, m.sources)
 	return a, values
 }
 
-func (m *measurement) fill(a *metrology.Answer, j int) {
-	values := m.values[j]
-	sorted := append([]float64(nil), values...)
+// fillAnswer gives an answer the value (median), uncertainty and shortest 95 % interval of its draws.
+func fillAnswer(a *metrology.Answer, draws []float64) {
+	sorted := append([]float64(nil), draws...)
 	sort.Float64s(sorted)
-	value, u := quantile(sorted, 0.5), deviation(values)
-	lo, hi := shortest(sorted, 0.95)
-	a.Status, a.Value, a.U, a.Interval = metrology.Measured, &value, &u, &[2]float64{lo, hi}
-	a.Budget = m.budget(j)
+	value, u := quantile(sorted, 0.5), metrology.SD(draws)
+	in, err := metrology.ShortestInterval(draws, 0.95)
+	if err != nil { // draws that are no numbers: never a value without an interval
+		a.Status, a.Reason = metrology.Insufficient, "the motion is not determined well enough to say"
+		return
+	}
+	a.Status, a.Value, a.U = metrology.Measured, &value, &u
+	a.Interval = &[2]float64{math.Min(in.Lo, value), math.Max(in.Hi, value)}
 }
 
-// budget returns the share of each source: how much of the variance goes when it is held.
-func (m *measurement) budget(j int) []metrology.Share {
-	n := min(len(m.values[j]), budgetDraws)
-	all := deviation(m.values[j][:n])
-	if all == 0 {
+// budget returns the share of each source. held has the draws with each source at its best value.
+func budget(draws []float64, held [][]float64, sources []string) []metrology.Share {
+	var list []metrology.Held
+	for s, name := range sources {
+		list = append(list, metrology.Held{Source: name, Draws: held[s]})
+	}
+	shares, err := metrology.Budget(draws[:min(len(draws), budgetDraws)], list)
+	if err != nil {
 		return nil
 	}
-	var shares []metrology.Share
-	rest := 1.0
-	for s, name := range m.sources {
-		held := deviation(m.held[s][j][:n])
-		f := math.Max(0, math.Min(1, 1-held*held/(all*all)))
-		rest -= f
-		shares = append(shares, metrology.Share{Source: name, Share: f})
-	}
-	shares = append(shares, metrology.Share{Source: traceNoise, Share: math.Max(0, math.Min(1, rest))})
-	sort.SliceStable(shares, func(a, b int) bool { return shares[a].Share > shares[b].Share })
 	return shares
 }
 
-func (m *measurement) warnings() []fault.Warning {
+// warnings says what is doubtful, and marks the answers that rest on extrapolation.
+func (m *measurement) warnings(res *Result) []fault.Warning {
 	var out []fault.Warning
 	end := 0
 	for _, b := range m.atEnd {
@@ -338,24 +366,57 @@ func (m *measurement) warnings() []fault.Warning {
 		out = append(out, fault.Warning{Code: "still-accelerating",
 			Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"})
 	}
-	return out
+	return append(out, m.extrapolation(res)...)
 }
 
-// deviation returns the standard deviation of x.
-func deviation(x []float64) float64 {
-	if len(x) < 2 {
-		return 0
+// sinceFirstMotion are the answers that count from first motion.
+var sinceFirstMotion = [...]string{FirstMotion, TimeToSpeed, MeanAccelerationToSpeed, ViewTime}
+
+// How often first motion may lie before the first frame, and how uncertain it may then be, as a
+// share of the time in view, before it is not reported at all.
+const (
+	earlyShare  = 0.05
+	earlySpread = 0.1
+)
+
+// extrapolation marks the answers that count from a first motion before the footage begins,
+// and withdraws them where that is a guess.
+func (m *measurement) extrapolation(res *Result) []fault.Warning {
+	start := m.in.Observations[0].T
+	view := m.in.Observations[len(m.in.Observations)-1].T - start
+	var first *metrology.Answer
+	early := 0
+	for i := range res.Answers {
+		if a := &res.Answers[i]; a.ID == FirstMotion && a.Status == metrology.Measured {
+			first = a
+			for _, t := range res.Draws[i] {
+				if t < start {
+					early++
+				}
+			}
+			early = 100 * early / len(res.Draws[i])
+		}
 	}
-	ref, sum, sq := x[0], 0.0, 0.0
-	for _, v := range x {
-		sum += v - ref
+	if first == nil || float64(early) < 100*earlyShare {
+		return nil
 	}
-	mean := sum / float64(len(x))
-	for _, v := range x {
-		d := v - ref - mean
-		sq += d * d
+	before, far := start-first.Interval[0], *first.U > earlySpread*view
+	for i := range res.Answers {
+		a := &res.Answers[i]
+		if a.Status != metrology.Measured || !slices.Contains(sinceFirstMotion[:], a.ID) {
+			continue
+		}
+		if a.Extrapolated = true; far {
+			*a = metrology.Answer{ID: a.ID, Lane: a.Lane, Unit: a.Unit, Speed: a.Speed, Status: metrology.Insufficient,
+				Reason: "the vehicle moves in the first frame already: first motion is before the footage"}
+			res.Draws[i] = nil
+		}
 	}
-	return math.Sqrt(sq / float64(len(x)-1))
+	if far {
+		return []fault.Warning{{Code: "first-motion-before-footage", Message: "the vehicle moves in the first frame already: times from first motion cannot be told; let the footage begin earlier"}}
+	}
+	return []fault.Warning{{Code: "first-motion-extrapolated", Message: fmt.Sprintf(
+		"first motion may lie before the first frame (in %d %% of the possible motions, by up to %.3g s): times from first motion rest on extrapolation; let the footage begin earlier", early, before)}}
 }
 
 // quantile returns the p-quantile of sorted values.
@@ -366,20 +427,4 @@ func quantile(sorted []float64, p float64) float64 {
 		return sorted[len(sorted)-1]
 	}
 	return sorted[i] + (x-float64(i))*(sorted[i+1]-sorted[i])
-}
-
-// shortest returns the shortest interval that holds a fraction p of the sorted values (JCGM 101 7.7).
-func shortest(sorted []float64, p float64) (lo, hi float64) {
-	n := len(sorted)
-	k := int(math.Ceil(p * float64(n)))
-	if k >= n {
-		return sorted[0], sorted[n-1]
-	}
-	best := 0
-	for i := 0; i+k < n; i++ {
-		if sorted[i+k]-sorted[i] < sorted[best+k]-sorted[best] {
-			best = i
-		}
-	}
-	return sorted[best], sorted[best+k]
 }

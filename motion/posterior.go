@@ -42,9 +42,9 @@ const (
 	// Priors are cut at so many standard deviations.
 	priorReach = 4.0
 	// Thrust of a motor builds up over several milliseconds; a pressurised vehicle let go has
-	// it at once, and pulls much harder: the two are equally likely at this mean acceleration, and
-	// the odds go with its square (common practice, no source).
-	pressurised = 200.0 // m/s2
+	// it at once, and pulls much harder: the two are equally likely at this peak acceleration,
+	// and the odds go with its fourth power (common practice, no source).
+	pressurised = 300.0 // m/s2
 )
 
 // problem is the posterior of one structure of launch.
@@ -119,8 +119,8 @@ func (p *problem) logPrior(u []float64) float64 {
 	l := sq(u[cNoise], noiseSpread)
 	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	odds := p.s.accel * p.s.unitH / (p.s.unitT * p.s.unitT) / pressurised
-	if odds *= odds; p.shape.buildUp {
+	odds := math.Pow(p.s.peak/p.s.accelIn(pressurised), 4)
+	if p.shape.buildUp {
 		odds = 1 / odds
 	}
 	l += math.Log(odds / (1 + odds))

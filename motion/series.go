@@ -15,7 +15,8 @@ type series struct {
 	sumW, sumY, sumYY, sumLog []float64
 
 	move  int     // first frame that is plainly off the rest level
-	accel float64 // size of the acceleration, scaled
+	accel float64 // mean acceleration in view, scaled
+	peak  float64 // highest acceleration in view by the plainest fit, scaled
 	step  float64 // typical time between frames, scaled
 	span  float64 // from the last frame plainly at rest to the last frame, scaled
 }
@@ -45,6 +46,7 @@ func newSeries(obs []Observation) *series {
 		s.y[i] = o.H / s.unitH
 	}
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
+	s.peak = s.accel
 	s.weigh(obs, nil)
 	return s
 }

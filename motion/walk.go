@@ -128,6 +128,7 @@ func (s strength) still() bool { return s.jerk == 0 && s.snap == 0 }
 
 // wandering is the inverse of a covariance of the above, and 1/sqrt of its determinant.
 type wandering struct {
+	of      strength
 	d       float64
 	inverse sym
 	root    float64
@@ -136,5 +137,5 @@ type wandering struct {
 func (s strength) over(d float64) wandering {
 	q := s.covariance(d)
 	r := q.factor()
-	return wandering{d, r.inverse(), r.rootDet()}
+	return wandering{s, d, r.inverse(), r.rootDet()}
 }

@@ -3,6 +3,8 @@ package motion
 import (
 	"context"
 	"math"
+
+	"padside/metrology"
 )
 
 // previewSets is how many parameter sets the window of peak acceleration is chosen from.
@@ -62,7 +64,7 @@ func (m *measurement) chooseWindow(ctx context.Context, sets []set) error {
 		for _, x := range g {
 			sum += x
 		}
-		if mean := sum / float64(len(g)); deviation(g) < windowU*math.Abs(mean) || k == longest {
+		if mean := sum / float64(len(g)); metrology.SD(g) < windowU*math.Abs(mean) || k == longest {
 			return nil
 		}
 	}
