@@ -1,0 +1,135 @@
+package trace
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/fit"
+)
+
+// finish matches finely what was followed and makes the result.
+func (f *follower) finish(ctx context.Context) (*Result, error) {
+	if f.lanes == nil {
+		return nil, fault.NoAnswerf("give the frame and the box of the part to follow, or a longer stretch of the footage",
+			"nothing in the footage moves")
+	}
+	res := &Result{Warnings: f.warnings}
+	for _, l := range f.lanes {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		p, err := f.path(l)
+		if err != nil {
+			return nil, err
+		}
+		res.Paths = append(res.Paths, *p)
+	}
+	slices.SortStableFunc(res.Paths, func(a, b Path) int {
+		if a.Line.Rest.X < b.Line.Rest.X {
+			return -1
+		}
+		if a.Line.Rest.X > b.Line.Rest.X {
+			return 1
+		}
+		return 0
+	})
+	for i := range res.Paths {
+		res.Paths[i].Lane = i + 1
+	}
+	return res, nil
+}
+
+// path matches one lane finely.
+func (f *follower) path(l *lane) (*Path, error) {
+	if !l.moved {
+		return nil, fault.NoAnswerf("give a frame and a box that hold the vehicle before it moves, and footage that shows it leave",
+			"what the box holds does not move: less than %g px in %d frames", restSlack, f.o.To-f.o.From)
+	}
+	r := &refiner{
+		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady,
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
+	}
+	if !r.run() {
+		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
+			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
+	}
+	p := &Path{Lane: l.number, Line: r.line, LeftView: l.left}
+	for _, d := range l.dropped {
+		if d.Frame > l.sights[0].frame {
+			p.Dropped = append(p.Dropped, d)
+		}
+	}
+	r.points(p)
+	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
+	return p, nil
+}
+
+// points makes the trace from the last matches.
+func (r *refiner) points(p *Path) {
+	var q []float64
+	for _, m := range r.matches {
+		if m.ok {
+			q = append(q, m.quality)
+		}
+	}
+	usual := fit.Median(q)
+	ratio := r.shareOfNeighbours()
+	ux, uy := r.line.Ux, r.line.Uy
+	for i := range r.matches {
+		m, s := &r.matches[i], &r.sights[i]
+		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
+			continue
+		}
+		k := r.steady.at(s.frame, m.X, m.Y)
+		c := m.white
+		vx := ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
+		va := uy*uy*c[0][0] - 2*ux*uy*c[0][1] + ux*ux*c[1][1]
+		size := m.size()
+		p.Points = append(p.Points, Point{
+			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
+			U:      math.Sqrt(vx*ratio[i] + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
+			Across: math.Sqrt(va*ratio[i] + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
+			Size:   size, USize: r.usize(i), Quality: m.quality, Source: "followed",
+		})
+	}
+}
+
+func (r *refiner) usize(i int) float64 {
+	if u := r.matches[i].usize; u > 0 {
+		return u
+	}
+	return 1
+}
+
+// shareOfNeighbours is, per frame, how much larger the variance along the line is than if pixels erred by
+// themselves: the median over neighbouring frames of the ratio of both estimates, at least 1.
+func (r *refiner) shareOfNeighbours() []float64 {
+	const half = 8
+	n := len(r.matches)
+	one := make([]float64, n)
+	ux, uy := r.line.Ux, r.line.Uy
+	along := func(c [2][2]float64) float64 { return ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1] }
+	for i, m := range r.matches {
+		one[i] = 1
+		if w := along(m.white); m.ok && w > 0 {
+			one[i] = along(m.cov) / w
+		}
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = max(1, fit.Median(one[max(0, i-half):min(n, i+half+1)]))
+	}
+	return out
+}
+
+// marksOnly makes paths of the marks alone.
+func (f *follower) marksOnly() (*Result, error) {
+	return nil, fault.Requestf("mark the vehicle in at least two frames", "no marks and no following leave nothing to measure")
+}
+
+var _ = camera.Pixel{}

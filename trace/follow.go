@@ -1,0 +1,180 @@
+package trace
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"slices"
+
+	"padside/fault"
+	"padside/footage"
+)
+
+// Follow finds the vehicles in the footage, or takes the given box, and follows them until they
+// leave the picture or the footage ends. The footage is read once, in order, while earlier
+// frames are worked on; where the box lies in the middle of the flight or the rest before it is out of reach,
+// a part is read again.
+//
+// Errors are of kind Request (options that cannot be) or NoAnswer (nothing moved, nothing to hold on to).
+func Follow(ctx context.Context, src Source, o Options) (*Result, error) {
+	o = o.withDefaults(src)
+	if err := o.check(src); err != nil {
+		return nil, err
+	}
+	if o.Workers == 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
+	f.width, f.height = src.Size()
+	defer f.ring.empty()
+	if o.NoFollow {
+		return f.marksOnly()
+	}
+	if err := f.read(ctx); err != nil {
+		return nil, err
+	}
+	return f.finish(ctx)
+}
+
+// follower is one run of Follow.
+type follower struct {
+	src           Source
+	o             Options
+	basis         *basis
+	width, height int
+	ring          ring
+	lanes         []*lane
+	steady        *steady
+	onset         int
+	warnings      []fault.Warning
+}
+
+// errDone ends reading early: nothing is left to follow.
+var errDone = errors.New("all vehicles have left")
+
+// ahead is how many frames may wait between decoding and following: enough to even out the
+// two, few enough not to count beside the ring.
+const ahead = 4
+
+// read streams the footage through take, decoding and following at the same time.
+func (f *follower) read(ctx context.Context) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	frames := make(chan footage.Frame, ahead)
+	worked := make(chan error, 1)
+	go func() {
+		var err error
+		for fr := range frames {
+			if err != nil {
+				release(&fr)
+				continue
+			}
+			if err = f.take(fr); err != nil {
+				cancel()
+			}
+		}
+		worked <- err
+	}()
+	err := f.src.Read(ctx, f.o.From, f.o.To, func(fr footage.Frame) error {
+		select {
+		case frames <- fr:
+			return nil
+		case <-ctx.Done():
+			release(&fr)
+			return ctx.Err()
+		}
+	})
+	close(frames)
+	work := <-worked
+	if work == errDone {
+		return nil
+	}
+	if work != nil {
+		return work
+	}
+	if err != nil {
+		return fmt.Errorf("read frames to follow the vehicle: %w", err)
+	}
+	return nil
+}
+
+// take works on the next frame.
+func (f *follower) take(fr footage.Frame) error {
+	f.o.Progress(fr.Index)
+	f.ring.push(fr)
+	if f.lanes == nil {
+		if f.o.Box == nil || fr.Index != f.o.Frame {
+			return nil
+		}
+		return f.startBox(fr.Luma)
+	}
+	return f.step(&f.ring.frames[len(f.ring.frames)-1])
+}
+
+// step follows all lanes into a frame.
+func (f *follower) step(fr *footage.Frame) error {
+	t := f.o.FrameTime(fr.Index)
+	f.steady.step(fr.Index, fr.Luma)
+	busy := false
+	for _, l := range f.lanes {
+		l.step(fr.Index, t, fr.Luma)
+		busy = busy || !l.done
+	}
+	if !busy {
+		return errDone
+	}
+	return nil
+}
+
+// startBox starts the one lane of a given box, in the newest frame of the ring.
+func (f *follower) startBox(l *footage.Luma) error {
+	a := f.o.Box.area(f.width, f.height)
+	return f.start([]area{a}, [][]float32{flat(a.w * a.h)}, len(f.ring.frames)-1)
+}
+
+// start begins a lane per patch in frame at of the ring, follows them back to the ring's first frame and forward to its last.
+func (f *follower) start(patches []area, weights [][]float32, at int) error {
+	frames := f.ring.frames
+	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
+	for i := at; i >= 0; i-- {
+		f.steady.step(frames[i].Index, frames[i].Luma)
+	}
+	for i, a := range patches {
+		back := f.newLane(i+1, a, weights[i], frames[at].Luma)
+		for k := at; k >= 0; k-- {
+			back.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)
+		}
+		l := f.newLane(i+1, a, weights[i], frames[at].Luma)
+		l.resume(back)
+		f.lanes = append(f.lanes, l)
+	}
+	f.steady.forward()
+	for i := at + 1; i < len(frames); i++ {
+		if err := f.step(&frames[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma) *lane {
+	n := newLane(number, a, weight, l)
+	n.down = f.o.ExpectDown
+	if n.down {
+		n.ahead = [2]float64{0, 1}
+	}
+	n.camera = f.steady.coarse
+	return n
+}
+
+// resume takes over what a lane that went back in time from the same frame has seen.
+func (l *lane) resume(back *lane) {
+	slices.Reverse(back.sights)
+	slices.Reverse(back.dropped)
+	l.dropped = back.dropped
+	l.sights = back.sights
+	l.moved = back.moved
+	l.bytes = back.bytes
+	l.usual = back.usual
+}

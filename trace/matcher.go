@@ -1,0 +1,306 @@
+package trace
+
+import "math"
+
+// matcher finds where, to a small fraction of a pixel, a picture shows what its reference shows.
+//
+// It is the inverse-compositional Gauss-Newton method (Baker & Matthews, Int. J. Comput.
+// Vision 56:221, 2004): the picture f, interpolated at the warped places of the reference
+// T, is written as
+//
+//	f(W(u)) = g T(u) + o + g (Tx dx + Ty dy + Ts ds + Tr dr) + noise
+//
+// with gain g, offset o and a small step of shift, size and turn, all by weighted linear least
+// squares at once; the inverse of the step is put before the warp, until it is
+// small. Gain and offset free is the same as matching zero-mean normalised pictures. Because
+// the regressors come from the averaged reference alone, their matrix is made once, and noise
+// in f cannot bias the step in first order.
+type matcher struct {
+	u, v   []float32 // px from the reference's centre
+	block  []int32   // which block of neighbours the pixel belongs to
+	blocks int
+	t      []float32                // reference, less mean
+	mean   float32                  // subtracted from reference and picture alike, for precision
+	weight []float32                // relative, about 1 at its largest
+	reg    [maxReg][]float32        // regressors: T, 1, Tx, Ty, Ts, Tr
+	proj   [maxReg][]float32        // rows of N^-1 R' W: parameters = proj . f
+	inv    [maxReg * maxReg]float64 // N^-1
+	n      int                      // regressors in use: 4 (shift) or 6 (shift, size, turn)
+	share  []float64                // per block, x and y
+}
+
+const maxReg = 6
+
+// scratch is the memory one worker matches with.
+type scratch struct {
+	sp   spline
+	pix  []float32
+	f, r []float32
+	sums []float64
+}
+
+func newScratch(b *basis) *scratch { return &scratch{sp: spline{basis: b}} }
+
+// match is what a matcher found.
+type match struct {
+	warp
+	g, o    float64
+	quality float64       // weighted zero-mean normalised correlation
+	noise   float64       // standard deviation of the residual, weighted, in grey levels
+	cov     [2][2]float64 // of (X, Y), px², from blocks of residuals
+	white   [2][2]float64 // the same if residuals were independent
+	usize   float64       // standard uncertainty of the size; 0 if not estimated
+	ok      bool
+}
+
+// solve makes the projection from the regressors. It reports whether they can be told apart.
+func (m *matcher) solve(n int) bool {
+	m.n = n
+	var a [maxReg * maxReg]float64
+	for i := range n {
+		for j := range i + 1 {
+			var sum float64
+			ri, rj := m.reg[i], m.reg[j]
+			for k, w := range m.weight {
+				sum += float64(w * ri[k] * rj[k])
+			}
+			a[i*maxReg+j], a[j*maxReg+i] = sum, sum
+		}
+	}
+	if !invert(&a, n) {
+		return false
+	}
+	m.inv = a
+	for i := range n {
+		p := grow(m.proj[i], len(m.t))
+		for k, w := range m.weight {
+			var sum float64
+			for j := range n {
+				sum += a[i*maxReg+j] * float64(m.reg[j][k])
+			}
+			p[k] = float32(sum) * w
+		}
+		m.proj[i] = p
+	}
+	m.shares()
+	return true
+}
+
+// invert replaces the leading n by n part of a symmetric positive definite matrix by its
+// inverse (Gauss-Jordan on the matrix scaled to a unit diagonal). It reports failure where a
+// pivot falls below 1e-9: regressors that are nearly the same.
+func invert(a *[maxReg * maxReg]float64, n int) bool {
+	var s [maxReg]float64
+	for i := range n {
+		d := a[i*maxReg+i]
+		if !(d > 0) {
+			return false
+		}
+		s[i] = 1 / math.Sqrt(d)
+	}
+	for i := range n {
+		for j := range n {
+			a[i*maxReg+j] *= s[i] * s[j]
+		}
+	}
+	for p := range n {
+		d := a[p*maxReg+p]
+		if d < 1e-9 {
+			return false
+		}
+		a[p*maxReg+p] = 1
+		for j := range n {
+			a[p*maxReg+j] /= d
+		}
+		for i := range n {
+			if i == p {
+				continue
+			}
+			f := a[i*maxReg+p]
+			a[i*maxReg+p] = 0
+			for j := range n {
+				a[i*maxReg+j] -= f * a[p*maxReg+j]
+			}
+		}
+	}
+	for i := range n {
+		for j := range n {
+			a[i*maxReg+j] *= s[i] * s[j]
+		}
+	}
+	return true
+}
+
+// sample interpolates the picture at the warped places. It reports whether the window holds them.
+func (m *matcher) sample(s *scratch, w warp) bool {
+	sp := &s.sp
+	s.f = grow(s.f, len(m.u))
+	x0, y0, a, b := float32(w.X), float32(w.Y), float32(w.A), float32(w.B)
+	maxX, maxY := float32(sp.w-4), float32(sp.h-4)
+	for k, u := range m.u {
+		v := m.v[k]
+		x, y := x0+a*u-b*v, y0+b*u+a*v
+		if !(x >= 2 && y >= 2 && x < maxX && y < maxY) {
+			return false
+		}
+		s.f[k] = sp.at(x, y) - m.mean
+	}
+	return true
+}
+
+const (
+	mostSteps = 20
+	smallStep = 0.002 // px: the next step would be at least ten times smaller
+	// longestStep is how far one step may go, px; a longer one is cut, since the reference is only straight near by.
+	longestStep = 1.0
+)
+
+// register refines the warp at which the window in s.sp shows the reference.
+func (m *matcher) register(s *scratch, w warp) match {
+	var q [maxReg]float64
+	for range mostSteps {
+		if !m.sample(s, w) {
+			return match{warp: w}
+		}
+		for i := range m.n {
+			q[i] = dot(m.proj[i], s.f)
+		}
+		if !(q[0] > 0) { // brightness reversed: not the vehicle
+			return match{warp: w}
+		}
+		d := warp{A: 1}
+		d.X, d.Y = q[2]/q[0], q[3]/q[0]
+		if m.n == maxReg {
+			d.A, d.B = 1+q[4]/q[0], q[5]/q[0]
+		}
+		step := math.Hypot(d.X, d.Y)
+		if step > longestStep {
+			d.X, d.Y, d.A, d.B = d.X*longestStep/step, d.Y*longestStep/step, 1, 0
+		}
+		w = w.after(d)
+		if step < smallStep {
+			return m.judge(s, w, &q)
+		}
+	}
+	return match{warp: w}
+}
+
+// judge computes residuals of the last sample and from them quality and covariance.
+func (m *matcher) judge(s *scratch, w warp, q *[maxReg]float64) match {
+	out := match{warp: w, g: q[0], o: q[1], ok: true}
+	s.r = grow(s.r, len(m.t))
+	var sw, sf, sff, srr float64
+	var c [maxReg]float32
+	for i := range m.n {
+		c[i] = float32(q[i])
+	}
+	for k, f := range s.f {
+		r := f
+		for i := range m.n {
+			r -= c[i] * m.reg[i][k]
+		}
+		s.r[k] = r
+		wt := m.weight[k]
+		sw += float64(wt)
+		sf += float64(wt * f)
+		sff += float64(wt * f * f)
+		srr += float64(wt * r * r)
+	}
+	if sw == 0 {
+		return match{warp: w}
+	}
+	total := sff - sf*sf/sw
+	if total > 0 {
+		out.quality = math.Sqrt(max(0, 1-srr/total))
+	}
+	out.noise = math.Sqrt(srr / sw)
+	m.spread(s, &out)
+	return out
+}
+
+// spread works out the covariance of the shift from the residuals. Neighbours may share their
+// error (compression, a background that shows at the edge), so sums over blocks of neighbours
+// are squared: V = sum over blocks of (sum p r)² / share, a sandwich estimator. A block's residuals are smaller than the
+// noise because the fit followed some of it; share is what is left of white noise, so that V is unbiased for that.
+func (m *matcher) spread(s *scratch, out *match) {
+	s.sums = grow(s.sums, 2*m.blocks)
+	clear(s.sums)
+	px, py := m.proj[2], m.proj[3]
+	for k, r := range s.r {
+		b := 2 * m.block[k]
+		s.sums[b] += float64(px[k] * r)
+		s.sums[b+1] += float64(py[k] * r)
+	}
+	var v [3]float64
+	for b := range m.blocks {
+		if m.share[2*b] == 0 || m.share[2*b+1] == 0 {
+			continue
+		}
+		x, y := s.sums[2*b]/m.share[2*b], s.sums[2*b+1]/m.share[2*b+1]
+		v[0] += x * x
+		v[1] += x * y
+		v[2] += y * y
+	}
+	g2 := out.g * out.g
+	out.cov = [2][2]float64{{v[0] / g2, v[1] / g2}, {v[1] / g2, v[2] / g2}}
+	n2 := out.noise * out.noise / g2 * float64(len(m.t)) / float64(max(1, len(m.t)-m.n))
+	out.white = [2][2]float64{{n2 * m.inv[2*maxReg+2], n2 * m.inv[2*maxReg+3]}, {n2 * m.inv[3*maxReg+2], n2 * m.inv[3*maxReg+3]}}
+	if m.n == maxReg {
+		out.usize = math.Sqrt(n2 * m.inv[4*maxReg+4])
+	}
+}
+
+// leastShare keeps a block that the fit follows almost wholly from being blown up.
+const leastShare = 0.05
+
+// shares works out, for each block and axis, the root of the share of white noise that the fit leaves:
+// p'(1-H)p / p'p over the block, where H = R proj is the projection on the regressors.
+func (m *matcher) shares() {
+	m.share = make([]float64, 2*m.blocks)
+	norm := make([]float64, m.blocks)
+	for axis := range 2 {
+		p := m.proj[2+axis]
+		clear(norm)
+		rp, pp := make([]float64, m.blocks*maxReg), make([]float64, m.blocks*maxReg)
+		for k, b := range m.block {
+			norm[b] += float64(p[k] * p[k])
+			for i := range m.n {
+				rp[int(b)*maxReg+i] += float64(p[k] * m.reg[i][k])
+				pp[int(b)*maxReg+i] += float64(p[k] * m.proj[i][k])
+			}
+		}
+		for b, n := range norm {
+			if n == 0 {
+				continue
+			}
+			var followed float64
+			for i := range m.n {
+				followed += rp[b*maxReg+i] * pp[b*maxReg+i]
+			}
+			m.share[2*b+axis] = math.Sqrt(max(leastShare, 1-followed/n))
+		}
+	}
+}
+
+// dot is the sum of a[k] b[k], in four running sums so that rounding stays small.
+func dot(a, b []float32) float64 {
+	var s0, s1, s2, s3 float32
+	var total float64
+	b = b[:len(a)]
+	k := 0
+	for ; k+4 <= len(a); k += 4 {
+		s0 += a[k] * b[k]
+		s1 += a[k+1] * b[k+1]
+		s2 += a[k+2] * b[k+2]
+		s3 += a[k+3] * b[k+3]
+		if k&255 == 252 {
+			total += float64(s0 + s1 + s2 + s3)
+			s0, s1, s2, s3 = 0, 0, 0, 0
+		}
+	}
+	total += float64(s0 + s1 + s2 + s3)
+	for ; k < len(a); k++ {
+		total += float64(a[k] * b[k])
+	}
+	return total
+}

@@ -1,0 +1,484 @@
+package trace
+
+import (
+	"math"
+	"slices"
+
+	"padside/camera"
+	"padside/fit"
+)
+
+// refiner turns a lane's coarse sightings into places good to a few hundredths of a pixel. It has
+// all frames before it, so it learns from all of them: the reference from the frames at rest,
+// which pixels belong to the vehicle from how they keep up with it, size and turn from their
+// smooth course.
+type refiner struct {
+	basis    *basis
+	workers  int
+	exposure float64 // s
+	steady   *steady
+	patchW   int
+	patchH   int
+	sights   []sighting
+	weight   []float32
+	patch    *patch
+	line     camera.FlightLine
+	rest     []int   // sightings at rest
+	blur     []int   // per sighting, in steps of blurStep along the line
+	warps    []warp  // per sighting, in frame coordinates
+	matches  []match // per sighting
+}
+
+const (
+	blurStep = 0.25 // px: a blur length off by half of it is not seen
+	mostBlur = 200  // steps
+)
+
+// load filters the crop of sighting i and returns the warp relative to it.
+func (r *refiner) load(s *scratch, i int) warp {
+	c := &r.sights[i].crop
+	s.pix = c.levels(s.pix)
+	s.sp.set(s.pix, c.w, c.h)
+	w := r.warps[i]
+	w.X -= float64(c.x)
+	w.Y -= float64(c.y)
+	return w
+}
+
+// match registers sighting i with m.
+func (r *refiner) match(s *scratch, m *matcher, i int) match {
+	if r.sights[i].crop.w == 0 || m == nil {
+		return match{warp: r.warps[i]}
+	}
+	got := m.register(s, r.load(s, i))
+	got.X += float64(r.sights[i].crop.x)
+	got.Y += float64(r.sights[i].crop.y)
+	return got
+}
+
+// run does all of it. It reports whether the patch has texture to hold on to.
+func (r *refiner) run() bool {
+	n := len(r.sights)
+	r.warps, r.matches, r.blur = make([]warp, n), make([]match, n), make([]int, n)
+	for i, s := range r.sights {
+		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
+	}
+	r.orient()
+	r.restFrames(0.6)
+	if !r.makeReference() {
+		return false
+	}
+	for range 3 {
+		r.measureBlur()
+		r.learnWeights()
+	}
+	if !r.register(maxReg) {
+		return false
+	}
+	r.orient()
+	r.restFrames(0.1)
+	r.makeReference()
+	r.measureBlur()
+	r.learnWeights()
+	if !r.register(maxReg) {
+		return false
+	}
+	r.smoothShape()
+	r.measureBlur()
+	ok := r.register(4)
+	r.orient()
+	return ok
+}
+
+// steadied is the place of sighting i with the camera's movement taken out.
+func (r *refiner) steadied(i int) (x, y float64) {
+	w := r.warps[i]
+	k := r.steady.at(r.sights[i].frame, w.X, w.Y)
+	return w.X - k.dx, w.Y - k.dy
+}
+
+// orient fits the flight line to the places, from rest towards the farthest one.
+func (r *refiner) orient() {
+	n := len(r.sights)
+	rest := r.rest
+	if rest == nil {
+		rest = []int{0}
+	}
+	var xs, ys []float64
+	for _, i := range rest {
+		x, y := r.steadied(i)
+		xs, ys = append(xs, x), append(ys, y)
+	}
+	r.line.Rest = camera.Pixel{X: fit.Median(xs), Y: fit.Median(ys)}
+	// Total least squares through the rest place: the main axis of the moments about it.
+	var sxx, sxy, syy, far, fx, fy float64
+	for i := range n {
+		x, y := r.steadied(i)
+		dx, dy := x-r.line.Rest.X, y-r.line.Rest.Y
+		sxx += dx * dx
+		sxy += dx * dy
+		syy += dy * dy
+		if d := math.Hypot(dx, dy); d > far {
+			far, fx, fy = d, dx, dy
+		}
+	}
+	angle := 0.5 * math.Atan2(2*sxy, sxx-syy)
+	ux, uy := math.Cos(angle), math.Sin(angle)
+	if ux*fx+uy*fy < 0 {
+		ux, uy = -ux, -uy
+	}
+	r.line.Ux, r.line.Uy = ux, uy
+}
+
+// along is how far up the flight line sighting i is, px.
+func (r *refiner) along(i int) float64 {
+	x, y := r.steadied(i)
+	return (x-r.line.Rest.X)*r.line.Ux + (y-r.line.Rest.Y)*r.line.Uy
+}
+
+// restFrames finds the sightings before motion: the leading ones within slack px of the first ones.
+func (r *refiner) restFrames(slack float64) {
+	n := len(r.sights)
+	r.rest = r.rest[:0]
+	var lead []float64
+	for i := range min(n, 5) {
+		lead = append(lead, r.along(i))
+	}
+	zero := fit.Median(lead[:max(1, len(lead)-2)])
+	for i := range n {
+		if math.Abs(r.along(i)-zero) > slack {
+			break
+		}
+		r.rest = append(r.rest, i)
+	}
+	if len(r.rest) == 0 {
+		r.rest = append(r.rest, 0)
+	}
+	if len(r.rest) > restKept {
+		r.rest = r.rest[len(r.rest)-restKept:]
+	}
+}
+
+// makeReference averages the frames at rest. Where they do not lie on one another to a
+// twentieth of a pixel they are first brought there.
+func (r *refiner) makeReference() bool {
+	base := r.rest[len(r.rest)/2]
+	c := &r.sights[base].crop
+	if c.w == 0 {
+		return false
+	}
+	W, H := r.patchW+2*margin, r.patchH+2*margin
+	cx, cy := float64(c.x+c.w/2)-0.5*float64(1-c.w%2), float64(c.y+c.h/2)-0.5*float64(1-c.h%2)
+	single := &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample([]int{base}, []warp{{X: cx, Y: cy, A: 1}})}
+	m, ok := single.matcher(r.basis, 0, 0)
+	if !ok {
+		return false
+	}
+	got := make([]match, len(r.rest))
+	parallel(len(got), r.workers, r.basis, func(s *scratch, k int) { got[k] = r.match(s, m, r.rest[k]) })
+	var idx []int
+	var at []warp
+	var spread float64
+	for k, g := range got {
+		if g.ok && math.Hypot(g.X-r.warps[r.rest[k]].X, g.Y-r.warps[r.rest[k]].Y) < cropSlack {
+			idx, at = append(idx, r.rest[k]), append(at, warp{X: g.X, Y: g.Y, A: 1})
+			spread = max(spread, math.Abs(g.X-cx), math.Abs(g.Y-cy))
+		}
+	}
+	r.patch = single
+	if len(idx) > 1 {
+		if spread < 0.1 {
+			for k := range at {
+				at[k] = warp{X: cx, Y: cy, A: 1}
+			}
+		}
+		r.patch = &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample(idx, at)}
+	}
+	_ = W
+	_ = H
+	return true
+}
+
+// resample averages the sightings' crops over the patch and its margin, centred on the given warps.
+func (r *refiner) resample(idx []int, at []warp) []float32 {
+	W, H := r.patchW+2*margin, r.patchH+2*margin
+	parts := make([][]float32, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		c := &r.sights[idx[k]].crop
+		s.pix = c.levels(s.pix)
+		out := make([]float32, W*H)
+		x0, y0 := at[k].X-float64(c.x)-float64(W-1)/2, at[k].Y-float64(c.y)-float64(H-1)/2
+		ix, iy := math.Round(x0), math.Round(y0)
+		whole := math.Abs(x0-ix) < 1e-6 && math.Abs(y0-iy) < 1e-6
+		if !whole {
+			s.sp.set(s.pix, c.w, c.h)
+		}
+		for y := range H {
+			for x := range W {
+				if whole {
+					px, py := min(max(x+int(ix), 0), c.w-1), min(max(y+int(iy), 0), c.h-1)
+					out[y*W+x] = s.pix[py*c.w+px]
+					continue
+				}
+				fx := min(max(x0+float64(x), 2), float64(c.w)-4.01)
+				fy := min(max(y0+float64(y), 2), float64(c.h)-4.01)
+				out[y*W+x] = s.sp.at(float32(fx), float32(fy))
+			}
+		}
+		parts[k] = out
+	})
+	sum := make([]float32, W*H)
+	for _, p := range parts {
+		for i, v := range p {
+			sum[i] += v / float32(len(parts))
+		}
+	}
+	return sum
+}
+
+// measureBlur works out how far each frame's picture is drawn out: speed times exposure.
+func (r *refiner) measureBlur() {
+	if r.exposure <= 0 {
+		return
+	}
+	n := len(r.sights)
+	for i := range r.sights {
+		a, b := max(0, i-1), min(n-1, i+1)
+		if a == b {
+			continue
+		}
+		v := math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y) / (r.sights[b].t - r.sights[a].t)
+		r.blur[i] = min(mostBlur, int(math.Round(math.Abs(v)*r.exposure/blurStep)))
+		if math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y) < 0.5 {
+			r.blur[i] = 0
+		}
+	}
+}
+
+// matchers makes one for each blur that occurs among the sightings, with n regressors.
+func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
+	var keys []int
+	for _, i := range idx {
+		keys = append(keys, r.blur[i])
+	}
+	slices.Sort(keys)
+	keys = slices.Compact(keys)
+	made := make([]*matcher, len(keys))
+	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
+		b := float64(keys[k]) * blurStep
+		m, ok := r.patch.matcher(r.basis, b*r.line.Ux, b*r.line.Uy)
+		if ok && n != m.n && !m.solve(n) {
+			ok = m.solve(4)
+		}
+		if ok {
+			made[k] = m
+		}
+	})
+	out := map[int]*matcher{}
+	for k, key := range keys {
+		out[key] = made[k]
+	}
+	return out
+}
+
+// register matches all sightings and takes over the places of those that succeed.
+func (r *refiner) register(n int) bool {
+	all := make([]int, len(r.sights))
+	for i := range all {
+		all[i] = i
+	}
+	ms := r.matchers(all, n)
+	parallel(len(all), r.workers, r.basis, func(s *scratch, i int) { r.matches[i] = r.match(s, ms[r.blur[i]], i) })
+	some := false
+	for i := range r.matches {
+		m := &r.matches[i]
+		s := &r.sights[i]
+		if m.ok && math.Hypot(m.X-s.x, m.Y-s.y) > cropSlack-1 {
+			m.ok = false
+		}
+		if m.ok {
+			r.warps[i] = m.warp
+			some = true
+		}
+	}
+	return some
+}
+
+const (
+	mostSamples  = 48 // frames from which weights are learned
+	leastSamples = 3
+)
+
+// learnWeights finds how well each pixel of the patch keeps up with the vehicle: the variance of
+// its residual over frames in motion, beside what noise does at rest. A pixel of the background, or one half covered, differs as soon as
+// another background lies behind it; it is weighed down, by inverse variance.
+func (r *refiner) learnWeights() {
+	var idx []int
+	for i := range r.sights {
+		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
+			idx = append(idx, i)
+		}
+	}
+	if len(idx) < leastSamples {
+		return
+	}
+	if len(idx) > mostSamples {
+		some := make([]int, mostSamples)
+		for k := range some {
+			some[k] = idx[k*len(idx)/mostSamples]
+		}
+		idx = some
+	}
+	full := &patch{w: r.patchW, h: r.patchH, pix: r.patch.pix, weight: r.patch.weight}
+	maps := r.residuals(full, idx)
+	v := make([]float64, r.patchW*r.patchH)
+	used := 0
+	for _, m := range maps {
+		if m == nil {
+			continue
+		}
+		used++
+		for k, e := range m {
+			v[k] += float64(e * e)
+		}
+	}
+	if used < leastSamples {
+		return
+	}
+	for k := range v {
+		v[k] /= float64(used)
+	}
+	r.patch.weight = r.inverse(v)
+	r.weight = r.patch.weight
+}
+
+// residuals returns, per frame, picture less matched reference at each pixel of the patch (nil where not found).
+func (r *refiner) residuals(p *patch, idx []int) [][]float32 {
+	ms := r.matchers(idx, maxReg)
+	// The same references over every pixel, for residuals outside the weights too.
+	wide := *p
+	wide.weight = flat(p.w * p.h)
+	keep := r.patch
+	r.patch = &wide
+	every := r.matchers(idx, 4)
+	r.patch = keep
+	out := make([][]float32, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		i := idx[k]
+		m, e := ms[r.blur[i]], every[r.blur[i]]
+		got := r.match(s, m, i)
+		if !got.ok || e == nil || len(e.t) != p.w*p.h {
+			return
+		}
+		local := got.warp
+		local.X -= float64(r.sights[i].crop.x)
+		local.Y -= float64(r.sights[i].crop.y)
+		if !e.sample(s, local) {
+			return
+		}
+		r.warps[i] = got.warp
+		res := make([]float32, len(e.t))
+		g := float32(got.g)
+		o := float32(got.o) + m.mean - e.mean - g*(m.mean-e.mean)
+		for j, f := range s.f {
+			res[j] = (f-o)/g - e.t[j]
+		}
+		out[k] = res
+	})
+	return out
+}
+
+// inverse turns variances into weights, the least noisy quarter of the pixels setting the floor;
+// smoothed over neighbours, for few frames tell little about one pixel.
+func (r *refiner) inverse(v []float64) []float32 {
+	w, h := r.patchW, r.patchH
+	smooth := make([]float64, len(v))
+	for y := range h {
+		for x := range w {
+			var sum, n float64
+			for j := max(0, y-1); j <= min(h-1, y+1); j++ {
+				for i := max(0, x-1); i <= min(w-1, x+1); i++ {
+					sum += v[j*w+i]
+					n++
+				}
+			}
+			smooth[y*w+x] = sum / n
+		}
+	}
+	sorted := slices.Clone(smooth)
+	slices.Sort(sorted)
+	floor := max(sorted[len(sorted)/4], 1e-6)
+	out := make([]float32, len(v))
+	for k, s := range smooth {
+		out[k] = float32(min(1, floor/s))
+		if out[k] < 0.02 {
+			out[k] = 0
+		}
+	}
+	return out
+}
+
+// smoothShape replaces size and turn of each frame by their smooth course over neighbours, so
+// that their noise does not reach the place.
+func (r *refiner) smoothShape() {
+	n := len(r.sights)
+	a, b := make([]float64, n), make([]float64, n)
+	for i := range r.warps {
+		a[i], b[i] = 1, 0
+		if r.matches[i].ok {
+			a[i], b[i] = r.warps[i].A, r.warps[i].B
+		}
+	}
+	var us []float64
+	for i := range r.matches {
+		if r.matches[i].ok && r.matches[i].usize > 0 {
+			us = append(us, r.matches[i].usize)
+		}
+	}
+	free := len(us) >= 8 && fit.Median(us) < 0.03
+	half := 0
+	if free {
+		half = int(math.Ceil(math.Pow(fit.Median(us)/0.002, 2) / 2))
+		half = min(max(half, 4), max(4, n/6))
+	}
+	rest := 0
+	if len(r.rest) > 0 {
+		rest = r.rest[len(r.rest)-1]
+	}
+	for i := range r.warps {
+		w := &r.warps[i]
+		if i <= rest || !free {
+			w.A, w.B = 1, 0
+			continue
+		}
+		lo, hi := max(rest+1, i-half), min(n-1, i+half)
+		w.A, w.B = runningLine(a, lo, hi, i), runningLine(b, lo, hi, i)
+	}
+}
+
+// runningLine fits a line robustly to v[lo..hi] and returns it at i.
+func runningLine(v []float64, lo, hi, i int) float64 {
+	med := fit.Median(v[lo : hi+1])
+	var dev []float64
+	for _, x := range v[lo : hi+1] {
+		dev = append(dev, math.Abs(x-med))
+	}
+	limit := 5*fit.Median(dev) + 1e-6
+	var n, sx, sy, sxx, sxy float64
+	for k := lo; k <= hi; k++ {
+		if math.Abs(v[k]-med) > limit {
+			continue
+		}
+		x := float64(k - i)
+		n++
+		sx += x
+		sy += v[k]
+		sxx += x * x
+		sxy += x * v[k]
+	}
+	d := n*sxx - sx*sx
+	if n < 3 || d <= 0 {
+		return med
+	}
+	return (sxx*sy - sx*sxy) / d
+}

@@ -1,0 +1,126 @@
+package trace
+
+import (
+	"math"
+
+	"padside/footage"
+)
+
+// searcher finds a reference in a picture to the nearest pixel by zero-mean normalised
+// correlation of a thinned-out set of its pixels.
+type searcher struct {
+	w, h int
+	at   []int32 // x, y of each pixel of the reference, from its top left
+	t    []float32
+	norm float32 // root of the sum of t²
+	off  []int32 // offsets into a picture of width stride
+	wide int
+}
+
+// mostSought bounds the pixels compared at each place: enough for a correlation good to 1/25.
+const mostSought = 600
+
+// newSearcher takes the w by h reference with its weights; pix is w by h.
+func newSearcher(pix, weight []float32, w, h int) *searcher {
+	s := &searcher{w: w, h: h}
+	step := 1
+	for (w/step)*(h/step) > mostSought {
+		step++
+	}
+	var mean, n float32
+	for y := step / 2; y < h; y += step {
+		for x := step / 2; x < w; x += step {
+			if weight[y*w+x] < 0.2 {
+				continue
+			}
+			s.at = append(s.at, int32(x), int32(y))
+			s.t = append(s.t, pix[y*w+x])
+			mean += pix[y*w+x]
+			n++
+		}
+	}
+	var sum float64
+	for i := range s.t {
+		s.t[i] -= mean / n
+		sum += float64(s.t[i] * s.t[i])
+	}
+	s.norm = float32(math.Sqrt(sum))
+	return s
+}
+
+// found is a place of the best correlation: x, y of the reference's top left pixel.
+type found struct {
+	x, y    float64 // refined by a parabola
+	quality float64
+	edge    bool // the best place lies at the border of the places tried
+}
+
+// seek tries every place x0..x1, y0..y1 (inclusive) of the top left pixel at steps of step; places at which the
+// reference would leave the picture are left out.
+func (s *searcher) seek(l *footage.Luma, places area, step int) found {
+	places = places.clip(area{0, 0, l.Width - s.w + 1, l.Height - s.h + 1})
+	if places.w <= 0 || places.h <= 0 || s.norm == 0 {
+		return found{quality: -1}
+	}
+	if s.wide != l.Width {
+		s.wide = l.Width
+		s.off = grow(s.off, len(s.t))
+		for i := range s.off {
+			s.off[i] = s.at[2*i+1]*int32(l.Width) + s.at[2*i]
+		}
+	}
+	q := func(x, y int) float32 {
+		if l.Pix8 != nil {
+			return correlate(s, l.Pix8[y*l.Width+x:])
+		}
+		return correlate(s, l.Pix16[y*l.Width+x:])
+	}
+	bx, by, best := places.x, places.y, float32(-2)
+	for y := places.y; y < places.y+places.h; y += step {
+		for x := places.x; x < places.x+places.w; x += step {
+			if v := q(x, y); v > best {
+				bx, by, best = x, y, v
+			}
+		}
+	}
+	if step > 1 {
+		around := area{bx - step, by - step, 2*step + 1, 2*step + 1}
+		return s.seek(l, around.clip(places), 1)
+	}
+	out := found{x: float64(bx), y: float64(by), quality: float64(best)}
+	out.edge = places.w > 2 && (bx == places.x || bx == places.x+places.w-1) || places.h > 2 && (by == places.y || by == places.y+places.h-1)
+	if bx > 0 && bx < l.Width-s.w {
+		out.x += crest(q(bx-1, by), best, q(bx+1, by))
+	}
+	if by > 0 && by < l.Height-s.h {
+		out.y += crest(q(bx, by-1), best, q(bx, by+1))
+	}
+	return out
+}
+
+// crest is where the parabola through three neighbours has its top, -1/2 to 1/2.
+func crest(a, b, c float32) float64 {
+	d := a - 2*b + c
+	if d >= 0 {
+		return 0
+	}
+	return float64(min(max((a-c)/(2*d), -0.5), 0.5))
+}
+
+// correlate is the zero-mean normalised correlation with the pixels that start at pix[0].
+func correlate[T uint8 | uint16](s *searcher, pix []T) float32 {
+	var sf, sff, st float32
+	// Numbers relative to the first pixel keep float32 sums exact enough for bright pictures.
+	base := float32(pix[s.off[0]])
+	for i, o := range s.off {
+		f := float32(pix[o]) - base
+		sf += f
+		sff += f * f
+		st += f * s.t[i]
+	}
+	v := sff - sf*sf/float32(len(s.off))
+	if v <= 0 {
+		return 0
+	}
+	return st / (s.norm * float32(math.Sqrt(float64(v))))
+}
