@@ -55,6 +55,7 @@ func infer(ctx context.Context, s *series, e effort, seed uint64) (*posterior, e
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
 	first := firstGuess(s, e)
 	s.peak = first.peak()
+	first = firstGuess(s, e)
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
@@ -150,6 +151,7 @@ func (g guess) peak() float64 {
 		return s.accel
 	}
 	_, _, mean := sim.pair(0, nil)
+	s.enliven(mean)
 	a := make([]float64, len(mean.knots))
 	for i, k := range mean.knots {
 		a[i] = s.accelIn(k.x.a)

@@ -76,6 +76,7 @@ type track struct {
 	p     *params
 	s     ahead
 	t     float64 // where s is
+	frame int     // the last frame taken in
 	keep  bool
 	steps []element // recorded, last first
 }
@@ -111,6 +112,7 @@ func newTrack(p *params, keep bool) *track {
 func (k *track) observe(i int) {
 	s := k.p.series
 	k.s.observe(s.y[i], s.w[i]/(k.p.noise*k.p.noise))
+	k.frame = i
 }
 
 // backTo goes back to time t, through the end of thrust and of the build-up where they lie
@@ -175,6 +177,8 @@ func (k *track) piece(t float64) {
 		phase, w = 1, p.walk2
 	}
 	e := element{kind: still, from: t, to: k.t}
+	f := p.series.liven[k.frame]
+	w = strength{w.jerk * f, w.snap * f}
 	if !w.still() {
 		q := &p.cache[phase]
 		if math.Abs(q.d-d) > 1e-9*d || q.of != w {

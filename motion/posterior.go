@@ -24,10 +24,10 @@ func (g *grid) split(n int) {
 const (
 	// The stated uncertainty of a trace is right within about a factor of 1.6 (1 sd).
 	noiseSpread = 0.5
-	// Build-up of thrust: median 25 ms, 1 sd a factor of 3: pressurised bottles and small
+	// Build-up of thrust: median 18 ms, 1 sd a factor of e: pressurised bottles and small
 	// motors need 5 to 60 ms (common practice, no source).
-	buildUpMedian = 25e-3 // s
-	buildUpSpread = 1.1
+	buildUpMedian = 18e-3 // s
+	buildUpSpread = 1.0
 	// The acceleration is taken to wander by about 0.4 of itself over the view, within a
 	// factor of 5 either way (1 sd).
 	wander       = 0.4

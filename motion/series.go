@@ -14,11 +14,12 @@ type series struct {
 	// Sums over the frames before index i: of w, w y, w y y, ln w.
 	sumW, sumY, sumYY, sumLog []float64
 
-	move  int     // first frame that is plainly off the rest level
-	accel float64 // mean acceleration in view, scaled
-	peak  float64 // highest acceleration in view by the plainest fit, scaled
-	step  float64 // typical time between frames, scaled
-	span  float64 // from the last frame plainly at rest to the last frame, scaled
+	move  int       // first frame that is plainly off the rest level
+	accel float64   // mean acceleration in view, scaled
+	peak  float64   // highest acceleration in view by the plainest fit, scaled
+	liven []float64 // factor on the walk's strength in the interval before each frame
+	step  float64   // typical time between frames, scaled
+	span  float64   // from the last frame plainly at rest to the last frame, scaled
 }
 
 // offRest is how many standard uncertainties from the rest level count as plainly off it.
@@ -47,6 +48,10 @@ func newSeries(obs []Observation) *series {
 	}
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
 	s.peak = s.accel
+	s.liven = make([]float64, n)
+	for i := range s.liven {
+		s.liven[i] = 1
+	}
 	s.weigh(obs, nil)
 	return s
 }
@@ -131,4 +136,23 @@ func median(x []float64) float64 {
 		return (c[n/2-1] + c[n/2]) / 2
 	}
 	return c[len(c)/2]
+}
+
+// How the walk's strength goes with the acceleration of a first fit: thrust wanders in
+// proportion to itself, and the acceleration of a vehicle that loses its mass grows ever
+// faster. The factor is held between bounds, and in steps, so that matrices can be reused.
+const (
+	livenPower  = 4.0
+	livenLowest = 0.8 // of the acceleration relative to its mean
+	livenMost   = 4.0
+	livenSteps  = 1.0 // per factor of two in strength
+)
+
+// enliven sets the factors from the mean path of a first fit.
+func (s *series) enliven(mean *path) {
+	for i := 1; i < len(s.t); i++ {
+		a := s.accelIn(mean.at(0.5*(s.t[i-1]+s.t[i])*s.unitT).a) / s.accel
+		a = math.Min(math.Max(math.Abs(a), livenLowest), livenMost)
+		s.liven[i] = math.Exp2(math.Round(livenPower*math.Log2(a)*livenSteps) / livenSteps)
+	}
 }
