@@ -210,6 +210,12 @@ func (d *dropDraws) draw(n int, hold string) []float64 {
 		c += d.points[i].weight
 		cdf[i] = c
 	}
+	best := &d.points[0]
+	for i := range d.points {
+		if d.points[i].weight > best.weight {
+			best = &d.points[i]
+		}
+	}
 	out := make([]float64, n)
 	for i := range out {
 		p := &d.points[pick(cdf, (float64(i)+r.Float64())/float64(n)*c)]
@@ -223,6 +229,9 @@ func (d *dropDraws) draw(n int, hold string) []float64 {
 		x, y := r.NormFloat64(), r.NormFloat64()
 		a := p.fall.a + level*(p.root.At(1, 0)*x+p.root.At(1, 1)*y)
 		buoyancy := dropBuoyancy * r.ExpFloat64()
+		if hold == traceNoise {
+			p, a, buoyancy = best, best.fall.a, dropBuoyancy
+		}
 		tr := d.in.truth(i, hold)
 		for j, o := range d.obs {
 			h := p.fall.height(o.T)

@@ -178,7 +178,7 @@ func (k *track) piece(t float64) {
 	}
 	e := element{kind: still, from: t, to: k.t}
 	f := p.series.liven[k.frame]
-	w = strength{w.jerk * f, w.snap * f}
+	w = strength{w.jerk * f, w.snap*f + p.settling(t, k.t)}
 	if !w.still() {
 		q := &p.cache[phase]
 		if math.Abs(q.d-d) > 1e-9*d || q.of != w {
@@ -189,6 +189,32 @@ func (k *track) piece(t float64) {
 	k.s.shift(d)
 	k.t = t
 	k.note(e)
+}
+
+// Thrust does not build up along a straight line, and once built up it settles: a motor's
+// first peak, a vehicle leaving its tube. While it builds up the jerk wanders by about
+// settleJerk times the mean acceleration, per second, in every settleTime, and this dies
+// away within settleTime after (common practice, no source: first peaks are up to 1.6
+// times the mean thrust and last 0.03 to 0.15 s).
+const (
+	settleJerk = 4.0   // 1/s
+	settleTime = 50e-3 // s
+)
+
+// settling is what this adds to the strength of the walk of the jerk, on average from a to b.
+func (p *params) settling(a, b float64) float64 {
+	if !p.shape.buildUp {
+		return 0
+	}
+	T := settleTime / p.series.unitT
+	j := settleJerk * p.series.unitT * p.series.accel
+	switch {
+	case a < p.full:
+		return j * j / T
+	case a-p.full > 6*T:
+		return 0
+	}
+	return j * j * (math.Exp((p.full-a)/T) - math.Exp((p.full-b)/T)) / (b - a)
 }
 
 // at evaluates first motion at time t, the track standing at frame i, already observed.

@@ -215,17 +215,18 @@ func (m *measurement) read(r *reading, at place, i int, values, stand [][]float6
 // record adds a path to the history.
 func (m *measurement) record(r *reading, h []moments) {
 	k := r.p.knots
+	near := 1e-6 * m.post.s.step * m.post.s.unitT
 	j := 0
 	for i, o := range m.in.Observations {
 		if o.T <= r.p.t0 {
 			h[i].add(vec{})
 			continue
 		}
-		for j < len(k)-1 && k[j].t < o.T-1e-9*math.Abs(o.T) {
+		for j < len(k)-1 && k[j].t < o.T-near {
 			j++
 		}
 		x := k[j].x
-		if math.Abs(k[j].t-o.T) > 1e-9*math.Abs(o.T) {
+		if math.Abs(k[j].t-o.T) > near {
 			x = r.p.at(o.T)
 		}
 		h[i].add(r.warped(x))

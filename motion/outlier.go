@@ -56,7 +56,7 @@ func worst(s *series, e effort) (frame int, off float64) {
 	noise := math.Exp(g.bump.u[cNoise])
 	z := make([]float64, len(s.t))
 	for i := range z {
-		h := mean.at(s.t[i]*s.unitT).h / s.unitH
+		h := mean.at(s.seconds(s.t[i])).h / s.unitH
 		z[i] = math.Abs(s.y[i]-h) * math.Sqrt(s.w[i]) / noise
 	}
 	frame = -1

@@ -19,12 +19,12 @@ type path struct {
 // toSI scales a path from the units of s.
 func (p *path) toSI(s *series) {
 	T, H := s.unitT, s.unitH
-	p.t0 *= T
+	p.t0 = s.seconds(p.t0)
 	p.h0 *= H
-	p.end *= T
+	p.end = s.seconds(p.end)
 	for i := range p.knots {
 		k := &p.knots[i]
-		k.t *= T
+		k.t = s.seconds(k.t)
 		k.x = vec{k.x.h * H, k.x.v * H / T, k.x.a * H / (T * T), k.x.j * H / (T * T * T)}
 	}
 }

@@ -10,6 +10,7 @@ import (
 type series struct {
 	t, y, w      []float64 // time, height, precision (1/variance) of each frame
 	unitT, unitH float64
+	origin       float64 // s, the time that is zero here: the first frame's
 
 	// Sums over the frames before index i: of w, w y, w y y, ln w.
 	sumW, sumY, sumYY, sumLog []float64
@@ -28,7 +29,7 @@ const offRest = 5
 // newSeries scales the observations. It returns nil where nothing leaves rest.
 func newSeries(obs []Observation) *series {
 	n := len(obs)
-	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs)}
+	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs), origin: obs[0].T}
 	steps := make([]float64, 0, n)
 	for i := 1; i < n; i++ {
 		steps = append(steps, obs[i].T-obs[i-1].T)
@@ -43,7 +44,7 @@ func newSeries(obs []Observation) *series {
 	s.unitT = math.Sqrt(step * span)
 	s.step, s.span = step/s.unitT, span/s.unitT
 	for i, o := range obs {
-		s.t[i] = o.T / s.unitT
+		s.t[i] = (o.T - s.origin) / s.unitT
 		s.y[i] = o.H / s.unitH
 	}
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
@@ -55,6 +56,9 @@ func newSeries(obs []Observation) *series {
 	s.weigh(obs, nil)
 	return s
 }
+
+// seconds turns a scaled time into the observations' own.
+func (s *series) seconds(t float64) float64 { return s.origin + t*s.unitT }
 
 // weigh sets the precision of each frame: 1/(U^2 + (speed UT)^2), and the sums. speed (m/s)
 // may be nil: then a local slope is used.
@@ -151,7 +155,7 @@ const (
 // enliven sets the factors from the mean path of a first fit.
 func (s *series) enliven(mean *path) {
 	for i := 1; i < len(s.t); i++ {
-		a := s.accelIn(mean.at(0.5*(s.t[i-1]+s.t[i])*s.unitT).a) / s.accel
+		a := s.accelIn(mean.at(s.seconds(0.5*(s.t[i-1]+s.t[i]))).a) / s.accel
 		a = math.Min(math.Max(math.Abs(a), livenLowest), livenMost)
 		s.liven[i] = math.Exp2(math.Round(livenPower*math.Log2(a)*livenSteps) / livenSteps)
 	}
