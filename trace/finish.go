@@ -53,6 +53,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady,
 		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
 	}
+	r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)
 	if !r.run() {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
@@ -66,6 +67,21 @@ func (f *follower) path(l *lane) (*Path, error) {
 	r.points(p)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
+}
+
+// flightBand is the part of the picture the crops cover.
+func flightBand(s []sighting) area {
+	a := s[0].crop.area
+	for _, p := range s {
+		if p.crop.w == 0 {
+			continue
+		}
+		c := p.crop.area
+		x1, y1 := max(a.x+a.w, c.x+c.w), max(a.y+a.h, c.y+c.h)
+		a.x, a.y = min(a.x, c.x), min(a.y, c.y)
+		a.w, a.h = x1-a.x, y1-a.y
+	}
+	return a.grown(reach)
 }
 
 // points makes the trace from the last matches.

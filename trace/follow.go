@@ -46,6 +46,7 @@ type follower struct {
 	ring          ring
 	lanes         []*lane
 	steady        *steady
+	still         still
 	onset         int
 	warnings      []fault.Warning
 }
@@ -116,10 +117,14 @@ func (f *follower) take(fr footage.Frame) error {
 func (f *follower) step(fr *footage.Frame) error {
 	t := f.o.FrameTime(fr.Index)
 	f.steady.step(fr.Index, fr.Luma)
-	busy := false
+	busy, moved := false, false
 	for _, l := range f.lanes {
 		l.step(fr.Index, t, fr.Luma)
 		busy = busy || !l.done
+		moved = moved || l.moved
+	}
+	if !moved {
+		f.still.add(fr.Luma)
 	}
 	if !busy {
 		return errDone
@@ -139,6 +144,7 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
 	for i := at; i >= 0; i-- {
 		f.steady.step(frames[i].Index, frames[i].Luma)
+		f.still.add(frames[i].Luma)
 	}
 	for i, a := range patches {
 		back := f.newLane(i+1, a, weights[i], frames[at].Luma)

@@ -102,7 +102,7 @@ func alongOf(tk *scene.Take, lane int, p *trace.Path) float64 {
 }
 
 func TestFollowBox(t *testing.T) {
-	for seed := range uint64(4) {
+	for seed := uint64(0); seed < 6; seed++ {
 		tk := scene.BottleRocket(seed+1, scene.BottleOptions{})
 		nose := tk.Scene.Truth(1, 0, tk.Traced).Steady
 		o := options(tk)

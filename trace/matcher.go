@@ -16,17 +16,19 @@ import "math"
 // the regressors come from the averaged reference alone, their matrix is made once, and noise
 // in f cannot bias the step in first order.
 type matcher struct {
-	u, v   []float32 // px from the reference's centre
-	block  []int32   // which block of neighbours the pixel belongs to
-	blocks int
-	t      []float32                // reference, less mean
-	mean   float32                  // subtracted from reference and picture alike, for precision
-	weight []float32                // relative, about 1 at its largest
-	reg    [maxReg][]float32        // regressors: T, 1, Tx, Ty, Ts, Tr
-	proj   [maxReg][]float32        // rows of N^-1 R' W: parameters = proj . f
-	inv    [maxReg * maxReg]float64 // N^-1
-	n      int                      // regressors in use: 4 (shift) or 6 (shift, size, turn)
-	share  []float64                // per block, x and y
+	u, v                 []float32 // px from the reference's centre
+	block                []int32   // which block of neighbours the pixel belongs to
+	blocks               int
+	t                    []float32                // reference, less mean
+	mean                 float32                  // subtracted from reference and picture alike, for precision
+	beta, slopeX, slopeY []float32                // share of the background and its gradient; nil: none
+	weight               []float32                // relative, about 1 at its largest
+	reg                  [maxReg][]float32        // regressors: T, 1, Tx, Ty, Ts, Tr
+	proj                 [maxReg][]float32        // rows of N^-1 R' W: parameters = proj . f
+	inv                  [maxReg * maxReg]float64 // N^-1
+	n                    int                      // regressors in use: 4 (shift) or 6 (shift, size, turn)
+	share                []float64                // per block, x and y
+	work                 []float64
 }
 
 const maxReg = 6
@@ -37,6 +39,10 @@ type scratch struct {
 	pix  []float32
 	f, r []float32
 	sums []float64
+	// The background: its spline, and what to add to a place in sp to get the same place in it. nil: none.
+	back   *spline
+	bx, by float32
+	before matcher // the reference before the background of the frame at hand
 }
 
 func newScratch(b *basis) *scratch { return &scratch{sp: spline{basis: b}} }
@@ -44,7 +50,7 @@ func newScratch(b *basis) *scratch { return &scratch{sp: spline{basis: b}} }
 // match is what a matcher found.
 type match struct {
 	warp
-	g, o    float64
+	g, o    float64       // gain and offset in grey levels: picture = g reference + o
 	quality float64       // weighted zero-mean normalised correlation
 	noise   float64       // standard deviation of the residual, weighted, in grey levels
 	cov     [2][2]float64 // of (X, Y), px², from blocks of residuals
@@ -149,8 +155,9 @@ func (m *matcher) sample(s *scratch, w warp) bool {
 }
 
 const (
-	mostSteps = 20
-	smallStep = 0.002 // px: the next step would be at least ten times smaller
+	mostSteps      = 20
+	backgroundStep = 0.1   // px: so far the background behind the patch is taken as the same
+	smallStep      = 0.002 // px: the next step would be at least ten times smaller
 	// longestStep is how far one step may go, px; a longer one is cut, since the reference is only straight near by.
 	longestStep = 1.0
 )
@@ -158,7 +165,14 @@ const (
 // register refines the warp at which the window in s.sp shows the reference.
 func (m *matcher) register(s *scratch, w warp) match {
 	var q [maxReg]float64
+	veiled, moved := m, math.Inf(1)
 	for range mostSteps {
+		if veiled.beta != nil && s.back != nil && moved > backgroundStep {
+			if m = veiled.unveil(s, w); m == nil {
+				return match{warp: w}
+			}
+			moved = 0
+		}
 		if !m.sample(s, w) {
 			return match{warp: w}
 		}
@@ -178,6 +192,7 @@ func (m *matcher) register(s *scratch, w warp) match {
 			d.X, d.Y, d.A, d.B = d.X*longestStep/step, d.Y*longestStep/step, 1, 0
 		}
 		w = w.after(d)
+		moved += step
 		if step < smallStep {
 			return m.judge(s, w, &q)
 		}
@@ -187,7 +202,7 @@ func (m *matcher) register(s *scratch, w warp) match {
 
 // judge computes residuals of the last sample and from them quality and covariance.
 func (m *matcher) judge(s *scratch, w warp, q *[maxReg]float64) match {
-	out := match{warp: w, g: q[0], o: q[1], ok: true}
+	out := match{warp: w, g: q[0], o: q[1] + float64(m.mean)*(1-q[0]), ok: true}
 	s.r = grow(s.r, len(m.t))
 	var sw, sf, sff, srr float64
 	var c [maxReg]float32
@@ -256,12 +271,12 @@ const leastShare = 0.05
 // shares works out, for each block and axis, the root of the share of white noise that the fit leaves:
 // p'(1-H)p / p'p over the block, where H = R proj is the projection on the regressors.
 func (m *matcher) shares() {
-	m.share = make([]float64, 2*m.blocks)
-	norm := make([]float64, m.blocks)
+	m.share = grow(m.share, 2*m.blocks)
+	m.work = grow(m.work, m.blocks*(2*maxReg+1))
+	norm, rp, pp := m.work[:m.blocks], m.work[m.blocks:m.blocks*(maxReg+1)], m.work[m.blocks*(maxReg+1):]
 	for axis := range 2 {
 		p := m.proj[2+axis]
-		clear(norm)
-		rp, pp := make([]float64, m.blocks*maxReg), make([]float64, m.blocks*maxReg)
+		clear(m.work)
 		for k, b := range m.block {
 			norm[b] += float64(p[k] * p[k])
 			for i := range m.n {
@@ -270,6 +285,7 @@ func (m *matcher) shares() {
 			}
 		}
 		for b, n := range norm {
+			m.share[2*b+axis] = 0
 			if n == 0 {
 				continue
 			}

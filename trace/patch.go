@@ -14,6 +14,8 @@ type patch struct {
 	w, h   int
 	pix    []float32 // (w+2 margin) by (h+2 margin), grey levels
 	weight []float32 // w by h, relative
+	beta   []float32 // like pix: share of the background let through; nil: unknown
+	b0     []float32 // like pix: background at rest
 }
 
 // mostPixels limits how many pixels are matched: those that say most are taken.
@@ -28,9 +30,24 @@ const blockSide = 4
 func (p *patch) matcher(b *basis, bx, by float64) (m *matcher, ok bool) {
 	W, H := p.w+2*margin, p.h+2*margin
 	sp := &spline{basis: b}
-	sp.set(p.pix, W, H)
+	pix, beta := p.pix, p.beta
+	if beta != nil {
+		pix = make([]float32, len(p.pix))
+		for k, t := range p.pix {
+			pix[k] = t - beta[k]*p.b0[k]
+		}
+	}
+	sp.set(pix, W, H)
 	if math.Hypot(bx, by) > 0.05 {
 		sp.set(blurred(sp, bx, by), W, H)
+	}
+	veil := &spline{basis: b}
+	if beta != nil {
+		veil.set(beta, W, H)
+		if math.Hypot(bx, by) > 0.05 {
+			beta = blurred(veil, bx, by)
+			veil.set(beta, W, H)
+		}
 	}
 	m = &matcher{}
 	cols := (p.w + blockSide - 1) / blockSide
@@ -47,6 +64,11 @@ func (p *patch) matcher(b *basis, bx, by float64) (m *matcher, ok bool) {
 		m.block = append(m.block, int32(y/blockSide*cols+x/blockSide))
 		for i, r := range [maxReg]float32{t, 1, gx, gy, gx*u + gy*v, gy*u - gx*v} {
 			m.reg[i] = append(m.reg[i], r)
+		}
+		if beta != nil {
+			sx, sy := veil.gradient(x+margin, y+margin)
+			m.beta = append(m.beta, beta[(y+margin)*W+x+margin])
+			m.slopeX, m.slopeY = append(m.slopeX, sx), append(m.slopeY, sy)
 		}
 		mean += float64(t * p.weight[at])
 		sw += float64(p.weight[at])

@@ -22,6 +22,10 @@ type refiner struct {
 	sights   []sighting
 	weight   []float32
 	patch    *patch
+	anchor   camera.Pixel // where the reference's centre lay in the frame as filmed
+	back     *backdrop    // nil: unknown
+	veil     *veil
+	noise    float64 // of one frame, grey levels
 	line     camera.FlightLine
 	rest     []int   // sightings at rest
 	blur     []int   // per sighting, in steps of blurStep along the line
@@ -50,7 +54,14 @@ func (r *refiner) match(s *scratch, m *matcher, i int) match {
 	if r.sights[i].crop.w == 0 || m == nil {
 		return match{warp: r.warps[i]}
 	}
-	got := m.register(s, r.load(s, i))
+	w := r.load(s, i)
+	s.back = nil
+	if r.back != nil && m.beta != nil {
+		s.back = &r.back.spline
+		dx, dy := r.behind(i)
+		s.bx, s.by = float32(dx), float32(dy)
+	}
+	got := m.register(s, w)
 	got.X += float64(r.sights[i].crop.x)
 	got.Y += float64(r.sights[i].crop.y)
 	return got
@@ -68,26 +79,68 @@ func (r *refiner) run() bool {
 	if !r.makeReference() {
 		return false
 	}
-	for range 3 {
-		r.measureBlur()
-		r.learnWeights()
-	}
+	r.measureBlur()
 	if !r.register(maxReg) {
 		return false
 	}
 	r.orient()
 	r.restFrames(0.1)
-	r.makeReference()
-	r.measureBlur()
+	if !r.makeReference() {
+		return false
+	}
+	if !r.learn() {
+		return false
+	}
+	ok := r.register(4)
+	r.recentre()
+	r.orient()
+	return ok
+}
+
+// recentre moves the traced point from the middle of the patch to the middle of the texture it
+// is followed by, where errors of size and turn do not move it (to first order).
+func (r *refiner) recentre() {
+	m, ok := r.patch.matcher(r.basis, 0, 0)
+	if !ok {
+		return
+	}
+	var sum, su, sv float64
+	for k, w := range m.weight {
+		g := float64(m.reg[2][k])*r.line.Ux + float64(m.reg[3][k])*r.line.Uy
+		g *= g * float64(w)
+		sum += g
+		su += g * float64(m.u[k])
+		sv += g * float64(m.v[k])
+	}
+	u, v := su/sum, sv/sum
+	for i := range r.warps {
+		w := &r.warps[i]
+		w.X, w.Y = w.X+w.A*u-w.B*v, w.Y+w.B*u+w.A*v
+		r.matches[i].warp = *w
+	}
+}
+
+// learn goes round: match, learn from the matches, match better.
+func (r *refiner) learn() bool {
+	if !r.register(maxReg) {
+		return false
+	}
+	for range 3 {
+		r.measureBlur()
+		r.learnVeil()
+		r.learnWeights()
+		if !r.register(maxReg) {
+			return false
+		}
+		r.smoothShape()
+	}
 	r.learnWeights()
 	if !r.register(maxReg) {
 		return false
 	}
 	r.smoothShape()
 	r.measureBlur()
-	ok := r.register(4)
-	r.orient()
-	return ok
+	return true
 }
 
 // steadied is the place of sighting i with the camera's movement taken out.
@@ -167,7 +220,6 @@ func (r *refiner) makeReference() bool {
 	if c.w == 0 {
 		return false
 	}
-	W, H := r.patchW+2*margin, r.patchH+2*margin
 	cx, cy := float64(c.x+c.w/2)-0.5*float64(1-c.w%2), float64(c.y+c.h/2)-0.5*float64(1-c.h%2)
 	single := &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample([]int{base}, []warp{{X: cx, Y: cy, A: 1}})}
 	m, ok := single.matcher(r.basis, 0, 0)
@@ -186,6 +238,13 @@ func (r *refiner) makeReference() bool {
 		}
 	}
 	r.patch = single
+	var noise []float64
+	for _, g := range got {
+		if g.ok {
+			noise = append(noise, g.noise/math.Sqrt2)
+		}
+	}
+	r.noise = fit.Median(noise)
 	if len(idx) > 1 {
 		if spread < 0.1 {
 			for k := range at {
@@ -194,8 +253,7 @@ func (r *refiner) makeReference() bool {
 		}
 		r.patch = &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample(idx, at)}
 	}
-	_ = W
-	_ = H
+	r.anchor = camera.Pixel{X: cx, Y: cy}
 	return true
 }
 
@@ -313,24 +371,11 @@ const (
 // its residual over frames in motion, beside what noise does at rest. A pixel of the background, or one half covered, differs as soon as
 // another background lies behind it; it is weighed down, by inverse variance.
 func (r *refiner) learnWeights() {
-	var idx []int
-	for i := range r.sights {
-		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
-			idx = append(idx, i)
-		}
-	}
+	idx := r.inMotion(mostSamples)
 	if len(idx) < leastSamples {
 		return
 	}
-	if len(idx) > mostSamples {
-		some := make([]int, mostSamples)
-		for k := range some {
-			some[k] = idx[k*len(idx)/mostSamples]
-		}
-		idx = some
-	}
-	full := &patch{w: r.patchW, h: r.patchH, pix: r.patch.pix, weight: r.patch.weight}
-	maps := r.residuals(full, idx)
+	maps := r.residuals(r.patch, idx)
 	v := make([]float64, r.patchW*r.patchH)
 	used := 0
 	for _, m := range maps {
@@ -348,8 +393,33 @@ func (r *refiner) learnWeights() {
 	for k := range v {
 		v[k] /= float64(used)
 	}
-	r.patch.weight = r.inverse(v)
-	r.weight = r.patch.weight
+	w := r.inverse(v, r.steepness())
+	if r.veil != nil {
+		if in := r.inside(); in != nil {
+			for k := range w {
+				w[k] *= in[k]
+			}
+		}
+	}
+	r.weight, r.patch.weight = w, w
+}
+
+// inMotion picks up to most sightings, evenly, from those that are off the rest place.
+func (r *refiner) inMotion(most int) []int {
+	var idx []int
+	for i := range r.sights {
+		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
+			idx = append(idx, i)
+		}
+	}
+	if len(idx) <= most {
+		return idx
+	}
+	some := make([]int, most)
+	for k := range some {
+		some[k] = idx[k*len(idx)/most]
+	}
+	return some
 }
 
 // residuals returns, per frame, picture less matched reference at each pixel of the patch (nil where not found).
@@ -373,24 +443,54 @@ func (r *refiner) residuals(p *patch, idx []int) [][]float32 {
 		local := got.warp
 		local.X -= float64(r.sights[i].crop.x)
 		local.Y -= float64(r.sights[i].crop.y)
+		if s.back != nil && e.beta != nil {
+			if e = e.unveil(s, local); e == nil {
+				return
+			}
+		}
 		if !e.sample(s, local) {
 			return
 		}
 		r.warps[i] = got.warp
 		res := make([]float32, len(e.t))
-		g := float32(got.g)
-		o := float32(got.o) + m.mean - e.mean - g*(m.mean-e.mean)
+		g, o := float32(got.g), float32(got.o)
 		for j, f := range s.f {
-			res[j] = (f-o)/g - e.t[j]
+			res[j] = (f+e.mean-o)/g - e.t[j] - e.mean
 		}
 		out[k] = res
 	})
 	return out
 }
 
+// edgeError is the misplacement of an edge, px, that is taken for granted: at sharp edges the sampling itself leaves residuals
+// as large as such a shift would, and these pixels tell most about the place.
+const edgeError = 0.06
+
+// steepness is the largest squared gradient of the reference in the 3 by 3 neighbourhood of each pixel.
+func (r *refiner) steepness() []float64 {
+	W, H := r.patchW+2*margin, r.patchH+2*margin
+	sp := &spline{basis: r.basis}
+	sp.set(r.patch.pix, W, H)
+	g := make([]float64, W*H)
+	for y := margin - 1; y <= H-margin; y++ {
+		for x := margin - 1; x <= W-margin; x++ {
+			gx, gy := sp.gradient(x, y)
+			g[y*W+x] = float64(gx*gx + gy*gy)
+		}
+	}
+	out := make([]float64, r.patchW*r.patchH)
+	for k := range out {
+		x, y := k%r.patchW+margin, k/r.patchW+margin
+		for j := y - 1; j <= y+1; j++ {
+			out[k] = max(out[k], g[j*W+x-1], g[j*W+x], g[j*W+x+1])
+		}
+	}
+	return out
+}
+
 // inverse turns variances into weights, the least noisy quarter of the pixels setting the floor;
 // smoothed over neighbours, for few frames tell little about one pixel.
-func (r *refiner) inverse(v []float64) []float32 {
+func (r *refiner) inverse(v, steep []float64) []float32 {
 	w, h := r.patchW, r.patchH
 	smooth := make([]float64, len(v))
 	for y := range h {
@@ -410,7 +510,7 @@ func (r *refiner) inverse(v []float64) []float32 {
 	floor := max(sorted[len(sorted)/4], 1e-6)
 	out := make([]float32, len(v))
 	for k, s := range smooth {
-		out[k] = float32(min(1, floor/s))
+		out[k] = float32(min(1, (floor+edgeError*edgeError*steep[k])/s))
 		if out[k] < 0.02 {
 			out[k] = 0
 		}

@@ -1,0 +1,70 @@
+package trace
+
+import (
+	"padside/footage"
+)
+
+// still is the picture at rest: the mean of frames before motion, in grey levels.
+type still struct {
+	w, h int
+	sum  []float32
+	n    int
+	seen int
+}
+
+// stillFrames is how many frames are averaged: enough that their noise hardly counts.
+const stillFrames = 16
+
+// add averages a frame in; of a long rest every eighth frame is taken.
+func (s *still) add(l *footage.Luma) {
+	s.seen++
+	if s.n >= stillFrames || s.n >= 4 && s.seen%8 != 0 {
+		return
+	}
+	if s.sum == nil {
+		s.w, s.h = l.Width, l.Height
+		s.sum = make([]float32, l.Width*l.Height)
+	}
+	s.n++
+	if l.Pix8 != nil {
+		for i, v := range l.Pix8 {
+			s.sum[i] += float32(v)
+		}
+		return
+	}
+	g := grey(l)
+	for i, v := range l.Pix16 {
+		s.sum[i] += g * float32(v)
+	}
+}
+
+// window copies an area of the mean, which must lie in the picture.
+func (s *still) window(a area) []float32 {
+	out := make([]float32, a.w*a.h)
+	k := 1 / float32(s.n)
+	for y := range a.h {
+		for x, v := range s.sum[(a.y+y)*s.w+a.x:][:a.w] {
+			out[y*a.w+x] = k * v
+		}
+	}
+	return out
+}
+
+// backdrop is the part of the picture at rest that the vehicle passes before, ready for interpolation.
+type backdrop struct {
+	area
+	pix    []float32
+	spline spline
+}
+
+// backdropOf cuts the area out of the picture at rest.
+func backdropOf(s *still, a area, b *basis) *backdrop {
+	a = a.clip(area{0, 0, s.w, s.h})
+	if a.w < 2*reach || a.h < 2*reach {
+		return nil
+	}
+	d := &backdrop{area: a, pix: s.window(a)}
+	d.spline.basis = b
+	d.spline.set(d.pix, a.w, a.h)
+	return d
+}
