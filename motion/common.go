@@ -1,10 +1,6 @@
 package motion
 
-import (
-	"math/rand/v2"
-
-	"padside/camera"
-)
+import "math/rand/v2"
 
 // Names in the budget that are not of Common.Sources.
 const (
@@ -24,9 +20,6 @@ func (in *Input) truth(i int, hold string) truth {
 	}
 	return t
 }
-
-// best returns the common errors at their best values.
-func (in *Input) best() truth { return truth{warp: camera.Warp{}, clock: 1} }
 
 // stream returns the random source of number n under a seed; neighbouring numbers give
 // unrelated streams (SplitMix64 finaliser; Steele et al., OOPSLA 2014, from memory).

@@ -26,7 +26,7 @@ type effort struct {
 func effortFor(frames int) effort {
 	e := effort{stages: []int{40, 50, 80}, climb: 40, sets: 512, pairs: 4, ends: 40}
 	if frames > 400 {
-		e = effort{stages: []int{25, 30, 45}, climb: 25, sets: 256, pairs: 8, ends: 30}
+		e = effort{stages: []int{20, 25, 35}, climb: 20, sets: 256, pairs: 8, ends: 24}
 	}
 	return e
 }
@@ -50,12 +50,12 @@ const (
 // best before it is left out.
 const discardBelow = 6
 
-// infer finds the posterior of the launch.
-func infer(ctx context.Context, s *series, e effort, seed uint64) (*posterior, error) {
+// infer finds the posterior of the launch, given a first guess.
+func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior, error) {
+	s := first.p.s
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
-	first := firstGuess(s, e)
 	s.peak = first.peak()
-	first = firstGuess(s, e)
+	first = firstGuess(s, e, &first)
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
@@ -127,20 +127,22 @@ type guess struct {
 	bump bump
 }
 
-// firstGuess fits the plainest structure: a step, thrust not ending in view.
-func firstGuess(s *series, e effort) guess {
-	p := &problem{s: s}
-	p.grid = s.firstGrid()
+// firstGuess fits the plainest structure: a step, thrust lasting. It climbs from an earlier
+// guess where there is one.
+func firstGuess(s *series, e effort, from *guess) guess {
+	p := &problem{s: s, grid: s.firstGrid()}
 	w := s.walkScale(wander)
-	u := []float64{0, math.Log(w.jerk * unevenness), math.Log(w.snap)}
-	steps := []float64{0.3, 1.5, 1.5}
-	for range 3 {
+	u, rounds := []float64{0, math.Log(w.jerk * unevenness), math.Log(w.snap)}, 2
+	if from != nil {
+		u, rounds = from.bump.u, 1
+	}
+	steps := p.stepSizes()
+	for range rounds {
 		p.zoom([][]float64{u})
 		u, _ = climb(p.logDensity, u, steps, e.climb*len(u))
 	}
 	p.zoom([][]float64{u})
-	l := p.logDensity(u)
-	return guess{p, bump{u: u, cov: curvature(p.logDensity, u, l, steps), value: l}}
+	return guess{p, bump{u: u, value: p.logDensity(u)}}
 }
 
 // peak returns the acceleration that a tenth of the knots of the mean path exceed, scaled.

@@ -19,35 +19,40 @@ const (
 )
 
 // setOutliersAside widens the uncertainty of frames that lie far off the path all others
-// agree on, until none is left, and names them in a warning. The observations are changed in a copy.
-func setOutliersAside(in *Input, s *series, e effort) (*series, []fault.Warning) {
+// agree on, until none is left, and names them in a warning. It returns the fit to what
+// is left. The observations are changed in a copy.
+func setOutliersAside(in *Input, s *series, e effort) (guess, []fault.Warning) {
 	obs := append([]Observation(nil), in.Observations...)
+	g := firstGuess(s, e, nil)
 	var names []string
 	limit := int(outlierShare * float64(len(obs)))
 	for range limit + 1 {
-		if s == nil || len(obs)-s.move < outlierFrames {
+		if len(obs)-g.p.s.move < outlierFrames {
 			break
 		}
-		i, off := worst(s, e)
+		i, off := g.worst()
 		if i < 0 || len(names) >= limit {
 			break
 		}
 		names = append(names, fmt.Sprintf("%d (%.0f times)", obs[i].Frame, off))
 		obs[i].U *= 10 * off
-		s = newSeries(obs)
+		if s = newSeries(obs); s == nil {
+			break // what is left does not move: keep the frame
+		}
+		g = firstGuess(s, e, &g)
 	}
 	if len(names) == 0 {
-		return s, nil
+		return g, nil
 	}
 	in.Observations = obs
-	return s, []fault.Warning{{Code: "frames-off-path", Message: fmt.Sprintf(
+	return g, []fault.Warning{{Code: "frames-off-path", Message: fmt.Sprintf(
 		"frames that lie many times their uncertainty off the path of the others were left aside: %s; look at the trace there", strings.Join(names, ", "))}}
 }
 
 // worst returns the frame that lies farthest off the plainest path in its standard
 // uncertainties, or -1 where none stands out.
-func worst(s *series, e effort) (frame int, off float64) {
-	g := firstGuess(s, e)
+func (g *guess) worst() (frame int, off float64) {
+	s := g.p.s
 	sim := newSimulator(g.p, g.bump.u, 1, nil, true)
 	if sim == nil {
 		return -1, 0

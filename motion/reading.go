@@ -103,9 +103,9 @@ func (r *reading) meanAcceleration(t, window float64) float64 {
 	return (r.speedAt(t+window) - r.speedAt(t)) / (window * r.tr.clock)
 }
 
-// peaks finds where the highest speed and the highest mean acceleration over window are on
-// a mean path. Peaks are located on the mean of the drawn path and read on the path itself:
-// the highest value of each noisy path by itself is biased upward.
+// peaks finds where the highest speed and the highest mean acceleration over window are.
+// The highest speed is located on the mean of the drawn paths and read on each: the highest
+// speed of a noisy path by itself is biased upward.
 func (p *path) peaks(window float64) place {
 	at := place{speed: p.t0, accel: p.t0}
 	best := math.Inf(-1)

@@ -53,36 +53,27 @@ func newSeries(obs []Observation) *series {
 	for i := range s.liven {
 		s.liven[i] = 1
 	}
-	s.weigh(obs, nil)
+	s.weigh(obs)
 	return s
 }
 
 // seconds turns a scaled time into the observations' own.
 func (s *series) seconds(t float64) float64 { return s.origin + t*s.unitT }
 
-// weigh sets the precision of each frame: 1/(U^2 + (speed UT)^2), and the sums. speed (m/s)
-// may be nil: then a local slope is used.
-func (s *series) weigh(obs []Observation, speed []float64) {
+// weigh sets the precision of each frame, 1/(U^2 + (speed UT)^2) with the speed between its
+// neighbours, and the sums.
+func (s *series) weigh(obs []Observation) {
 	n := len(obs)
-	s.sumW, s.sumY = make([]float64, n+1), make([]float64, n+1)
-	s.sumYY, s.sumLog = make([]float64, n+1), make([]float64, n+1)
 	for i, o := range obs {
 		v := 0.0
-		switch {
-		case speed != nil:
-			v = speed[i]
-		case o.UT > 0:
+		if o.UT > 0 {
 			a, b := max(i-1, 0), min(i+1, n-1)
 			v = (obs[b].H - obs[a].H) / (obs[b].T - obs[a].T)
 		}
-		u2 := (o.U*o.U + v*v*o.UT*o.UT) / (s.unitH * s.unitH)
-		s.w[i] = 1 / u2
+		s.w[i] = s.unitH * s.unitH / (o.U*o.U + v*v*o.UT*o.UT)
 	}
-	s.total()
-}
-
-// total sums over the frames at rest.
-func (s *series) total() {
+	s.sumW, s.sumY = make([]float64, n+1), make([]float64, n+1)
+	s.sumYY, s.sumLog = make([]float64, n+1), make([]float64, n+1)
 	for i, w := range s.w {
 		y := s.y[i]
 		s.sumW[i+1] = s.sumW[i] + w

@@ -67,9 +67,8 @@ func (m *move) random(r *rand.Rand) vec {
 // launchDraw is one drawn launch: its instant and the way on from there.
 type launchDraw struct {
 	onset onset
-	l     float64 // log-posterior density, for choosing the best
-	first []move  // moves before the shared ones, in order of time
-	skip  int     // number of shared moves after which its way begins
+	first []move // moves before the shared ones, in order of time
+	skip  int    // number of shared moves after which its way begins
 }
 
 // simulator draws paths for one set of parameters.

@@ -24,15 +24,6 @@ func (x vec) coast(d float64) vec {
 // sym is a symmetric 4 by 4 matrix over (height, speed, acceleration, jerk).
 type sym struct{ hh, hv, ha, hj, vv, va, vj, aa, aj, jj float64 }
 
-func (m *sym) times(x vec) vec {
-	return vec{
-		m.hh*x.h + m.hv*x.v + m.ha*x.a + m.hj*x.j,
-		m.hv*x.h + m.vv*x.v + m.va*x.a + m.vj*x.j,
-		m.ha*x.h + m.va*x.v + m.aa*x.a + m.aj*x.j,
-		m.hj*x.h + m.vj*x.v + m.aj*x.a + m.jj*x.j,
-	}
-}
-
 func (m *sym) plus(o *sym) sym {
 	return sym{m.hh + o.hh, m.hv + o.hv, m.ha + o.ha, m.hj + o.hj,
 		m.vv + o.vv, m.va + o.va, m.vj + o.vj, m.aa + o.aa, m.aj + o.aj, m.jj + o.jj}
