@@ -88,17 +88,21 @@ func judge(t *testing.T, tk *scene.Take, lane int, p *trace.Path) errors {
 
 // alongOf solves for the height on the vehicle that is seen where the trace rests.
 func alongOf(tk *scene.Take, lane int, p *trace.Path) float64 {
-	lo, hi := -1.0, tk.Scene.Vehicles[lane-1].Length+1
-	for range 60 {
-		mid := (lo + hi) / 2
-		tr := tk.Scene.Truth(lane, 0, mid)
-		if tr.Steady.Y > p.Line.Rest.Y {
-			lo = mid
-		} else {
-			hi = mid
-		}
+	s := tk.Scene
+	at := func(along float64) float64 {
+		tr := s.Truth(lane, 0, along)
+		return (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
 	}
-	return (lo + hi) / 2
+	// The picture of the axis is nearly linear: secant steps.
+	x0, x1 := 0.0, s.Vehicles[lane-1].Length
+	for range 30 {
+		f0, f1 := at(x0), at(x1)
+		if math.Abs(f1-f0) < 1e-9 {
+			break
+		}
+		x0, x1 = x1, x1-f1*(x1-x0)/(f1-f0)
+	}
+	return x1
 }
 
 func TestFollowBox(t *testing.T) {

@@ -16,14 +16,16 @@ type patch struct {
 	weight []float32 // w by h, relative
 	beta   []float32 // like pix: share of the background let through; nil: unknown
 	b0     []float32 // like pix: background at rest
+	along  byte      // 'x' or 'y': the axis nearest the flight line; 0: y
 }
 
 // mostPixels limits how many pixels are matched: those that say most are taken.
 const mostPixels = 4096
 
-// blockSide is the side of the blocks over which residuals are taken to be alike: compression
-// works in cells of four pixels and more (ITU-T H.264, 4x4 transform).
-const blockSide = 4
+// stripe is the width, px, of the stripes across the flight over which residuals are taken to be
+// alike: an edge across the flight errs as a whole, where its sampling leaves something over, and compression works in
+// cells of four pixels (ITU-T H.264, 4x4 transform).
+const stripe = 4
 
 // matcher prepares the patch for matching, blurred over a stretch of (bx, by) pixels as a moving
 // vehicle is during the exposure. ok is false where the patch has no texture in some direction.
@@ -50,8 +52,7 @@ func (p *patch) matcher(b *basis, bx, by float64) (m *matcher, ok bool) {
 		}
 	}
 	m = &matcher{}
-	cols := (p.w + blockSide - 1) / blockSide
-	m.blocks = cols * ((p.h + blockSide - 1) / blockSide)
+	m.blocks = max(p.w, p.h)/stripe + 1
 	keep := p.telling(sp)
 	var mean, sw float64
 	for _, at := range keep {
@@ -61,7 +62,11 @@ func (p *patch) matcher(b *basis, bx, by float64) (m *matcher, ok bool) {
 		t := sp.value(x+margin, y+margin)
 		m.u, m.v, m.t = append(m.u, u), append(m.v, v), append(m.t, t)
 		m.weight = append(m.weight, p.weight[at])
-		m.block = append(m.block, int32(y/blockSide*cols+x/blockSide))
+		if p.along == 'x' {
+			m.block = append(m.block, int32(x/stripe))
+		} else {
+			m.block = append(m.block, int32(y/stripe))
+		}
 		for i, r := range [maxReg]float32{t, 1, gx, gy, gx*u + gy*v, gy*u - gx*v} {
 			m.reg[i] = append(m.reg[i], r)
 		}

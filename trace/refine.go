@@ -221,7 +221,7 @@ func (r *refiner) makeReference() bool {
 		return false
 	}
 	cx, cy := float64(c.x+c.w/2)-0.5*float64(1-c.w%2), float64(c.y+c.h/2)-0.5*float64(1-c.h%2)
-	single := &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample([]int{base}, []warp{{X: cx, Y: cy, A: 1}})}
+	single := &patch{w: r.patchW, h: r.patchH, along: r.axis(), weight: r.weight, pix: r.resample([]int{base}, []warp{{X: cx, Y: cy, A: 1}})}
 	m, ok := single.matcher(r.basis, 0, 0)
 	if !ok {
 		return false
@@ -251,7 +251,7 @@ func (r *refiner) makeReference() bool {
 				at[k] = warp{X: cx, Y: cy, A: 1}
 			}
 		}
-		r.patch = &patch{w: r.patchW, h: r.patchH, weight: r.weight, pix: r.resample(idx, at)}
+		r.patch = &patch{w: r.patchW, h: r.patchH, along: r.axis(), weight: r.weight, pix: r.resample(idx, at)}
 	}
 	r.anchor = camera.Pixel{X: cx, Y: cy}
 	return true
@@ -518,67 +518,83 @@ func (r *refiner) inverse(v, steep []float64) []float32 {
 	return out
 }
 
-// smoothShape replaces size and turn of each frame by their smooth course over neighbours, so
-// that their noise does not reach the place.
+// smoothShape replaces size and turn of each frame by their smooth course up the flight line, a cubic
+// that is 1 (and 0) at rest, so that their noise does not reach the place. Edges against another background mimic
+// another size by some percent: a course that differs by no more than that is not believed.
 func (r *refiner) smoothShape() {
-	n := len(r.sights)
-	a, b := make([]float64, n), make([]float64, n)
+	size, turn := r.course(func(w warp) float64 { return w.size() - 1 }), r.course(func(w warp) float64 { return math.Atan2(w.B, w.A) })
 	for i := range r.warps {
-		a[i], b[i] = 1, 0
-		if r.matches[i].ok {
-			a[i], b[i] = r.warps[i].A, r.warps[i].B
-		}
-	}
-	var us []float64
-	for i := range r.matches {
-		if r.matches[i].ok && r.matches[i].usize > 0 {
-			us = append(us, r.matches[i].usize)
-		}
-	}
-	free := len(us) >= 8 && fit.Median(us) < 0.03
-	half := 0
-	if free {
-		half = int(math.Ceil(math.Pow(fit.Median(us)/0.002, 2) / 2))
-		half = min(max(half, 4), max(4, n/6))
-	}
-	rest := 0
-	if len(r.rest) > 0 {
-		rest = r.rest[len(r.rest)-1]
-	}
-	for i := range r.warps {
-		w := &r.warps[i]
-		if i <= rest || !free {
-			w.A, w.B = 1, 0
-			continue
-		}
-		lo, hi := max(rest+1, i-half), min(n-1, i+half)
-		w.A, w.B = runningLine(a, lo, hi, i), runningLine(b, lo, hi, i)
+		k, t := 1+size(r.along(i)), turn(r.along(i))
+		r.warps[i].A, r.warps[i].B = k*math.Cos(t), k*math.Sin(t)
 	}
 }
 
-// runningLine fits a line robustly to v[lo..hi] and returns it at i.
-func runningLine(v []float64, lo, hi, i int) float64 {
-	med := fit.Median(v[lo : hi+1])
-	var dev []float64
-	for _, x := range v[lo : hi+1] {
-		dev = append(dev, math.Abs(x-med))
-	}
-	limit := 5*fit.Median(dev) + 1e-6
-	var n, sx, sy, sxx, sxy float64
-	for k := lo; k <= hi; k++ {
-		if math.Abs(v[k]-med) > limit {
-			continue
+// shapeDoubt is the standard uncertainty of size and of turn (rad) that backgrounds may cause.
+const shapeDoubt = 0.02
+
+// course fits v = s (c1 + c2 s + c3 s²) over all sightings, s in units of the longest way, each
+// coefficient drawn towards 0 as if it were known to be 0 within a third, and shrinks it by what backgrounds may cause.
+func (r *refiner) course(v func(warp) float64) func(s float64) float64 {
+	var far float64
+	n := 0
+	for i := range r.matches {
+		if m := &r.matches[i]; m.ok && m.usize > 0 && r.along(i) > 3 {
+			far = max(far, r.along(i))
+			n++
 		}
-		x := float64(k - i)
-		n++
-		sx += x
-		sy += v[k]
-		sxx += x * x
-		sxy += x * v[k]
 	}
-	d := n*sxx - sx*sx
-	if n < 3 || d <= 0 {
-		return med
+	none := func(float64) float64 { return 0 }
+	if n < leastSamples {
+		return none
 	}
-	return (sxx*sy - sx*sxy) / d
+	var c [3]float64
+	scale := 1.0
+	for range 5 { // reweighted, so that lone failures do not count
+		var a [maxReg * maxReg]float64
+		var rhs [3]float64
+		var dev []float64
+		for i := range r.matches {
+			m := &r.matches[i]
+			s := r.along(i) / far
+			if !m.ok || m.usize <= 0 || r.along(i) <= 3 {
+				continue
+			}
+			e := v(m.warp) - s*(c[0]+s*(c[1]+s*c[2]))
+			dev = append(dev, math.Abs(e))
+			u := math.Hypot(m.usize, shapeDoubt)
+			w := 1 / (u * u) / (1 + e*e/(4*scale*scale))
+			row := [3]float64{s, s * s, s * s * s}
+			for j := range row {
+				for k := range row {
+					a[j*maxReg+k] += w * row[j] * row[k]
+				}
+				rhs[j] += w * row[j] * v(m.warp)
+			}
+		}
+		scale = max(fit.Median(dev), 1e-4)
+		for j := range rhs {
+			a[j*maxReg+j] += 9
+		}
+		if !invert(&a, 3) {
+			return none
+		}
+		for j := range c {
+			c[j] = a[j*maxReg]*rhs[0] + a[j*maxReg+1]*rhs[1] + a[j*maxReg+2]*rhs[2]
+		}
+	}
+	end := c[0] + c[1] + c[2]
+	end *= end
+	believed := end / (end + shapeDoubt*shapeDoubt)
+	return func(s float64) float64 {
+		s = min(max(s/far, 0), 1)
+		return believed * s * (c[0] + s*(c[1]+s*c[2]))
+	}
+}
+
+// axis is the picture's axis nearest the flight line.
+func (r *refiner) axis() byte {
+	if math.Abs(r.line.Ux) > math.Abs(r.line.Uy) {
+		return 'x'
+	}
+	return 'y'
 }
