@@ -24,7 +24,7 @@ type effort struct {
 // effortFor spends less per frame on long flights, where each evaluation costs more and
 // the posterior is narrower.
 func effortFor(frames int) effort {
-	e := effort{stages: []int{40, 50, 80}, climb: 40, sets: 512, pairs: 4, ends: 40}
+	e := effort{stages: []int{30, 40, 60}, climb: 30, sets: 512, pairs: 4, ends: 40}
 	if frames > 400 {
 		e = effort{stages: []int{20, 25, 35}, climb: 20, sets: 256, pairs: 8, ends: 24}
 	}
@@ -48,7 +48,7 @@ const (
 
 // discardBelow is how far (in the logarithm of the evidence) a structure may lie behind the
 // best before it is left out.
-const discardBelow = 6
+const discardBelow = 5
 
 // infer finds the posterior of the launch, given a first guess.
 func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior, error) {

@@ -28,8 +28,8 @@ func main() {
 	verbose := flag.Bool("v", false, "print every miss")
 	flag.Parse()
 	begin := time.Now()
-	fmt.Println("| class | answer | traces | covered | median relative width | rms error | median error |")
-	fmt.Println("|---|---|---|---|---|---|---|")
+	fmt.Println("| class | answer | traces | covered | median relative width | rms error | median size of error | median error |")
+	fmt.Println("|---|---|---|---|---|---|---|---|")
 	for i, c := range classes() {
 		if !strings.Contains(c.name, *only) {
 			continue
@@ -68,8 +68,10 @@ func (t *tally) row(class, id string) string {
 		unit, scale = "frames", 1
 	}
 	var sq float64
-	for _, e := range t.error {
+	sizes := make([]float64, len(t.error))
+	for i, e := range t.error {
 		sq += e * e
+		sizes[i] = math.Abs(e)
 	}
 	other := ""
 	for _, s := range [...]metrology.Status{metrology.NotReached, metrology.Insufficient} {
@@ -77,8 +79,8 @@ func (t *tally) row(class, id string) string {
 			other += fmt.Sprintf(" (+%d %s)", n, s)
 		}
 	}
-	return fmt.Sprintf("| %s | %s | %d%s | %.1f %% | %.3g %s | %.3g %s | %+.2g %s |", class, id, t.traces, other, 100*t.covered(),
-		scale*median(t.widths), unit, scale*math.Sqrt(sq/float64(len(t.error))), unit, scale*median(t.error), unit)
+	return fmt.Sprintf("| %s | %s | %d%s | %.1f %% | %.3g %s | %.3g %s | %.3g %s | %+.2g %s |", class, id, t.traces, other, 100*t.covered(),
+		scale*median(t.widths), unit, scale*math.Sqrt(sq/float64(len(t.error))), unit, scale*median(sizes), unit, scale*median(t.error), unit)
 }
 
 // inFrames says whether an answer's errors are counted in frame intervals.
