@@ -5,8 +5,8 @@
 // acceleration) follows a random walk of the acceleration, on top of a launch that is
 // either a step (thrust there at once) or a build-up (thrust rising steadily over an
 // unknown time); at an unknown instant thrust may end in a jump, after which the walk
-// has a strength of its own. Noise level, walk strengths, first motion, build-up and end
-// of thrust are unknown and are integrated over together, so every interval carries them.
+// has a strength of its own. Noise level, walk strengths, first motion, build-up and changes of
+// thrust are unknown and are integrated over together, so every interval carries them.
 // Answers are computed on joint draws of all of these and of the errors that all frames
 // of a setup share.
 //

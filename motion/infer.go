@@ -65,14 +65,15 @@ func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior,
 	each(begins, func(i int) {
 		bumps[i] = modes(probs[i], probs[i].beginStarts(first), e)
 	})
-	each(len(shapes)-begins, func(i int) {
-		i += begins
-		if from := bumps[i%begins]; len(from) > 0 {
-			at, _ := probs[i%begins].onsetMoments(from[0].u)
-			probs[i].grid = probs[i%begins].grid
+	follow := func(i, earlier int) {
+		if from := bumps[earlier]; len(from) > 0 {
+			at, _ := probs[earlier].onsetMoments(from[0].u)
+			probs[i].grid = probs[earlier].grid
 			bumps[i] = modes(probs[i], probs[i].endStarts(from[0].u, at, e.ends), e)
 		}
-	})
+	}
+	each(2*begins, func(i int) { follow(i+begins, i%begins) })
+	each(begins, func(i int) { follow(i+3*begins, i+begins) })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -248,6 +249,9 @@ func (p *problem) stepSizes() []float64 {
 	if p.shape.end != lasts {
 		steps = append(steps, math.Max(0.5*s.step, s.span/60), 1)
 	}
+	if p.shape.end == changesTwice {
+		steps = append(steps, math.Max(0.5*s.step, s.span/60))
+	}
 	return steps
 }
 
@@ -283,7 +287,13 @@ func (p *problem) endStarts(u []float64, first float64, n int) [][]float64 {
 	tries := make([]try, n)
 	for i := range tries {
 		t := first + (last-first)*(float64(i)+0.5)/float64(n)
-		v := append(append([]float64(nil), u...), t, p.shape.calm())
+		v := append([]float64(nil), u...)
+		if e := p.endAt(); p.shape.end == changesTwice {
+			v = append(v, math.Max(t, v[e]))
+			v[e] = math.Min(t, v[e])
+		} else {
+			v = append(v, t, p.shape.calm())
+		}
 		tries[i] = try{v, p.logDensity(v)}
 	}
 	var best []try

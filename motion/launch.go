@@ -12,13 +12,15 @@ type shape struct {
 type ending uint8
 
 const (
-	lasts   ending = iota // it lasts to the last frame
-	changes               // it changes at once, to anything (water gone, air left; a stage)
-	ceases                // it ends, and the vehicle coasts against gravity and drag
+	lasts        ending = iota // it lasts to the last frame
+	changes                    // it changes at once, to anything (water gone, air left; a stage)
+	ceases                     // it ends, and the vehicle coasts against gravity and drag
+	changesTwice               // it changes, and again (a launch tube left, water gone)
 )
 
 // shapes lists all structures; they are averaged by their evidence.
-var shapes = [...]shape{{false, lasts}, {true, lasts}, {false, changes}, {true, changes}, {false, ceases}, {true, ceases}}
+var shapes = [...]shape{{false, lasts}, {true, lasts}, {false, changes}, {true, changes}, {false, ceases}, {true, ceases},
+	{false, changesTwice}, {true, changesTwice}}
 
 // begins is the number of ways to begin: the first shapes, which the others follow in turn.
 const begins = 2
@@ -30,6 +32,7 @@ type params struct {
 	walk   strength // until the end of thrust
 	full   float64  // instant at which build-up is complete (buildUp)
 	end    float64  // instant at which thrust ends (unless it lasts)
+	again  float64  // instant of the second change (changesTwice)
 	walk2  strength // after the end of thrust (unless it lasts)
 	shape  shape
 	series *series
@@ -120,6 +123,11 @@ func (k *track) observe(i int) {
 func (k *track) backTo(t float64) {
 	p := k.p
 	a, j := p.series.accel, p.series.accel/p.series.span
+	if p.shape.end == changesTwice && p.again >= t && p.again < k.t {
+		k.stretch(p.again)
+		k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
+		k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
+	}
 	if p.shape.end != lasts && p.end >= t && p.end < k.t {
 		k.stretch(p.end)
 		if p.shape.end == ceases {

@@ -71,11 +71,14 @@ func (p *problem) dim() int {
 	if p.shape.end != lasts {
 		d += 2
 	}
+	if p.shape.end == changesTwice {
+		d++
+	}
 	return d
 }
 
 // endAt is the coordinate of the end of thrust; the one after it is the logarithm of
-// how much stronger the walk is after it.
+// how much stronger the walk is after it; then comes the second change.
 func (p *problem) endAt() int {
 	if p.shape.buildUp {
 		return cFull + 1
@@ -93,6 +96,9 @@ func (p *problem) params(u []float64) *params {
 		e := p.endAt()
 		f := math.Exp(u[e+1])
 		q.end, q.walk2 = u[e], strength{q.walk.jerk * f, q.walk.snap * f}
+	}
+	if p.shape.end == changesTwice {
+		q.again = u[p.endAt()+2]
 	}
 	return q
 }
@@ -128,6 +134,9 @@ func (p *problem) logPrior(u []float64) float64 {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 		l -= math.Log(p.s.span) // the end of thrust is anywhere in view
 	}
+	if p.shape.end == changesTwice {
+		l += math.Log(2 / p.s.span) // two instants in order
+	}
 	return l
 }
 
@@ -159,6 +168,9 @@ func (p *problem) valid(q *params, u []float64) bool {
 		return false
 	}
 	if p.shape.end != lasts && p.shape.buildUp && q.full >= q.end {
+		return false
+	}
+	if p.shape.end == changesTwice && !(q.again > q.end && q.again < last) {
 		return false
 	}
 	w := s.walkScale(wander)
