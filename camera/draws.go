@@ -1,0 +1,101 @@
+package camera
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// Names of the sources, for budgets.
+const (
+	sourceMarks    = "scale marks"
+	sourceLength   = "reference length"
+	sourceDistance = "camera distance"
+	sourceLean     = "lean"
+	sourceTilt     = "camera tilt"
+	sourceSize     = "apparent size"
+	sourceLens     = "lens"
+)
+
+// draws is one joint draw of all errors, in units of their standard uncertainty; the zero
+// value (with marks of the right length) is the best estimate.
+type draws struct {
+	marks                    []float64 // one per mark coordinate
+	spread                   float64   // factor on marks: what is not known of their standard uncertainty, 1 at best
+	length, lean, tilt, size float64
+	reference, flight        float64 // ranges
+	parallax                 float64 // -1 to 1, of the allowance for ranges that are not given
+	focal                    float64
+}
+
+// sourceOrder is the order in which streams are taken: it must never depend on the spec,
+// lest two setups that differ in one point see other draws elsewhere.
+var sourceOrder = [...]string{sourceMarks, sourceLength, sourceDistance, sourceLean, sourceTilt, sourceSize, sourceLens}
+
+// draw fills d. Each source has a random stream of its own, seeded from r whether it is held
+// or not, so that holding one does not change the numbers of the others.
+func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
+	*d = draws{marks: d.marks, spread: 1}
+	for i := range d.marks {
+		d.marks[i] = 0
+	}
+	for _, name := range sourceOrder {
+		own := rand.New(rand.NewPCG(r.Uint64(), r.Uint64()))
+		if name == hold {
+			continue
+		}
+		switch name {
+		case sourceMarks:
+			if s.marksDof > 0 {
+				d.spread = studentSpread(own, s.marksDof)
+			}
+			for i := range d.marks {
+				d.marks[i] = own.NormFloat64()
+			}
+		case sourceLength:
+			d.length = own.NormFloat64()
+		case sourceDistance:
+			d.reference, d.flight, d.parallax = own.NormFloat64(), own.NormFloat64(), 2*own.Float64()-1
+		case sourceLean:
+			d.lean = own.NormFloat64()
+		case sourceTilt:
+			d.tilt = own.NormFloat64()
+		case sourceSize:
+			d.size = own.NormFloat64()
+		case sourceLens:
+			d.focal = own.NormFloat64()
+		}
+	}
+}
+
+// studentSpread draws sqrt(dof/chi2(dof)): a normal error times it is Student's t, as it is
+// where a standard uncertainty was estimated from that many degrees of freedom.
+func studentSpread(r *rand.Rand, dof int) float64 {
+	var chi2 float64
+	for range dof {
+		z := r.NormFloat64()
+		chi2 += z * z
+	}
+	return math.Sqrt(float64(dof) / chi2)
+}
+
+// at sets the one source to one standard uncertainty, for finding out which sources matter.
+func (d *draws) at(name string, value float64) {
+	switch name {
+	case sourceMarks:
+		for i := range d.marks {
+			d.marks[i] = value * float64(1-2*(i%2))
+		}
+	case sourceLength:
+		d.length = value
+	case sourceDistance:
+		d.reference, d.parallax = value, value
+	case sourceLean:
+		d.lean = value
+	case sourceTilt:
+		d.tilt = value
+	case sourceSize:
+		d.size = value
+	case sourceLens:
+		d.focal = value
+	}
+}

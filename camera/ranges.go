@@ -1,0 +1,86 @@
+package camera
+
+import "math"
+
+// ranges is the ratio of the distances from the camera to the flight line and to the
+// reference: what is seen as long as one metre of the reference is ratio metres long.
+// A reference in front of a plane at range Z by dz errs by Z/(Z+dz) without it.
+type ranges struct {
+	given             bool
+	ratio             float64
+	reference, flight float64 // relative standard uncertainties
+	allowance         float64 // half width of the rectangular allowance, relative
+}
+
+// newRanges works the ratio out; beside says that the reference is not on the flight line.
+func newRanges(s Spec, beside bool) ranges {
+	if s.RodRange.Given && s.FlightRange.Given {
+		return ranges{
+			given: true, ratio: s.FlightRange.Value / s.RodRange.Value,
+			reference: relative(s.RodRange, assumedRangeU), flight: relative(s.FlightRange, assumedRangeU),
+		}
+	}
+	r := ranges{ratio: 1}
+	if beside {
+		r.allowance = rangeAllowance
+	}
+	return r
+}
+
+// relative is the relative standard uncertainty of m, or the assumed one.
+func relative(m Measured, assumed float64) float64 {
+	if m.U == 0 && !m.Exact {
+		return assumed
+	}
+	return m.U / math.Abs(m.Value)
+}
+
+func (r ranges) apply(p projective, d *draws) projective {
+	p.a *= r.ratio * math.Exp(r.flight*d.flight-r.reference*d.reference) * (1 + r.allowance*d.parallax)
+	return p
+}
+
+// leaned turns the map for an upright flight into that of one that leans out of the plane
+// of view by t (positive away from the camera, about rest). Seen from height y0 at range Z, a
+// point at height h along the flight has the apparent height y in the plane through rest
+//
+//	y - y0 = (h cos t - y0) / (1 + h sin t / Z),  so  h = y / (cos t - (y - y0) sin t / Z):
+//
+// the cosine is the obliquity (5 degrees: 0.38 %), the sine the change of distance, which
+// counts far more. With y = a s/(1 + c s) the result is projective again.
+func (s *Scale) leaned(p projective, d *draws) projective {
+	t := s.spec.Lean.Value + s.spec.Lean.U*d.lean
+	if t == 0 {
+		return p
+	}
+	sin, cos := math.Sincos(t)
+	v := s.view.drawn(d)
+	z := s.flightRange(p, v)
+	level := v.level(s.line)
+	y0 := 0.0
+	if 1+p.c*level > nearest {
+		y0 = max(-z, min(z, p.at(level)))
+	}
+	k := cos + y0*sin/z
+	return projective{a: p.a / k, c: p.c - p.a*sin/(z*k)}
+}
+
+// flightRange is the distance from the camera to rest: as stated, or what the lens makes
+// of the scale.
+func (s *Scale) flightRange(p projective, v view) float64 {
+	switch {
+	case s.spec.FlightRange.Given:
+		return s.spec.FlightRange.Value
+	case s.spec.RodRange.Given:
+		return s.spec.RodRange.Value
+	}
+	return p.a * v.focal
+}
+
+// beside says whether the reference may be at another distance than the flight line: always for
+// a rod or plane; an object of known length is the vehicle itself where the flight line
+// passes within a length of its middle.
+func (s *Scale) beside() bool {
+	l, ok := s.ref.(*length)
+	return !ok || l.apart > 1
+}

@@ -1,0 +1,85 @@
+package camera
+
+// Measured is a quantity as stated by the user, SI. A stated value whose uncertainty is
+// zero and not Exact is given a customary one; see the constants in assume.go.
+type Measured struct {
+	Value float64
+	U     float64 // standard uncertainty
+	Given bool    // false: not stated at all
+	Exact bool    // the uncertainty was stated as zero
+}
+
+// Mark is a graduation of the rod: its height on the rod (m) and where it is seen.
+type Mark struct {
+	Height float64
+	U      float64 // standard uncertainty of Height, m; 0: negligible beside the pixels
+	At     Pixel
+}
+
+// PlanePoint is a known point of the plane of flight (m, any two perpendicular axes of one
+// scale) and where it is seen.
+type PlanePoint struct {
+	X, Y float64
+	At   Pixel
+}
+
+// Lens is what is known of the camera.
+type Lens struct {
+	FocalLength float64  // m; 0: not known
+	FocalU      float64  // m, standard uncertainty; 0: a customary one
+	PixelPitch  float64  // m; 0: not known
+	Tilt        Measured // rad, up is positive
+	K1, K2      float64  // radial distortion, Brown's model in units of the focal length
+	Centre      *Pixel   // where the optical axis meets the picture; nil: the picture's centre
+}
+
+// Growth is how the trace saw the vehicle's apparent size change: relative change of size
+// per pixel along the flight line, at rest, with its standard uncertainty.
+type Growth struct {
+	Rate, U float64
+	Known   bool
+}
+
+// Kinds of reference.
+const (
+	KindRod    = "rod"
+	KindLength = "length"
+	KindPlane  = "plane"
+)
+
+// Spec says where the scale comes from. Lengths in metres, angles in radians, places in
+// the picture as filmed (lens distortion still in).
+type Spec struct {
+	Kind  string
+	Marks []Mark  // kind rod
+	MarkU float64 // px, standard uncertainty of a mark's place along one axis; 0 means 0.5
+
+	RodRange    Measured // camera to reference
+	FlightRange Measured // camera to flight line
+	Lean        Measured // out of the plane of view; not given means 0(2) degrees
+
+	Length Measured     // kind length
+	Ends   [2]Pixel     // of it, at rest
+	Plane  []PlanePoint // kind plane
+
+	Lens          Lens
+	Width, Height int // of the picture, px; 0: not known
+}
+
+func (s Spec) withDefaults() Spec {
+	if s.MarkU == 0 {
+		s.MarkU = defaultMarkU
+	}
+	if !s.Lean.Given {
+		s.Lean = Measured{U: defaultLeanU, Given: true}
+	}
+	return s
+}
+
+// MarkResidual says how far a mark lies from where the fitted scale puts it.
+type MarkResidual struct {
+	Index  int     // of the mark, end or point, from 0, in the order given
+	At     Pixel   // as given
+	Along  float64 // px, along the rod (plane: in x), seen minus fitted
+	Across float64 // px, across it (plane: in y)
+}

@@ -1,0 +1,109 @@
+package camera
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"padside/fault"
+	"padside/metrology"
+)
+
+// weakScale is the relative half width of the 95 % interval at which a short reference is
+// said to mean little.
+const weakScale = 0.05
+
+// farBeyond is how far beyond the marks, relative to their extent, heights count as extrapolated.
+const farBeyond = 0.05
+
+// warnings says what the scale rests on that the user may not know.
+func (s *Scale) warnings() (list []fault.Warning) {
+	add := func(code, format string, args ...any) {
+		list = append(list, fault.Warning{Code: code, Message: fmt.Sprintf(format, args...)})
+	}
+	if s.ranges.allowance > 0 {
+		add("scale-range-assumed", "reference and flight line are taken to be equally far from the camera to within %.0f %%, which every height and speed inherits; measure both distances and give rod_range and flight_range",
+			100*s.ranges.allowance)
+	}
+	if what := s.assumed(); what != "" {
+		add("scale-uncertainty-assumed", "%s; write it as 8.15(5) m", what)
+	}
+	whole := s.halfWidth("")
+	if l, ok := s.ref.(*length); ok {
+		add("scale-single-length", "the scale hangs on one length of %.4g m that spans %.0f px of the picture; heights are good to %s", l.value, l.pixels(), percent(whole))
+	}
+	if beyond, extent, marks := s.beyond(); beyond > farBeyond*extent {
+		add("scale-extrapolated", "the flight is seen to %.3g m, %.3g m beyond the %s; the height there is good to %s; a longer reference, marked over the whole view, narrows it",
+			s.top, beyond, marks, percent(whole))
+	}
+	if own := s.ownHalfWidth(); own > weakScale {
+		add("scale-weak", "the reference is too short or too roughly marked to mean much: by itself it leaves heights uncertain by %s; use a longer one, or place its marks more closely", percent(own))
+	}
+	return list
+}
+
+// assumed names the stated quantities whose uncertainty had to be assumed.
+func (s *Scale) assumed() string {
+	silent := func(m Measured) bool { return m.Given && m.U == 0 && !m.Exact }
+	if _, ok := s.ref.(*length); ok && silent(s.spec.Length) {
+		return fmt.Sprintf("length has no stated uncertainty: %s assumed (one standard uncertainty)", percent(assumedLengthU))
+	}
+	if s.ranges.given && (silent(s.spec.RodRange) || silent(s.spec.FlightRange)) {
+		return fmt.Sprintf("rod_range or flight_range has no stated uncertainty: %s assumed (one standard uncertainty)", percent(assumedRangeU))
+	}
+	return ""
+}
+
+// beyond returns how far the flight is seen beyond the marks, their extent (both m, or px
+// for a plane turned into m at the best scale), and their name.
+func (s *Scale) beyond() (beyond, extent float64, marks string) {
+	switch r := s.ref.(type) {
+	case *rod:
+		k := s.ranges.ratio
+		return max(s.top-r.high*k, r.low*k), (r.high - r.low) * k, "marks of the rod"
+	case *plane:
+		low, high := s.best.at(r.span[0]), s.best.at(min(r.span[1], s.reach))
+		return max(s.top-high, low), high - low, "points of the plane"
+	}
+	return 0, 1, ""
+}
+
+// intervalDraws is how many draws an interval in a warning is taken from.
+const intervalDraws = 1000
+
+// halfWidth is half the shortest 95 % interval of the height at reach, relative to it, with
+// one source held. The draws are seeded alike every time.
+func (s *Scale) halfWidth(hold string) float64 {
+	return s.interval(func(d *draws, r *rand.Rand) { s.draw(r, hold, d) })
+}
+
+// ownHalfWidth is the same with the marks alone in doubt.
+func (s *Scale) ownHalfWidth() float64 {
+	return s.interval(func(d *draws, r *rand.Rand) {
+		s.draw(r, "", d)
+		*d = draws{marks: d.marks, spread: d.spread}
+	})
+}
+
+func (s *Scale) interval(fill func(d *draws, r *rand.Rand)) float64 {
+	r := rand.New(rand.NewPCG(0x7363616c65, 1))
+	heights := make([]float64, intervalDraws)
+	d := s.rest()
+	for i := range heights {
+		fill(d, r)
+		heights[i] = s.along(d).at(s.reach) / s.top
+	}
+	iv, err := metrology.ShortestInterval(heights, 0.95)
+	if err != nil {
+		return math.Inf(1)
+	}
+	return iv.Width() / 2
+}
+
+// percent writes a fraction with two digits.
+func percent(v float64) string {
+	if v >= 1 {
+		return "more than ±100 %"
+	}
+	return fmt.Sprintf("±%.2g %%", 100*v)
+}
