@@ -2,11 +2,13 @@
 // first motion, speed, acceleration, crossing times, each with an interval.
 //
 // The vehicle is at rest until first motion. From then on its state (height, speed,
-// acceleration) follows a random walk of the acceleration, on top of a launch that is
-// either a step (thrust there at once) or a build-up (thrust rising steadily over an
-// unknown time); at an unknown instant thrust may end in a jump, after which the walk
-// has a strength of its own. Noise level, walk strengths, first motion, build-up and changes of
-// thrust are unknown and are integrated over together, so every interval carries them.
+// acceleration, jerk) wanders: white jerk lets the acceleration walk, white snap lets the
+// jerk walk. It begins with a step (thrust there at once) or a build-up (thrust rising over
+// an unknown time), and thrust lasts, changes at once, changes twice, or ends in a coast
+// against gravity and drag, at unknown instants. These structures are averaged by their
+// evidence. Noise level, walk strengths, first motion, build-up and changes are integrated
+// over together, so every interval carries them.
+//
 // Answers are computed on joint draws of all of these and of the errors that all frames
 // of a setup share.
 //
