@@ -1,0 +1,12 @@
+// Package footage opens what a camera recorded, a clip or a run of stills, and hands out the
+// brightness of each frame at full depth together with the time stamp the camera gave it.
+//
+// Clips are decoded by the ffmpeg and ffprobe programs as child processes, in one pass, every
+// frame once and none twice; stills (JPEG, PNG, TIFF) need nothing installed. The package
+// reports what the file says about time and how far to believe it. It does not decide which
+// time is true: that is package timebase's work.
+//
+// Brightness is the Y plane as coded, with no change of range. RGB sources have no such plane:
+// there it is the weighted sum of Rec. ITU-R BT.601 as their decoder computes it. Pixels: x to
+// the right, y down, the centre of the top left pixel is (0, 0), after rotation. Times in seconds.
+package footage

@@ -1,0 +1,50 @@
+package footage
+
+import (
+	"math/big"
+
+	"padside/fault"
+)
+
+// Kind tells clips from stills.
+type Kind string
+
+// The two kinds of footage.
+const (
+	Clip   Kind = "clip"
+	Stills Kind = "stills"
+)
+
+// Info is what the footage says about itself.
+type Info struct {
+	Path          string
+	Kind          Kind
+	Frames        int
+	Width, Height int // px, after rotation
+	Depth         int // significant bits per sample
+	Codec         string
+	Container     string
+	Rotation      int        // degrees clockwise by which the stored picture was turned: 0, 90, 180, 270
+	Stamps        []*big.Rat // s, exact as stored, one per frame; nil for stills without times
+	StampU        float64    // s, standard uncertainty of one stamp from rounding
+	StampsTrusted bool       // false where stamps are guesses or playback time
+	CaptureRate   float64    // Hz, from the camera's own tag; 0 where there is none
+	Names         []string   // file names of stills, in order
+	Exposure      float64    // s, from the first still's tags; 0 where unknown
+	Complete      bool       // false where the file ends early
+	Warnings      []fault.Warning
+	FFmpeg        string // version of the decoder; empty for stills
+
+	tick *big.Rat // s, the grid the stamps were rounded to; nil where unknown
+}
+
+// Options changes how footage is opened. The zero value is right for most.
+type Options struct {
+	Rotate int    // quarter turns clockwise on top of the file's own; a multiple of 90 is read as degrees
+	FFmpeg string // the ffmpeg program; empty means PADSIDE_FFMPEG, or else ffmpeg on PATH
+}
+
+// warn adds a warning.
+func (i *Info) warn(code, message string) {
+	i.Warnings = append(i.Warnings, fault.Warning{Code: code, Message: message})
+}

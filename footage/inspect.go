@@ -1,0 +1,91 @@
+package footage
+
+import (
+	"context"
+	"math/big"
+
+	"padside/fault"
+)
+
+// Report is what padside says of footage, as JSON.
+type Report struct {
+	Frames   int             `json:"frames"`
+	Width    int             `json:"width"`  // px, after rotation
+	Height   int             `json:"height"` // px, after rotation
+	Codec    string          `json:"codec"`
+	Rotation int             `json:"rotation"` // degrees clockwise
+	Stamps   *Steps          `json:"stamps"`   // null where there are no times
+	Complete bool            `json:"complete"`
+	SHA256   string          `json:"sha256"`
+	Warnings []fault.Warning `json:"warnings"`
+	Stills   []StillTime     `json:"stills,omitempty"`
+}
+
+// Steps sums up the stamps, s.
+type Steps struct {
+	First    float64 `json:"first_s"`
+	Last     float64 `json:"last_s"`
+	Smallest float64 `json:"smallest_step_s"`
+	Largest  float64 `json:"largest_step_s"`
+	Constant bool    `json:"constant"` // steps differ by no more than the stamps' rounding
+}
+
+// StillTime is the time of one still, s, counted from the first; null where it has none.
+type StillTime struct {
+	Name string   `json:"name"`
+	Time *float64 `json:"time_s"`
+}
+
+// steps sums up the stamps; nil where there are none.
+func (i *Info) steps() *Steps {
+	n := len(i.Stamps)
+	if n == 0 {
+		return nil
+	}
+	s := &Steps{Constant: true}
+	s.First, _ = i.Stamps[0].Float64()
+	s.Last, _ = i.Stamps[n-1].Float64()
+	var least, most *big.Rat
+	for k := 1; k < n; k++ {
+		d := new(big.Rat).Sub(i.Stamps[k], i.Stamps[k-1])
+		if least == nil || d.Cmp(least) < 0 {
+			least = d
+		}
+		if most == nil || d.Cmp(most) > 0 {
+			most = d
+		}
+	}
+	if least == nil {
+		return s
+	}
+	s.Smallest, _ = least.Float64()
+	s.Largest, _ = most.Float64()
+	spread := new(big.Rat).Sub(most, least)
+	s.Constant = spread.Sign() == 0 || i.tick != nil && spread.Cmp(i.tick) <= 0
+	return s
+}
+
+// Inspect opens footage and reports on it.
+func Inspect(ctx context.Context, path string, o Options) (Report, error) {
+	f, err := Open(ctx, path, o)
+	if err != nil {
+		return Report{}, err
+	}
+	defer f.Close()
+	i := f.info
+	r := Report{Frames: i.Frames, Width: i.Width, Height: i.Height, Codec: i.Codec, Rotation: i.Rotation,
+		Stamps: i.steps(), Complete: i.Complete, Warnings: i.Warnings}
+	if r.Warnings == nil {
+		r.Warnings = []fault.Warning{}
+	}
+	for k, n := range i.Names {
+		t := StillTime{Name: n}
+		if i.Stamps != nil {
+			v, _ := new(big.Rat).Sub(i.Stamps[k], i.Stamps[0]).Float64()
+			t.Time = &v
+		}
+		r.Stills = append(r.Stills, t)
+	}
+	r.SHA256, err = f.Digest(ctx)
+	return r, err
+}
