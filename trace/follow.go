@@ -171,6 +171,7 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 		n.ahead = [2]float64{0, 1}
 	}
 	n.camera = f.steady.coarse
+	n.still = &f.still
 	return n
 }
 
@@ -180,7 +181,7 @@ func (l *lane) resume(back *lane) {
 	slices.Reverse(back.dropped)
 	l.dropped = back.dropped
 	l.sights = back.sights
-	l.moved = back.moved
+	l.moved, l.rest = back.moved, back.rest
 	l.bytes = back.bytes
 	l.usual = back.usual
 }

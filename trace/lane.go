@@ -10,6 +10,11 @@ import (
 // lane follows one vehicle to about a tenth of a pixel while the footage is read, and keeps what
 // the fine matching needs afterwards: a piece of each frame around the patch.
 type lane struct {
+	pix      []float32  // of the patch, grey levels
+	still    *still     // the picture at rest; nil: unknown
+	rest     [2]float64 // the patch's centre at rest
+	learned  int        // sightings in motion when the weights were last learned
+	frame    int        // being looked at
 	number   int
 	patch    area // in the frame it was taken from
 	weight   []float32
@@ -43,7 +48,7 @@ const (
 func newLane(number int, patch area, weight []float32, l *footage.Luma) *lane {
 	pix := cut(l, patch, nil)
 	return &lane{
-		number: number, patch: patch, weight: weight, usual: 1, ahead: [2]float64{0, -1},
+		number: number, patch: patch, weight: weight, pix: pix, usual: 1, ahead: [2]float64{0, -1},
 		first: newSearcher(pix, weight, patch.w, patch.h),
 	}
 }
@@ -63,6 +68,7 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 		l.done, l.left = true, true
 		return
 	}
+	l.frame = frame
 	got := l.find(pic, px-hx, py-hy)
 	x, y := got.x+hx, got.y+hy
 	if got.quality < leastMatch || got.quality < 0.6*l.usual {
@@ -80,6 +86,7 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 	l.missing = 0
 	l.usual = 0.8*l.usual + 0.2*got.quality
 	l.add(sighting{frame: frame, t: t, x: x, y: y, quality: got.quality}, pic)
+	l.relearn()
 	l.refresh(pic, got)
 }
 
@@ -92,22 +99,26 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	best.quality = -1
 	for try := range 4 {
 		got := l.seek(pic, area{int(math.Round(x)) - rx, int(math.Round(y)) - ry, 2*rx + 1, 2*ry + 1}, 1+try/2)
-		if got.quality > best.quality {
+		// What lies farther from the prediction must be clearly better.
+		if got.quality > best.quality+farther*float64(min(try, 1)) || best.edge && got.quality > best.quality {
 			best = got
 		}
 		if got.quality >= 0.8*l.usual && !got.edge {
-			return got
+			return best
 		}
 		rx, ry = 2*rx+1, 3*ry+1
 	}
 	if best.quality >= 0.8*l.usual && !best.edge {
 		return best
 	}
-	if got := l.seek(pic, l.band(pic, x, y), 2); got.quality > best.quality+0.05 {
+	if got := l.seek(pic, l.band(pic, x, y), 2); got.quality > best.quality+farther {
 		best = got
 	}
 	return best
 }
+
+// farther is by how much a match far from the prediction must beat one near it.
+const farther = 0.1
 
 // band is everywhere the vehicle may have got to from (x, y): ahead of it, within some 20 degrees.
 func (l *lane) band(pic *footage.Luma, x, y float64) area {
@@ -121,14 +132,105 @@ func (l *lane) band(pic *footage.Luma, x, y float64) area {
 
 // seek tries the first reference and, where that is no longer alike, the fresh one.
 func (l *lane) seek(pic *footage.Luma, a area, step int) found {
-	got := l.first.seek(pic, a, step)
+	admit := l.occupied(pic)
+	got := l.first.seek(pic, a, step, admit)
 	if l.fresh != nil && got.quality < 0.85 {
-		if f := l.fresh.seek(pic, a, step); f.quality > got.quality+0.05 {
+		if f := l.fresh.seek(pic, a, step, admit); f.quality > got.quality+0.05 {
 			f.quality = min(f.quality, 0.99)
 			return f
 		}
 	}
 	return got
+}
+
+// occupied returns a test of whether what correlates at a place was not there at rest already: a match with quality q
+// counts only where it is better than with the picture at rest. It is nil where that is not known.
+func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
+	if l.still == nil || l.still.n < 1 || len(l.sights) == 0 {
+		return nil
+	}
+	dx, dy := l.camera(l.frame)
+	sx, sy := int(math.Round(dx)), int(math.Round(dy))
+	rx, ry := l.rest[0]+dx-float64(l.patch.w-1)/2, l.rest[1]+dy-float64(l.patch.h-1)/2
+	near := max(3, 0.5*float64(min(l.patch.w, l.patch.h)))
+	return func(x, y int, q float32) bool {
+		if q < leastMatch || math.Hypot(float64(x)-rx, float64(y)-ry) < near {
+			return true
+		}
+		bx, by := x-sx, y-sy
+		if bx < 0 || by < 0 || bx > l.still.w-l.patch.w || by > l.still.h-l.patch.h {
+			return true
+		}
+		return q > correlate(l.first, l.still.sum[by*l.still.w+bx:])+better
+	}
+}
+
+// better is by how much a match must beat the one with the background.
+const better = 0.05
+
+// relearn tells vehicle from background among the patch's pixels as soon as it is seen in other places: a pixel of
+// the vehicle looks as it did at rest, a pixel of the background as that place did at rest.
+func (l *lane) relearn() {
+	if !l.moved || l.still == nil || l.still.n < 2 {
+		return
+	}
+	var moving []*sighting
+	for i := range l.sights {
+		s := &l.sights[i]
+		dx, dy := l.camera(s.frame)
+		if math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) > 4 && s.crop.w > 0 {
+			moving = append(moving, s)
+		}
+	}
+	n := len(moving)
+	if n < max(1, 2*l.learned) && (n < l.learned+4 || l.sights[len(l.sights)-1].quality > 0.85) {
+		return
+	}
+	l.learned = n
+	if n > relearnFrom {
+		for k := range relearnFrom {
+			moving[k] = moving[(k+1)*n/relearnFrom-1]
+		}
+		moving = moving[:relearnFrom]
+	}
+	w, h := l.patch.w, l.patch.h
+	vehicle, ground := make([]float32, w*h), make([]float32, w*h)
+	for _, s := range moving {
+		dx, dy := l.camera(s.frame)
+		s.compare(l, int(math.Round(dx)), int(math.Round(dy)), vehicle, ground)
+	}
+	weight := make([]float32, w*h)
+	var some int
+	for k := range weight {
+		weight[k] = l.weight[k]
+		if vehicle[k] > 1.5*ground[k]+float32(l.still.noise)*float32(len(moving)) {
+			weight[k] = 0
+			continue
+		}
+		some++
+	}
+	if some < max(12, w*h/8) {
+		return
+	}
+	l.first = newSearcher(l.pix, weight, w, h)
+	l.usual = min(l.usual, 0.9)
+}
+
+// relearnFrom is how many sightings, spread over all, the coarse weights are learned from.
+const relearnFrom = 24
+
+// compare adds, per pixel of the patch, how much this sighting differs from the reference and from the picture at rest behind it.
+func (s *sighting) compare(l *lane, sx, sy int, vehicle, ground []float32) {
+	x0, y0 := int(math.Round(s.x-float64(l.patch.w-1)/2)), int(math.Round(s.y-float64(l.patch.h-1)/2))
+	for k := range vehicle {
+		px, py := x0+k%l.patch.w, y0+k/l.patch.w
+		f := s.crop.at(px-s.crop.x, py-s.crop.y)
+		vehicle[k] += float32(math.Abs(float64(f - l.pix[k])))
+		bx, by := px-sx, py-sy
+		if bx >= 0 && by >= 0 && bx < l.still.w && by < l.still.h {
+			ground[k] += float32(math.Abs(float64(f - l.still.at(bx, by))))
+		}
+	}
 }
 
 // refresh takes a new reference for the coarse search where the first one begins to differ.
@@ -169,6 +271,11 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		return
 	}
 	first := &l.sights[0]
+	l.rest = [2]float64{first.x, first.y}
+	if l.camera != nil {
+		ax, ay := l.camera(first.frame)
+		l.rest = [2]float64{first.x - ax, first.y - ay}
+	}
 	dx, dy := s.x-first.x, s.y-first.y
 	if l.camera != nil {
 		ax, ay := l.camera(first.frame)

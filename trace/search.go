@@ -56,8 +56,8 @@ type found struct {
 }
 
 // seek tries every place x0..x1, y0..y1 (inclusive) of the top left pixel at steps of step; places at which the
-// reference would leave the picture are left out.
-func (s *searcher) seek(l *footage.Luma, places area, step int) found {
+// reference would leave the picture, or which are not admitted (nil: all are), are left out.
+func (s *searcher) seek(l *footage.Luma, places area, step int, admit func(x, y int, q float32) bool) found {
 	places = places.clip(area{0, 0, l.Width - s.w + 1, l.Height - s.h + 1})
 	if places.w <= 0 || places.h <= 0 || s.norm == 0 {
 		return found{quality: -1}
@@ -78,14 +78,17 @@ func (s *searcher) seek(l *footage.Luma, places area, step int) found {
 	bx, by, best := places.x, places.y, float32(-2)
 	for y := places.y; y < places.y+places.h; y += step {
 		for x := places.x; x < places.x+places.w; x += step {
-			if v := q(x, y); v > best {
+			if v := q(x, y); v > best && (admit == nil || admit(x, y, v)) {
 				bx, by, best = x, y, v
 			}
 		}
 	}
 	if step > 1 {
 		around := area{bx - step, by - step, 2*step + 1, 2*step + 1}
-		return s.seek(l, around.clip(places), 1)
+		return s.seek(l, around.clip(places), 1, admit)
+	}
+	if best < -1 {
+		return found{quality: -1}
 	}
 	out := found{x: float64(bx), y: float64(by), quality: float64(best)}
 	out.edge = places.w > 2 && (bx == places.x || bx == places.x+places.w-1) || places.h > 2 && (by == places.y || by == places.y+places.h-1)
@@ -108,7 +111,7 @@ func crest(a, b, c float32) float64 {
 }
 
 // correlate is the zero-mean normalised correlation with the pixels that start at pix[0].
-func correlate[T uint8 | uint16](s *searcher, pix []T) float32 {
+func correlate[T uint8 | uint16 | float32](s *searcher, pix []T) float32 {
 	var sf, sff, st float32
 	// Numbers relative to the first pixel keep float32 sums exact enough for bright pictures.
 	base := float32(pix[s.off[0]])

@@ -1,15 +1,19 @@
 package trace
 
 import (
+	"math"
+
+	"padside/fit"
 	"padside/footage"
 )
 
 // still is the picture at rest: the mean of frames before motion, in grey levels.
 type still struct {
-	w, h int
-	sum  []float32
-	n    int
-	seen int
+	w, h  int
+	sum   []float32
+	n     int
+	seen  int
+	noise float64 // standard deviation of one frame's pixel, grey levels; known from two frames on
 }
 
 // stillFrames is how many frames are averaged: enough that their noise hardly counts.
@@ -24,6 +28,9 @@ func (s *still) add(l *footage.Luma) {
 	if s.sum == nil {
 		s.w, s.h = l.Width, l.Height
 		s.sum = make([]float32, l.Width*l.Height)
+	}
+	if s.n == 1 {
+		s.noise = s.difference(l)
 	}
 	s.n++
 	if l.Pix8 != nil {
@@ -67,4 +74,26 @@ func backdropOf(s *still, a area, b *basis) *backdrop {
 	d.spline.basis = b
 	d.spline.set(d.pix, a.w, a.h)
 	return d
+}
+
+// difference is the noise that the frame and the one averaged so far show against each other.
+func (s *still) difference(l *footage.Luma) float64 {
+	var d []float64
+	for i := 3; i < len(s.sum); i += 37 {
+		d = append(d, float64(level(l, i%l.Width, i/l.Width)-s.sum[i]))
+	}
+	_, sd := fit.MAD(d)
+	// Whole steps of the samples hide noise below a third of them.
+	return max(sd/math.Sqrt2, 0.3*float64(grey(l)))
+}
+
+// at is the picture at rest at a pixel.
+func (s *still) at(x, y int) float32 { return s.sum[y*s.w+x] / float32(s.n) }
+
+// level is a pixel in levels of an 8-bit picture.
+func level(l *footage.Luma, x, y int) float32 {
+	if l.Pix8 != nil {
+		return float32(l.Pix8[y*l.Width+x])
+	}
+	return float32(l.Pix16[y*l.Width+x]) * grey(l)
 }
