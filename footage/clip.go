@@ -68,7 +68,7 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 func (c *clip) index(ctx context.Context, p *probed, complaints string) error {
 	avi := strings.Contains(p.Format.Name, "avi")
 	stated, err := strconv.Atoi(p.Streams[0].Frames)
-	short := err == nil && stated > len(p.Packets) && (!avi || stated != 2*len(p.Packets))
+	short := err == nil && !avi && stated > len(p.Packets)
 	pts, sure := fastIndex(p)
 	head, faults, err := scan(ctx, c.tool, c.path, checked)
 	if err != nil {
@@ -90,7 +90,8 @@ func (c *clip) index(ctx context.Context, p *probed, complaints string) error {
 		if pts, faults, err = scan(ctx, c.tool, c.path, 0); err != nil {
 			return fault.Failedf(err, decodeHint, "decode %s", c.path)
 		}
-		short = short || len(faults) > 0
+		// AVI counts places in time, some of them empty: what tells is whether the last is reached.
+		short = short || len(faults) > 0 || avi && len(pts) > 0 && slices.Max(pts)+2 < int64(stated)
 	}
 	c.pts, c.info.Frames, c.info.Complete = pts, len(pts), !short
 	if short {

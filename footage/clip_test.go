@@ -183,9 +183,21 @@ func TestRotationMatchesFFmpegsOwn(t *testing.T) {
 	}
 }
 
-func TestTruncatedClip(t *testing.T) {
+func TestTruncatedClips(t *testing.T) {
 	t.Parallel()
-	path := made(t, "whole.mp4", "-c:v", "libx264", "-bf", "3", "-pix_fmt", "yuv420p", "-movflags", "faststart")
+	for name, args := range map[string][]string{
+		"whole.mp4": {"-c:v", "libx264", "-bf", "3", "-pix_fmt", "yuv420p", "-movflags", "faststart"},
+		"whole.mkv": {"-c:v", "libx264", "-bf", "3", "-pix_fmt", "yuv420p"},
+		"whole.avi": {"-c:v", "mjpeg", "-pix_fmt", "yuvj420p"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			checkTruncated(t, made(t, name, args...))
+		})
+	}
+}
+
+func checkTruncated(t *testing.T, path string) {
 	data, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -273,6 +285,9 @@ func TestContainersFromElsewhere(t *testing.T) {
 		}
 		if got := sums(t, f, 0, 0); len(got) != f.Len() {
 			t.Errorf("%s: %d frames, want %d", n.Name(), len(got), f.Len())
+		}
+		if !f.Info().Complete {
+			t.Errorf("%s: not complete, want complete: %v", n.Name(), f.Info().Warnings)
 		}
 		if n.Name() == "sample_sef_slow_motion.mp4" && (f.Info().CaptureRate != 240 || f.Info().StampsTrusted) {
 			t.Errorf("%s: capture rate %v, want 240 and stamps not trusted", n.Name(), f.Info().CaptureRate)
