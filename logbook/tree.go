@@ -1,0 +1,189 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"padside/fault"
+)
+
+// kind is what a value of the file is.
+type kind string
+
+const (
+	isText    kind = "text"
+	isNumber  kind = "a number"
+	isBool    kind = "true or false"
+	isDate    kind = "a date"
+	isList    kind = "a list"
+	isTable   kind = "a table"
+	isUnknown kind = "something else"
+)
+
+// value is one value of the file and the line it stands on.
+type value struct {
+	kind  kind
+	line  int
+	text  string // isText: its content; isNumber, isBool, isDate: as written
+	list  []*value
+	table *table
+}
+
+// table holds keys in the order written.
+type table struct {
+	line    int
+	entries []entry
+}
+
+type entry struct {
+	key   string
+	line  int
+	value *value
+}
+
+func (t *table) get(key string) *value {
+	for _, e := range t.entries {
+		if e.key == key {
+			return e.value
+		}
+	}
+	return nil
+}
+
+// longestFile is how large a launch file may be, bytes.
+const longestFile = 4 << 20
+
+// parseTree reads TOML into tables that know their lines. The grammar and the rules on
+// doubled keys are the library's; the order and the lines are read from its syntax nodes.
+func parseTree(name string, data []byte) (*table, error) {
+	if len(data) > longestFile {
+		return nil, fault.Requestf("a launch file is a short text", "%s: is larger than %d bytes", name, longestFile)
+	}
+	var plain map[string]any
+	if err := toml.Unmarshal(data, &plain); err != nil {
+		line := 1
+		var de *toml.DecodeError
+		if errors.As(err, &de) {
+			line, _ = de.Position()
+		}
+		return nil, &fault.Error{Kind: fault.Request, Cause: err,
+			Message: fmt.Sprintf("%s:%d: not valid TOML: %s", name, line, oneLine(err.Error())),
+			Hint:    `write key = "value" lines under [section] headings; text stands in quotes`}
+	}
+	root := &table{line: 1}
+	var p unstable.Parser
+	p.Reset(data)
+	current := root
+	for p.NextExpression() {
+		e := p.Expression()
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			current = root.header(&p, e)
+		case unstable.KeyValue:
+			current.put(&p, e, lineOf(&p, e, current.line))
+		}
+	}
+	if err := p.Error(); err != nil {
+		return nil, fault.Requestf("write it as TOML", "%s:1: not valid TOML: %s", name, oneLine(err.Error()))
+	}
+	return root, nil
+}
+
+// header finds or makes the table that a heading opens.
+func (t *table) header(p *unstable.Parser, e *unstable.Node) *table {
+	it := e.Key()
+	for it.Next() {
+		k := it.Node()
+		t = t.inside(string(k.Data), lineOf(p, k, t.line), e.Kind == unstable.ArrayTable && it.IsLast())
+	}
+	return t
+}
+
+// inside returns the table under a key, the last one of a list of tables, or a new one.
+func (t *table) inside(key string, line int, again bool) *table {
+	v := t.get(key)
+	if v == nil {
+		v = &value{kind: isTable, line: line, table: &table{line: line}}
+		if again {
+			v = &value{kind: isList, line: line}
+		}
+		t.entries = append(t.entries, entry{key, line, v})
+	}
+	switch {
+	case v.kind == isList && again:
+		v.list = append(v.list, &value{kind: isTable, line: line, table: &table{line: line}})
+		fallthrough
+	case v.kind == isList && len(v.list) > 0 && v.list[len(v.list)-1].table != nil:
+		return v.list[len(v.list)-1].table
+	case v.table != nil:
+		return v.table
+	}
+	return &table{line: line} // the library has refused such files already
+}
+
+// put stores a key and its value; dotted keys open tables on the way.
+func (t *table) put(p *unstable.Parser, e *unstable.Node, line int) {
+	it := e.Key()
+	for it.Next() {
+		k := it.Node()
+		line = lineOf(p, k, line)
+		if !it.IsLast() {
+			t = t.inside(string(k.Data), line, false)
+			continue
+		}
+		t.entries = append(t.entries, entry{string(k.Data), line, newValue(p, e.Value(), line)})
+	}
+}
+
+func newValue(p *unstable.Parser, n *unstable.Node, line int) *value {
+	line = lineOf(p, n, line)
+	v := &value{kind: isUnknown, line: line, text: string(n.Data)}
+	switch n.Kind {
+	case unstable.String:
+		v.kind = isText
+	case unstable.Integer, unstable.Float:
+		v.kind = isNumber
+	case unstable.Bool:
+		v.kind = isBool
+	case unstable.LocalDate, unstable.LocalDateTime, unstable.DateTime:
+		v.kind = isDate
+	case unstable.Array:
+		v.kind = isList
+		it := n.Children()
+		for it.Next() {
+			if it.Node().Kind != unstable.Comment {
+				v.list = append(v.list, newValue(p, it.Node(), line))
+			}
+		}
+	case unstable.InlineTable:
+		v.kind, v.table = isTable, &table{line: line}
+		it := n.Children()
+		for it.Next() {
+			if it.Node().Kind == unstable.KeyValue {
+				v.table.put(p, it.Node(), line)
+			}
+		}
+	}
+	return v
+}
+
+// lineOf is the line of a node, or that of what holds it where the library keeps none.
+func lineOf(p *unstable.Parser, n *unstable.Node, otherwise int) int {
+	if n.Raw.Length == 0 {
+		return otherwise
+	}
+	return p.Shape(n.Raw).Start.Line
+}
+
+func oneLine(s string) string {
+	out := []rune(s)
+	for i, r := range out {
+		if r < ' ' {
+			out[i] = ' '
+		}
+	}
+	return string(out)
+}
