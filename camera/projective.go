@@ -13,15 +13,6 @@ func (p projective) denominator(s float64) float64 { return max(1+p.c*s, nearest
 
 func (p projective) at(s float64) float64 { return p.a * s / p.denominator(s) }
 
-// slope is dh/ds, metres per pixel.
-func (p projective) slope(s float64) float64 {
-	d := p.denominator(s)
-	return p.a / (d * d)
-}
-
-// inverse is the s at which the height is h.
-func (p projective) inverse(h float64) float64 { return h / (p.a - p.c*h) }
-
 // within keeps the vanishing point out of the view, s in [0, reach].
 func (p projective) within(reach float64) projective {
 	p.c = max(p.c, (nearest-1)/reach)

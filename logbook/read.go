@@ -252,10 +252,10 @@ func exactRate(text string, q units.Quantity) *big.Rat {
 	if end < 0 || len(text) > 100 {
 		return float
 	}
-	exact, ok := new(big.Rat).SetString("1")
+	exact := big.NewRat(1, 1)
 	for i, part := range strings.Split(text[:end], "/") {
-		var x *big.Rat
-		if x, ok = new(big.Rat).SetString(strings.TrimSpace(part)); !ok || x.Sign() == 0 || i > 1 {
+		x, ok := new(big.Rat).SetString(strings.TrimSpace(part))
+		if !ok || x.Sign() == 0 || i > 1 {
 			return float
 		}
 		if i == 1 {

@@ -112,9 +112,6 @@ func predict(s []sighting, t float64) (x, y float64) {
 	return x, y
 }
 
-// apart is the distance of two sightings, px.
-func (s *sighting) apart(o *sighting) float64 { return math.Hypot(s.x-o.x, s.y-o.y) }
-
 // at is a pixel of the crop, in levels of an 8-bit picture; beyond it its border is repeated.
 func (c *crop) at(x, y int) float32 {
 	x, y = min(max(x, 0), c.w-1), min(max(y, 0), c.h-1)

@@ -21,7 +21,6 @@ type steady struct {
 	moves   map[int]move
 	start   *move
 	latest  move
-	began   bool
 }
 
 // move is the camera's movement in one frame: what is at (x, y) at rest is seen at

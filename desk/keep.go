@@ -1,0 +1,102 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+
+	"padside/footage"
+	"padside/logbook"
+	"padside/metrology"
+	"padside/motion"
+	"padside/picture"
+)
+
+// Size of streak.png, px.
+const (
+	streakWidth  = 1400
+	streakHeight = 900
+)
+
+// Keep writes answers.json, trace.csv, history.csv and streak.png into dir, which is made
+// when missing. All are complete before the first is in place.
+func (m *Measurement) Keep(ctx context.Context, dir string) error {
+	files := map[string][]byte{}
+	var err error
+	if files["answers.json"], err = m.Sheet.JSON(); err != nil {
+		return fmt.Errorf("write answers: %w", err)
+	}
+	if files["trace.csv"], err = m.Sheet.TraceCSV(); err != nil {
+		return fmt.Errorf("write trace: %w", err)
+	}
+	if files["history.csv"], err = m.Sheet.HistoryCSV(); err != nil {
+		return fmt.Errorf("write history: %w", err)
+	}
+	for i := range m.Lanes {
+		name := "streak.png"
+		if i > 0 {
+			name = fmt.Sprintf("streak-lane-%d.png", m.Lanes[i].Path.Lane)
+		}
+		if files[name], err = m.streak(ctx, &m.Lanes[i]); err != nil {
+			return fmt.Errorf("draw streak: %w", err)
+		}
+	}
+	return logbook.WriteAtomic(dir, files)
+}
+
+// streak draws the whole flight of one lane as one picture.
+func (m *Measurement) streak(ctx context.Context, lane *Lane) ([]byte, error) {
+	shot, err := footage.Open(ctx, m.Launch.Footage.Path, footage.Options{Rotate: m.Launch.Footage.Rotate})
+	if err != nil {
+		return nil, err
+	}
+	defer shot.Close()
+	base, err := timeBase(m.Launch, shot.Info())
+	if err != nil {
+		return nil, err
+	}
+	band, err := picture.ReadBand(ctx, shot, lane.Path)
+	if err != nil {
+		return nil, err
+	}
+	s := picture.Streak{Title: m.Launch.Title, Rows: band.Rows, Gray: band.Gray, Gates: m.Launch.Questions.Gates,
+		Height: func(row float64) float64 { return lane.Scale.Height(band.First + row) }}
+	for _, f := range band.Frames {
+		s.Times = append(s.Times, base.Time(f, lane.Path.Line.Rest.Y))
+	}
+	for _, h := range lane.Heights {
+		s.Trace = append(s.Trace, picture.Place{T: h.T, H: h.H})
+	}
+	for _, a := range lane.Motion.Answers {
+		if a.ID == motion.FirstMotion && a.Status == metrology.Measured {
+			s.Instants = append(s.Instants, picture.Instant{Name: "first motion", Lo: a.Interval[0], Hi: a.Interval[1]})
+		}
+	}
+	return s.PNG(streakWidth, streakHeight)
+}
+
+// Overlay draws frame i as filmed with the traces on it, as a PNG.
+// The camera's shake is not put back, so that with a hand-held camera the line may stand a few pixels off.
+func (m *Measurement) Overlay(ctx context.Context, i int) ([]byte, error) {
+	shot, err := footage.Open(ctx, m.Launch.Footage.Path, footage.Options{Rotate: m.Launch.Footage.Rotate})
+	if err != nil {
+		return nil, err
+	}
+	defer shot.Close()
+	frame, err := shot.Picture(ctx, i)
+	if err != nil {
+		return nil, err
+	}
+	o := picture.Overlay{Frame: frame}
+	for _, lane := range m.Lanes {
+		here := -1
+		var spots []picture.Spot
+		for k, q := range lane.Path.Points {
+			spots = append(spots, picture.Spot{X: q.X, Y: q.Y, U: q.U})
+			if q.Frame == i {
+				here = k
+			}
+		}
+		o.Traces, o.Here = append(o.Traces, spots), append(o.Here, here)
+	}
+	return o.PNG()
+}

@@ -1,0 +1,206 @@
+package desk
+
+import (
+	"context"
+	"hash/fnv"
+	"math"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/flight"
+	"padside/footage"
+	"padside/logbook"
+	"padside/motion"
+	"padside/timebase"
+	"padside/trace"
+)
+
+// Options says how to measure. The zero value is the documented default.
+type Options struct {
+	Seed     uint64                              // of all draws; 0 means 1
+	Progress func(stage string, done, total int) // may be nil; called from several goroutines in turn
+}
+
+// Measurement is a launch measured: the sheet that is kept, and what pictures are drawn from.
+type Measurement struct {
+	Launch *logbook.Launch
+	Sheet  *Sheet
+	Lanes  []Lane
+}
+
+// Lane is one vehicle of the footage.
+type Lane struct {
+	Path    trace.Path
+	Scale   *camera.Scale
+	Heights []motion.Observation // one per point of the path
+	Motion  *motion.Result
+}
+
+// Measure reads a launch file, follows its footage and answers its questions.
+// Errors are of type fault.Error: a wrong request, or footage that holds no answer.
+func Measure(ctx context.Context, path string, o Options) (*Measurement, error) {
+	if o.Seed == 0 {
+		o.Seed = 1
+	}
+	if o.Progress == nil {
+		o.Progress = func(string, int, int) {}
+	}
+	l, err := logbook.ReadLaunch(path)
+	if err != nil {
+		return nil, err
+	}
+	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate})
+	if err != nil {
+		return nil, err
+	}
+	defer shot.Close()
+	base, err := timeBase(l, shot.Info())
+	if err != nil {
+		return nil, err
+	}
+	digest := make(chan digested, 1)
+	go func() {
+		sum, err := shot.Digest(ctx)
+		digest <- digested{sum, err}
+	}()
+	seen, err := follow(ctx, l, shot, base, o)
+	if err != nil {
+		<-digest
+		return nil, err
+	}
+	m := &Measurement{Launch: l, Sheet: newSheet(l, shot.Info(), base, o.Seed)}
+	m.warn(shot.Info().Warnings)
+	m.warn(seen.Warnings)
+	for i, p := range seen.Paths {
+		o.Progress("motion", i, len(seen.Paths))
+		lane, warnings, err := measureLane(ctx, l, shot, base, p, o.Seed)
+		m.warn(warnings)
+		if err != nil {
+			<-digest
+			return nil, err
+		}
+		m.add(lane)
+	}
+	d := <-digest
+	m.Sheet.Footage.SHA256 = d.sum
+	return m, d.err
+}
+
+type digested struct {
+	sum string
+	err error
+}
+
+// warn adds warnings, each code and message once.
+func (m *Measurement) warn(list []fault.Warning) {
+next:
+	for _, w := range list {
+		for _, have := range m.Sheet.Warnings {
+			if have == w {
+				continue next
+			}
+		}
+		m.Sheet.Warnings = append(m.Sheet.Warnings, w)
+	}
+}
+
+func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base *timebase.Base, o Options) (*trace.Result, error) {
+	to := shot.Len()
+	if l.Footage.To >= 0 {
+		to = min(to, l.Footage.To+1)
+	}
+	if l.Footage.From >= to {
+		return nil, fault.Requestf("choose from and to within the footage",
+			"%s: [footage] from = %d leaves no frame of %d", l.Path, l.Footage.From, shot.Len())
+	}
+	opts := trace.Options{
+		From: l.Footage.From, To: to,
+		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow,
+		ExpectDown: l.Questions.DropCheck,
+		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
+		Exposure:   base.Exposure,
+		Progress:   func(i int) { o.Progress("follow", i-l.Footage.From, to-l.Footage.From) },
+	}
+	if b := l.Trace.Box; b != nil {
+		opts.Box = &trace.Box{X: b[0], Y: b[1], W: b[2], H: b[3]}
+	}
+	for _, b := range l.Trace.Steady {
+		opts.Steady = append(opts.Steady, trace.Box{X: b[0], Y: b[1], W: b[2], H: b[3]})
+	}
+	for _, k := range l.Trace.Marks {
+		opts.Marks = append(opts.Marks, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y})
+	}
+	return trace.Follow(ctx, shot, opts)
+}
+
+// measureLane turns one path into heights and those into answers.
+func measureLane(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base *timebase.Base, p trace.Path, seed uint64) (*Lane, []fault.Warning, error) {
+	reach := 0.0
+	for _, q := range p.Points {
+		reach = math.Max(reach, (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy)
+	}
+	info := shot.Info()
+	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), p.Line, reach, growth(p))
+	if err != nil {
+		return nil, warnings, err
+	}
+	lane := &Lane{Path: p, Scale: scale}
+	for _, q := range p.Points {
+		s := (q.X-p.Line.Rest.X)*p.Line.Ux + (q.Y-p.Line.Rest.Y)*p.Line.Uy
+		lane.Heights = append(lane.Heights, motion.Observation{
+			Frame: q.Frame, T: base.Time(q.Frame, q.Row),
+			H: scale.HeightAt(camera.Pixel{X: q.X, Y: q.Y}), U: q.U * scale.MetresPerPixel(s), UT: base.StampU,
+		})
+	}
+	in := motion.Input{
+		Lane: p.Lane, Observations: lane.Heights, LeftView: p.LeftView,
+		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: base.RateU},
+		Questions: questions(l),
+		Seed:      seed + uint64(p.Lane)<<32, SetupSeed: setupSeed(l, seed),
+	}
+	lane.Motion, err = motion.Measure(ctx, in)
+	if err != nil {
+		return nil, warnings, err
+	}
+	return lane, append(warnings, lane.Motion.Warnings...), nil
+}
+
+func questions(l *logbook.Launch) motion.Questions {
+	q := motion.Questions{Gates: l.Questions.Gates, DropCheck: l.Questions.DropCheck,
+		Gravity: flight.LocalGravity(l.Latitude, l.Elevation)}
+	for _, v := range l.Questions.Speeds {
+		q.Speeds = append(q.Speeds, v.Value)
+	}
+	return q
+}
+
+// setupSeed is the same for launches that name the same setup, so that what they share
+// is drawn alike.
+func setupSeed(l *logbook.Launch, seed uint64) uint64 {
+	h := fnv.New64a()
+	name := l.Setup
+	if name == "" {
+		name = l.Path
+	}
+	h.Write([]byte(name))
+	return h.Sum64() ^ seed
+}
+
+// growth fits the apparent size against the way along the flight line, by weighted least
+// squares through size 1 at rest. Known is false when the sizes say nothing.
+func growth(p trace.Path) camera.Growth {
+	var sxx, sxy float64
+	for _, q := range p.Points {
+		if !(q.USize > 0) || q.USize >= 1 {
+			continue
+		}
+		s := (q.X-p.Line.Rest.X)*p.Line.Ux + (q.Y-p.Line.Rest.Y)*p.Line.Uy
+		w := 1 / (q.USize * q.USize)
+		sxx += w * s * s
+		sxy += w * s * (q.Size - 1)
+	}
+	if sxx == 0 {
+		return camera.Growth{}
+	}
+	return camera.Growth{Rate: sxy / sxx, U: 1 / math.Sqrt(sxx), Known: true}
+}

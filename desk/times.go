@@ -1,0 +1,64 @@
+package desk
+
+import (
+	"math/big"
+
+	"padside/fault"
+	"padside/footage"
+	"padside/logbook"
+	"padside/timebase"
+)
+
+// timeBase says how the true time of each frame is known: as the launch file states, else
+// by the stamps of a clip or the EXIF times of stills.
+func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
+	o := timebase.Options{Exposure: l.Time.Exposure, RowTime: l.Time.RowTime, StampU: info.StampU}
+	if !l.Time.ExposureGiven {
+		o.Exposure = info.Exposure
+	}
+	basis := timebase.Basis(l.Time.Basis)
+	if basis == "" {
+		basis = timebase.Container
+		if info.Kind == footage.Stills {
+			basis = timebase.EXIF
+		}
+	}
+	switch basis {
+	case timebase.Rate:
+		if l.Time.RateExact == nil || l.Time.RateExact.Sign() <= 0 {
+			return nil, fault.Requestf(`write the true capture rate, for example rate = "1600 Hz"`,
+				`%s: [footage.time] basis "rate" needs a rate above zero`, l.Path)
+		}
+		o.StampU = 0
+		if l.Time.Rate.Stated {
+			o.RateU = l.Time.Rate.U / l.Time.Rate.Value
+		}
+		return timebase.NewRate(l.Time.RateExact, o)
+	case timebase.List:
+		if len(l.Time.Times) != info.Frames {
+			return nil, fault.Requestf("give one time per frame, in seconds",
+				"%s: [footage.time] lists %d times for %d frames", l.Path, len(l.Time.Times), info.Frames)
+		}
+		o.StampU = 0
+		return timebase.NewList(l.Time.Times, o)
+	}
+	if len(info.Stamps) == 0 {
+		return nil, fault.Requestf(`state the true rate: [footage.time] basis = "rate", rate = "8 Hz", or basis = "list" with times`,
+			"%s: %s carries no time of each frame", l.Path, l.Footage.Given)
+	}
+	return timebase.NewStamps(basis, info.Stamps, o)
+}
+
+// meanRate returns frames per second: the stated rate, or the mean of the stamps.
+func meanRate(b *timebase.Base) float64 {
+	rate := b.Hz
+	if rate == nil {
+		step := b.MeanStep()
+		if step == nil || step.Sign() == 0 {
+			return 0
+		}
+		rate = new(big.Rat).Inv(step)
+	}
+	v, _ := rate.Float64()
+	return v
+}
