@@ -1,8 +1,6 @@
 package trace
 
 import (
-	"math"
-
 	"padside/footage"
 )
 
