@@ -47,7 +47,6 @@ type follower struct {
 	lanes         []*lane
 	steady        *steady
 	still         still
-	onset         int
 	warnings      []fault.Warning
 }
 
