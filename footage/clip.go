@@ -24,7 +24,7 @@ type clip struct {
 	base   *big.Rat
 	start  *big.Rat // s, the container's start, from which ffmpeg counts its -ss
 	info   *Info
-	luma   bool // the source stores a Y plane
+	luma   lumaPath
 	seeks  bool // stamps are good enough to seek by
 	frames sync.Pool
 }
@@ -44,8 +44,8 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 	}
 	s := p.Streams[0]
 	info := &Info{Path: path, Kind: Clip, Codec: s.Codec, Container: p.Format.Name, FFmpeg: t.version,
-		Depth: depthOf(s.PixFmt), StampsTrusted: true, Complete: true, CaptureRate: captureTag(p)}
-	c := &clip{tool: t, path: path, base: rational(s.TimeBase), info: info, luma: hasLuma(s.PixFmt)}
+		Depth: lumaOf(s.PixFmt).depth, StampsTrusted: true, Complete: true, CaptureRate: captureTag(p)}
+	c := &clip{tool: t, path: path, base: rational(s.TimeBase), info: info, luma: lumaOf(s.PixFmt)}
 	if c.base == nil {
 		return nil, nil, fault.Requestf(decodeHint, "%s states no time base", path)
 	}
@@ -57,7 +57,7 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 	}
 	c.setSize(p, o)
 	c.judgeTimes(p)
-	if !c.luma {
+	if c.luma.derived {
 		info.warn("no-brightness-plane", "the clip stores red, green and blue: brightness is computed from them, which costs time and nothing else")
 	}
 	return c, info, nil
@@ -169,16 +169,10 @@ func turnFilter(degrees int) string {
 
 // lumaPass is how brightness is decoded.
 func (c *clip) lumaPass() pass {
-	var filters []string
+	filters := slices.Clone(c.luma.filters)
 	format := "gray"
 	if c.info.Depth > 8 {
 		format = fmt.Sprintf("gray%dle", c.info.Depth)
-	}
-	if c.luma {
-		// format=gray would stretch limited range to full range: the plane is taken as it is.
-		filters = append(filters, "extractplanes=y")
-	} else {
-		filters = append(filters, "format="+format)
 	}
 	if f := turnFilter(c.info.Rotation); f != "" {
 		filters = append(filters, f)

@@ -82,20 +82,25 @@ const noStamp = -1 << 63
 // listen parses the child's standard error until it ends.
 func (d *decoding) listen(ctx context.Context, r io.Reader) {
 	defer close(d.pts)
-	s := bufio.NewScanner(r)
-	s.Buffer(make([]byte, 64<<10), 4<<20)
-	for s.Scan() {
-		line := s.Bytes()
+	lines := bufio.NewReaderSize(r, 64<<10)
+	for {
+		line, err := lines.ReadSlice('\n')
+		for errors.Is(err, bufio.ErrBufferFull) { // longer than any line of interest: data inside the clip
+			line = nil
+			_, err = lines.ReadSlice('\n')
+		}
 		if pts, ok := stampIn(line); ok {
 			select {
 			case d.pts <- pts:
-			case <-ctx.Done():
-				return
+			case <-ctx.Done(): // read on, so that the child can end
 			}
 		} else if bytes.Contains(line, []byte("[error]")) || bytes.Contains(line, []byte("[fatal]")) {
 			if len(d.faults) < 20 {
-				d.faults = append(d.faults, string(line))
+				d.faults = append(d.faults, strings.TrimSpace(string(line[:min(len(line), 300)])))
 			}
+		}
+		if err != nil {
+			return
 		}
 	}
 }

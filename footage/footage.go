@@ -28,6 +28,9 @@ type source interface {
 type Footage struct {
 	info Info
 	src  source
+
+	turn  chan struct{} // its one token lets a goroutine use cache
+	cache *cache
 }
 
 // Open opens a clip, a folder of stills, one still, or a glob of stills.
@@ -54,7 +57,7 @@ func Open(ctx context.Context, path string, o Options) (*Footage, error) {
 		return nil, err
 	}
 	info.Path = path
-	return &Footage{info: *info, src: src}, nil
+	return &Footage{info: *info, src: src, turn: make(chan struct{}, 1), cache: newCache(o.CacheBytes)}, nil
 }
 
 // turn is the asked rotation, degrees clockwise, 0 to 270.

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"math"
 	"math/big"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -94,31 +93,6 @@ func turn(p *probed) (int, bool) {
 		}
 	}
 	return 0, true
-}
-
-var depthPattern = regexp.MustCompile(`(?:p|gray|p0|rgb|bgr|rgba|bgra|xyz|ayuv)(9|10|12|14|16|48|64)(?:le|be)$`)
-
-// depthOf is the significant bits per sample of an ffmpeg pixel format.
-func depthOf(pixFmt string) int {
-	m := depthPattern.FindStringSubmatch(pixFmt)
-	if m == nil {
-		return 8
-	}
-	d, err := strconv.Atoi(m[1])
-	if err != nil || d > 16 { // rgb48, rgba64: 16 bits per sample
-		return 16
-	}
-	return d
-}
-
-// hasLuma tells whether a pixel format stores a Y plane that can be taken as it is.
-func hasLuma(pixFmt string) bool {
-	for _, p := range []string{"yuv", "yuyv", "uyvy", "yvyu", "nv", "p0", "p2", "p4", "gray", "y2", "ayuv"} {
-		if strings.HasPrefix(pixFmt, p) {
-			return true
-		}
-	}
-	return false
 }
 
 // captureTag is the rate at which the camera filmed, as phones write it (Hz).
