@@ -8,12 +8,12 @@ import (
 const degree = math.Pi / 180
 
 // pinhole is a camera written down independently of the package: at the origin of the
-// world, heading along Z, tilted up, Y up; pictures 1000 wide and 1600 high.
+// world, heading along Z, tilted up, Y up; pictures 1000 wide and 4000 high.
 type pinhole struct{ focal, tilt float64 }
 
 const (
 	wide = 1000
-	high = 1600
+	high = 4000 // tall enough that no tilt drawn loses the rod
 )
 
 // see projects a point by rotating the world about the camera's X axis.

@@ -1,0 +1,144 @@
+package camera
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"padside/metrology"
+)
+
+// Coverage: of the 95 % intervals of 2000 simulated setups, 93 to 97 % hold the true height.
+const (
+	setups       = 2000
+	drawsEach    = 250
+	leastCovered = 0.93
+	mostCovered  = 0.97
+)
+
+// trial makes one setup with its own errors: what is given to Calibrate, the true height
+// and where it is seen.
+type trial func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64)
+
+// covered runs the simulation; width is the mean relative half width.
+func covered(t *testing.T, f trial) (share, width float64) {
+	t.Helper()
+	var held int
+	for k := range setups {
+		r := rand.New(rand.NewPCG(uint64(k), 7))
+		spec, line, reach, growth, p, h := f(r)
+		s, _, err := Calibrate(spec, line, reach, growth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		nominal := s.HeightAt(p)
+		y := make([]float64, drawsEach)
+		for i := range y {
+			y[i], _, _ = s.Warp(r, "").At(nominal)
+		}
+		iv, err := metrology.SymmetricInterval(y, 0.95) // the shortest one's ends scatter inwards
+		if err != nil {
+			t.Fatal(err)
+		}
+		if iv.Holds(h) {
+			held++
+		}
+		width += iv.Width() / 2 / h / setups
+	}
+	return float64(held) / setups, width
+}
+
+func near(r *rand.Rand, p Pixel, u float64) Pixel {
+	return Pixel{p.X + u*r.NormFloat64(), p.Y + u*r.NormFloat64()}
+}
+
+func TestCoverage(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("simulates 2000 setups of each kind")
+	}
+	cam := func(r *rand.Rand, tilt float64) pinhole { return pinhole{1800, tilt * r.NormFloat64()} }
+	lens := Lens{FocalLength: 9e-3, FocalU: 1e-9, PixelPitch: 5e-6}
+	for name, f := range map[string]trial{
+		"rod of five marks, tilt and lean unknown": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, 8*degree)
+			fl := flight{y: -1.2, z: 8.15, lean: 2 * degree * r.NormFloat64()}
+			s := rodSpec(c, 0.02, -1.2, 8, 0, 0.5, 1, 1.5, 2)
+			for i := range s.Marks {
+				s.Marks[i].At = near(r, s.Marks[i].At, 0.5)
+			}
+			s.Lean, s.Lens = Measured{}, lens
+			s.RodRange = Measured{Value: 8 + 0.02*r.NormFloat64(), U: 0.02, Given: true}
+			s.FlightRange = Measured{Value: 8.15 + 0.05*r.NormFloat64(), U: 0.05, Given: true}
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, Growth{}, fl.at(c, 2.2), 2.2
+		},
+		"rod of two marks, tilt known to a degree": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, 6*degree)
+			fl := flight{y: -1.2, z: 8}
+			s := rodSpec(c, 0, -1.2, 8, 0, 1)
+			for i := range s.Marks {
+				s.Marks[i].At = near(r, s.Marks[i].At, 0.5)
+			}
+			s.Lens = lens
+			s.Lens.Tilt = Measured{Value: c.tilt + degree*r.NormFloat64(), U: degree, Given: true}
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, Growth{}, fl.at(c, 2), 2
+		},
+		"rod, ranges not given": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := pinhole{1800, 0}
+			ratio := 1 + rangeAllowance*(2*r.Float64()-1)
+			fl := flight{y: -1.2, z: 8 * ratio, lean: 2 * degree * r.NormFloat64()}
+			s := rodSpec(c, 0.1, -1.2, 8, 0, 0.5, 1, 1.5, 2)
+			for i := range s.Marks {
+				s.Marks[i].At = near(r, s.Marks[i].At, 0.5)
+			}
+			s.Lean, s.Lens, s.RodRange, s.FlightRange = Measured{}, lens, Measured{}, Measured{}
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, Growth{}, fl.at(c, 2.2), 2.2
+		},
+		"length, camera roughly level": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, levelU)
+			fl := flight{y: -1.2, z: 8, lean: 2 * degree * r.NormFloat64()}
+			s := Spec{Kind: KindLength, Width: wide, Height: high, Lens: lens}
+			s.Length = Measured{Value: 0.6 + 0.003*r.NormFloat64(), U: 0.003, Given: true}
+			s.Ends = [2]Pixel{near(r, c.see(0, -1.5, 8), 0.5), near(r, c.see(0, -0.9, 8), 0.5)}
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, Growth{}, fl.at(c, 2), 2
+		},
+		"length, apparent size measured": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, levelU)
+			fl := flight{y: -1.2, z: 8, lean: 2 * degree * r.NormFloat64()}
+			s := Spec{Kind: KindLength, Width: wide, Height: high, Lens: lens}
+			s.Length = Measured{Value: 0.6 + 0.003*r.NormFloat64(), U: 0.003, Given: true}
+			s.Ends = [2]Pixel{near(r, c.see(0, -1.5, 8), 0.5), near(r, c.see(0, -0.9, 8), 0.5)}
+			line, reach := fl.line(c, 2.4)
+			// the true perspective, from h = a s/(1 + c s) at two heights
+			s1, s2 := reach, apart(line.Rest, fl.at(c, 1.2))
+			truth := (2.4/s1 - 1.2/s2) / (1.2 - 2.4)
+			u := 1e-5
+			return s, line, reach, Growth{Rate: growthPower*truth + u*r.NormFloat64(), U: u, Known: true}, fl.at(c, 2), 2
+		},
+		"plane of six points": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, 8*degree)
+			fl := flight{y: -1.2, z: 8}
+			s := Spec{Kind: KindPlane, Width: wide, Height: high, Lean: exactly(0), RodRange: exactly(8), FlightRange: exactly(8), Lens: lens}
+			for _, q := range [][2]float64{{-1, 0}, {1, 0}, {-1, 1}, {1, 1}, {-1, 2}, {1, 2}} {
+				s.Plane = append(s.Plane, PlanePoint{X: q[0], Y: q[1], At: near(r, c.see(q[0], q[1]-1.2, 8), 0.5)})
+			}
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, Growth{}, fl.at(c, 2.3), 2.3
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			share, width := covered(t, f)
+			t.Logf("held %.1f %%, mean half width %.2f %%", 100*share, 100*width)
+			if share < leastCovered || share > mostCovered {
+				t.Errorf("95 %% intervals hold the true height %.1f %% of the time", 100*share)
+			}
+		})
+	}
+}
+
+func apart(p, q Pixel) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
