@@ -42,7 +42,7 @@ func (p pass) arguments(path string) []string {
 	if p.filter != "" {
 		filter += "," + p.filter
 	}
-	args = append(args, "-i", "file:"+path, "-map", "0:v:0", "-an", "-sn", "-dn",
+	args = append(args, "-i", "file:"+path, "-map", "0:V:0", "-an", "-sn", "-dn",
 		"-fps_mode", "passthrough", "-enc_time_base", "-1", "-vf", filter)
 	if p.limit > 0 {
 		args = append(args, "-frames:v", strconv.Itoa(p.limit))

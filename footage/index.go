@@ -39,10 +39,11 @@ type probed struct {
 
 const decodeHint = "check that the file plays to its end elsewhere; if it does, convert it without changing its frames or times, or export it as stills"
 
-// probe asks ffprobe for the first video track and the stamp of each of its packets.
+// probe asks ffprobe for the first video track (V: cover pictures do not count) and the stamp
+// of each of its packets.
 func probe(ctx context.Context, t *tool, path string) (*probed, string, error) {
 	out, errs, err := run(ctx, t.ffprobe, "-v", "error", "-protocol_whitelist", "file,pipe",
-		"-select_streams", "v:0", "-show_entries",
+		"-select_streams", "V:0", "-show_entries",
 		"packet=pts,flags:stream=codec_name,width,height,pix_fmt,time_base,nb_frames:stream_tags:stream_side_data=rotation:format=format_name,start_time:format_tags",
 		"-of", "json", "-i", "file:"+path)
 	if ctx.Err() != nil {
