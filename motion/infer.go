@@ -46,6 +46,10 @@ const (
 	drawCells = 3
 )
 
+// twiceFrames is the fewest moving frames in which two changes of thrust are looked for: fewer
+// cannot tell them apart, and the freedom only widens every interval.
+const twiceFrames = 60
+
 // discardBelow is how far (in the logarithm of the evidence) a structure may lie behind the
 // best before it is left out.
 const discardBelow = 5
@@ -56,6 +60,10 @@ func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior,
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
 	s.peak = first.peak()
 	first = firstGuess(s, e, &first)
+	shapes := shapes[:]
+	if len(s.t)-s.move < twiceFrames {
+		shapes = shapes[:3*begins]
+	}
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
@@ -73,7 +81,7 @@ func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior,
 		}
 	}
 	each(2*begins, func(i int) { follow(i+begins, i%begins) })
-	each(begins, func(i int) { follow(i+3*begins, i+begins) })
+	each(len(shapes)-3*begins, func(i int) { follow(i+3*begins, i+begins) })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
