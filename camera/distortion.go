@@ -46,7 +46,8 @@ func (d Distortion) Undistort(p Pixel) Pixel {
 			slope = foldSlope
 		}
 		step := (r*(1+r2*(d.K1+r2*d.K2)) - seen) / slope
-		r -= step
+		step = max(step, -seen/2) // outside the picture there may be no solution: stay finite
+		r = min(r-step, 3*seen)
 		if math.Abs(step) < 1e-13 {
 			break
 		}
