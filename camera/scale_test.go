@@ -153,7 +153,7 @@ func TestDistortion(t *testing.T) {
 // TestDistortedRod: the lens's bending taken out, heights come out as without it.
 func TestDistortedRod(t *testing.T) {
 	t.Parallel()
-	spec, line, reach, c, f := level()
+	spec, line, _, c, f := level()
 	spec.Lens = Lens{FocalLength: 9e-3, PixelPitch: 5e-6, K1: -0.15, K2: 0.02}
 	d := Distortion{Centre: Pixel{(wide - 1) / 2.0, (high - 1) / 2.0}, Focal: 1800, K1: -0.15, K2: 0.02}
 	for i, m := range spec.Marks {
@@ -161,7 +161,7 @@ func TestDistortedRod(t *testing.T) {
 	}
 	end := d.Apply(f.at(c, 2.4))
 	line.Rest = d.Apply(line.Rest)
-	reach = apart(line.Rest, end)
+	reach := apart(line.Rest, end)
 	line.Ux, line.Uy = (end.X-line.Rest.X)/reach, (end.Y-line.Rest.Y)/reach
 	s, _ := mustCalibrate(t, spec, line, reach)
 	for _, h := range []float64{0.3, 1, 2.4} {
