@@ -14,10 +14,9 @@ import (
 // finish matches finely what was followed and makes the result.
 func (f *follower) finish(ctx context.Context) (*Result, error) {
 	if f.lanes == nil {
-		return nil, fault.NoAnswerf("give the frame and the box of the part to follow, or a longer stretch of the footage",
-			"nothing in the footage moves")
+		return nil, f.errNothing()
 	}
-	res := &Result{Warnings: f.warnings}
+	res := &Result{Onset: f.onset, Warnings: f.warnings}
 	for _, l := range f.lanes {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -59,6 +58,9 @@ func (f *follower) path(l *lane) (*Path, error) {
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
 	}
 	p := &Path{Lane: l.number, Line: r.line, LeftView: l.left}
+	if f.lengths != nil {
+		p.Length = f.lengths[l.number-1]
+	}
 	for _, d := range l.dropped {
 		if d.Frame > l.sights[0].frame {
 			p.Dropped = append(p.Dropped, d)
@@ -93,10 +95,15 @@ func (r *refiner) points(p *Path) {
 		}
 	}
 	usual := fit.Median(q)
+	r.leaveOutStrays()
 	ratio := r.shareOfNeighbours()
 	ux, uy := r.line.Ux, r.line.Uy
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
+		if r.stray[i] {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, "off the path that the frames around it show"})
+			continue
+		}
 		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
 			continue
@@ -113,6 +120,67 @@ func (r *refiner) points(p *Path) {
 			Size:   size, USize: r.usize(i), Quality: m.quality, Source: "followed",
 		})
 	}
+}
+
+// leaveOutStrays marks matches that lie off the path: beside the flight line, backwards, or
+// far from where the frames around them say. A false match is worse than none.
+func (r *refiner) leaveOutStrays() {
+	n := len(r.matches)
+	r.stray = make([]bool, n)
+	for range 3 {
+		again := false
+		for i := range n {
+			if r.stray[i] || !r.matches[i].ok {
+				continue
+			}
+			if e, ok := r.offPath(i); ok && e {
+				r.stray[i], again = true, true
+			}
+		}
+		if !again {
+			return
+		}
+	}
+}
+
+// offPath compares sighting i with the line through its neighbours in time.
+func (r *refiner) offPath(i int) (off, known bool) {
+	near := func(from, step int) []int {
+		var out []int
+		for k := from; k >= 0 && k < len(r.matches) && len(out) < 2; k += step {
+			if r.matches[k].ok && !r.stray[k] {
+				out = append(out, k)
+			}
+		}
+		return out
+	}
+	before, after := near(i-1, -1), near(i+1, 1)
+	across := func(k int) float64 {
+		x, y := r.steadied(k)
+		return -(x-r.line.Rest.X)*r.line.Uy + (y-r.line.Rest.Y)*r.line.Ux
+	}
+	s, t := r.along(i), r.sights[i].t
+	limit := func(way float64) float64 { return 3 + 0.6*math.Abs(way) }
+	switch {
+	case len(before) > 0 && len(after) > 0:
+		a, b := before[0], after[0]
+		f := (t - r.sights[a].t) / (r.sights[b].t - r.sights[a].t)
+		mid := r.along(a) + f*(r.along(b)-r.along(a))
+		side := across(a) + f*(across(b)-across(a))
+		way := r.along(b) - r.along(a)
+		return math.Abs(s-mid) > limit(way) || math.Abs(across(i)-side) > 3+0.1*math.Abs(way), true
+	case len(before) == 2:
+		a, b := before[1], before[0]
+		v := (r.along(b) - r.along(a)) / (r.sights[b].t - r.sights[a].t)
+		gap := r.sights[i].frame - r.sights[b].frame
+		ahead := r.along(b) + v*(t-r.sights[b].t)
+		way := v * (t - r.sights[b].t)
+		if gap <= 1 {
+			return false, true
+		}
+		return s < r.along(b)-3 && v > 0 || math.Abs(s-ahead) > 5+0.8*math.Abs(way), true
+	}
+	return false, false
 }
 
 func (r *refiner) usize(i int) float64 {

@@ -47,6 +47,9 @@ type follower struct {
 	lanes         []*lane
 	steady        *steady
 	still         still
+	finder        finder
+	lengths       []float64
+	onset         int
 	warnings      []fault.Warning
 }
 
@@ -96,6 +99,11 @@ func (f *follower) read(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("read frames to follow the vehicle: %w", err)
 	}
+	if f.lanes == nil && f.o.Box == nil {
+		if err := f.look(true); err != errDone {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -104,7 +112,10 @@ func (f *follower) take(fr footage.Frame) error {
 	f.o.Progress(fr.Index)
 	f.ring.push(fr)
 	if f.lanes == nil {
-		if f.o.Box == nil || fr.Index != f.o.Frame {
+		if f.o.Box == nil {
+			return f.see()
+		}
+		if fr.Index != f.o.Frame {
 			return nil
 		}
 		return f.startBox(fr.Luma)

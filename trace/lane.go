@@ -10,6 +10,8 @@ import (
 // lane follows one vehicle to about a tenth of a pixel while the footage is read, and keeps what
 // the fine matching needs afterwards: a piece of each frame around the patch.
 type lane struct {
+	leaps    bool       // a light lane that looks far
+	light    bool       // keeps no crops: only to see whether a piece moves
 	pix      []float32  // of the patch, grey levels
 	still    *still     // the picture at rest; nil: unknown
 	rest     [2]float64 // the patch's centre at rest
@@ -49,7 +51,7 @@ func newLane(number int, patch area, weight []float32, l *footage.Luma) *lane {
 	pix := cut(l, patch, nil)
 	return &lane{
 		number: number, patch: patch, weight: weight, pix: pix, usual: 1, ahead: [2]float64{0, -1},
-		first: newSearcher(pix, weight, patch.w, patch.h),
+		first: newSearcher(pix, weight, patch.w, patch.h, mostSought),
 	}
 }
 
@@ -97,7 +99,11 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	ry := 2 + int(2*l.surprise[1]) + 2*l.missing
 	var best found
 	best.quality = -1
-	for try := range 4 {
+	tries := 4
+	if l.light {
+		tries = 3
+	}
+	for try := range tries {
 		got := l.seek(pic, area{int(math.Round(x)) - rx, int(math.Round(y)) - ry, 2*rx + 1, 2*ry + 1}, 1+try/2)
 		// What lies farther from the prediction must be clearly better.
 		if got.quality > best.quality+farther*float64(min(try, 1)) || best.edge && got.quality > best.quality {
@@ -111,7 +117,14 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	if best.quality >= 0.8*l.usual && !best.edge {
 		return best
 	}
-	if got := l.seek(pic, l.band(pic, x, y), 2); got.quality > best.quality+farther {
+	if l.light && !l.leaps {
+		return best
+	}
+	step := 2
+	if l.light {
+		step = 3
+	}
+	if got := l.seek(pic, l.band(pic, x, y), step); got.quality > best.quality+farther {
 		best = got
 	}
 	return best
@@ -212,7 +225,7 @@ func (l *lane) relearn() {
 	if some < max(12, w*h/8) {
 		return
 	}
-	l.first = newSearcher(l.pix, weight, w, h)
+	l.first = newSearcher(l.pix, weight, w, h, mostSought)
 	l.usual = min(l.usual, 0.9)
 }
 
@@ -243,7 +256,7 @@ func (l *lane) refresh(pic *footage.Luma, got found) {
 	}
 	a := area{int(math.Round(got.x)), int(math.Round(got.y)), l.patch.w, l.patch.h}
 	if a.within(area{0, 0, pic.Width, pic.Height}) {
-		l.fresh = newSearcher(cut(pic, a, nil), l.weight, a.w, a.h)
+		l.fresh = newSearcher(cut(pic, a, nil), l.weight, a.w, a.h, mostSought)
 	}
 }
 
@@ -259,12 +272,11 @@ func (l *lane) miss(frame int, quality float64) {
 
 // add keeps a sighting; while nothing moves only the last restKept stay.
 func (l *lane) add(s sighting, pic *footage.Luma) {
-	by := margin + cropSlack
-	s.crop = keep(pic, area{int(math.Round(s.x - float64(l.patch.w-1)/2)), int(math.Round(s.y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}.grown(by))
-	if l.bytes+s.crop.bytes() > cropMemory {
-		s.crop = crop{}
+	if !l.light && l.bytes < cropMemory {
+		place := area{int(math.Round(s.x - float64(l.patch.w-1)/2)), int(math.Round(s.y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}
+		s.crop = keep(pic, place.grown(margin+cropSlack))
+		l.bytes += s.crop.bytes()
 	}
-	l.bytes += s.crop.bytes()
 	l.sights = append(l.sights, s)
 	if l.moved {
 		l.turnBack()
@@ -286,7 +298,7 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		l.moved = true
 		return
 	}
-	if len(l.sights) > restKept {
+	if len(l.sights) > restKept && !l.light {
 		l.bytes -= first.crop.bytes()
 		l.sights = append(l.sights[:0], l.sights[1:]...)
 	}

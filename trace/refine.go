@@ -26,6 +26,7 @@ type refiner struct {
 	back     *backdrop    // nil: unknown
 	veil     *veil
 	noise    float64 // of one frame, grey levels
+	stray    []bool  // per sighting: not on the path
 	line     camera.FlightLine
 	rest     []int   // sightings at rest
 	blur     []int   // per sighting, in steps of blurStep along the line

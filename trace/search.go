@@ -20,11 +20,11 @@ type searcher struct {
 // mostSought bounds the pixels compared at each place: enough for a correlation good to 1/25.
 const mostSought = 600
 
-// newSearcher takes the w by h reference with its weights; pix is w by h.
-func newSearcher(pix, weight []float32, w, h int) *searcher {
+// newSearcher takes the w by h reference with its weights; pix is w by h. At most about most pixels are compared.
+func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 	s := &searcher{w: w, h: h}
 	step := 1
-	for (w/step)*(h/step) > mostSought {
+	for (w/step)*(h/step) > most {
 		step++
 	}
 	var mean, n float32

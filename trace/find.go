@@ -1,0 +1,358 @@
+package trace
+
+import (
+	"math"
+	"slices"
+
+	"padside/fault"
+	"padside/footage"
+)
+
+// finder looks for what moves along a line as one: not merely for change, for smoke, leaves, flicker and
+// the camera change the picture too. Small pieces of a frame before the change are followed through the frames
+// after it; those that keep their looks and go straight belong to a vehicle.
+type finder struct {
+	watch     watch
+	triggered int // frame of the first change that is not explained yet; -1: none
+	next      int // frame at which to look again
+	wait      int
+	looked    int     // times
+	moved     float64 // px, the farthest anything was followed along a line
+}
+
+const (
+	pieceSide    = 16
+	mostPieces   = 48
+	piecePixels  = 70   // compared of each piece
+	lookBack     = 48   // frames through which pieces are followed
+	firstWait    = 8    // frames after the first change
+	leastWay     = 6.0  // px a piece must have gone
+	clearWay     = 12.0 // px after which the vehicle stands out well; so long is waited
+	straightness = 0.08
+)
+
+// piece is a small part of the picture that is followed to see whether it belongs to a vehicle.
+type piece struct {
+	area
+	lane    *lane
+	info    [3]float64 // sums of gx², gx gy, gy²
+	way     [2]float64 // px gone, camera's movement taken out
+	company int        // pieces that went the same way, itself included
+}
+
+// leastCompany is how many pieces must go the same way: chance does not bring that about.
+const leastCompany = 3
+
+// see takes in the ring's newest frame. It starts following where a vehicle is found.
+func (f *follower) see() error {
+	w := &f.finder
+	n := len(f.ring.frames)
+	fr := &f.ring.frames[n-1]
+	if w.watch.most == 0 {
+		w.watch.most = max(8, min(64, f.o.Memory/size(fr.Luma)/3))
+		w.triggered = -1
+	}
+	if w.watch.changed(fr.Luma) && w.triggered < 0 {
+		w.triggered, w.wait = fr.Index, firstWait
+		w.next = fr.Index + w.wait
+	}
+	if w.triggered < 0 || fr.Index < w.next {
+		return nil
+	}
+	return f.look(false)
+}
+
+// look tries to find the vehicles in the ring's frames; last says that no more will come.
+func (f *follower) look(last bool) error {
+	w := &f.finder
+	n := len(f.ring.frames)
+	if n < 2 {
+		return nil
+	}
+	w.looked++
+	at := max(0, n-1-lookBack)
+	for k := range f.ring.frames {
+		if f.ring.frames[k].Index == w.triggered-2 {
+			at = max(at, k)
+		}
+	}
+	patches, weights, lengths := f.findVehicles(at, last)
+	if patches != nil {
+		f.onset = max(f.o.From, w.triggered)
+		f.lengths = lengths
+		return f.start(patches, weights, at)
+	}
+	w.wait = min(w.wait*3/2, lookBack/2)
+	w.next = f.ring.frames[n-1].Index + w.wait
+	if f.ring.frames[n-1].Index-w.triggered > lookBack {
+		// Whatever changed was no vehicle: watch anew.
+		w.triggered = -1
+		w.watch.age = w.watch.most
+	}
+	return nil
+}
+
+// findVehicles follows pieces of frame at to the newest one and groups those that move as one.
+func (f *follower) findVehicles(at int, last bool) (patches []area, weights [][]float32, lengths []float64) {
+	frames := f.ring.frames[at:]
+	st := newSteady(f.basis, frames[0].Luma, f.o.Steady, nil)
+	for k := range frames {
+		st.step(frames[k].Index, frames[k].Luma)
+	}
+	var rest still
+	rest.add(frames[0].Luma)
+	if at > 0 {
+		rest.noise = rest.difference(f.ring.frames[at-1].Luma)
+	} else {
+		rest.noise = rest.difference(frames[1].Luma)
+	}
+	pieces := f.pieces(frames, st, &rest)
+	moving := pieces[:0]
+	for _, p := range pieces {
+		if f.follows(p, frames, st, &rest, last) {
+			moving = append(moving, p)
+		}
+	}
+	moving = f.company(moving, frames, st, &rest, last)
+	f.rank(moving)
+	moving = slices.DeleteFunc(moving, func(p *piece) bool { return p.company < leastCompany })
+	for len(patches) < f.o.Lanes && len(moving) > 0 {
+		a, weight, length, hull := f.vehicle(moving[0], frames, st, &rest)
+		if a.w >= leastSide && a.h >= leastSide {
+			patches, weights, lengths = append(patches, a), append(weights, weight), append(lengths, length)
+		}
+		seed := moving[0]
+		moving = slices.DeleteFunc(moving, func(p *piece) bool { return p == seed || p.meets(hull) })
+	}
+	if len(patches) < f.o.Lanes && !last {
+		return nil, nil, nil // another may yet start
+	}
+	return patches, weights, lengths
+}
+
+// pieces lists parts of the first frame with texture, where the last frames differ from it.
+func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*piece {
+	first := frames[0].Luma
+	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
+	side := min(pieceSide, first.Width/8, first.Height/8)
+	side -= side % 4
+	var out []*piece
+	limit := 4*rest.noise + 2*float64(grey(first))
+	for y := 3; y+side+3 <= first.Height; y += side / 4 {
+		for x := 3; x+side+3 <= first.Width; x += side / 4 {
+			p := &piece{area: area{x, y, side, side}}
+			differs := false
+			for _, e := range end {
+				dx, dy := st.coarse(e.Index)
+				differs = differs || changedShare(first, e.Luma, p.area, int(math.Round(dx)), int(math.Round(dy)), limit) > 0.12
+			}
+			if !differs {
+				continue
+			}
+			p.weigh(first)
+			if p.texture() > 60*rest.noise*rest.noise {
+				out = append(out, p)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *piece) int {
+		switch ta, tb := a.texture(), b.texture(); {
+		case ta > tb:
+			return -1
+		case ta < tb:
+			return 1
+		}
+		return 0
+	})
+	// Where much changes, pieces that lie on one another add little.
+	var thin []*piece
+	for gap := side; len(thin) < mostPieces && gap >= side/4; gap /= 2 {
+		for _, p := range out {
+			if len(thin) < mostPieces && !slices.ContainsFunc(thin, func(q *piece) bool {
+				return max(abs(p.x-q.x), abs(p.y-q.y)) < gap
+			}) {
+				thin = append(thin, p)
+			}
+		}
+	}
+	return thin
+}
+
+// changedShare is the share of an area's pixels, every second one, by which two pictures differ.
+func changedShare(a, b *footage.Luma, r area, dx, dy int, limit float64) float64 {
+	n, changed := 0, 0
+	for y := r.y; y < r.y+r.h; y += 2 {
+		for x := r.x; x < r.x+r.w; x += 2 {
+			px, py := x+dx, y+dy
+			if px < 0 || py < 0 || px >= b.Width || py >= b.Height {
+				continue
+			}
+			n++
+			if math.Abs(float64(level(a, x, y)-level(b, px, py))) > limit {
+				changed++
+			}
+		}
+	}
+	return float64(changed) / float64(max(1, n))
+}
+
+// weigh sums the piece's gradient products.
+func (p *piece) weigh(l *footage.Luma) {
+	for y := p.y; y < p.y+p.h; y++ {
+		for x := p.x; x < p.x+p.w; x++ {
+			gx, gy := float64(level(l, x+1, y)-level(l, x-1, y))/2, float64(level(l, x, y+1)-level(l, x, y-1))/2
+			p.info[0] += gx * gx
+			p.info[1] += gx * gy
+			p.info[2] += gy * gy
+		}
+	}
+}
+
+// texture is the piece's gradient in its weaker direction, and a little of that in the stronger one.
+func (p *piece) texture() float64 {
+	half, d := (p.info[0]+p.info[2])/2, math.Hypot((p.info[0]-p.info[2])/2, p.info[1])
+	return half - d + 0.02*(half+d)
+}
+
+// along is the piece's gradient along the way it went.
+func (p *piece) along() float64 {
+	n := math.Hypot(p.way[0], p.way[1])
+	ux, uy := p.way[0]/n, p.way[1]/n
+	return ux*ux*p.info[0] + 2*ux*uy*p.info[1] + uy*uy*p.info[2]
+}
+
+// follows reports whether the piece was found again throughout, and went far and straight.
+func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *still, last bool) bool {
+	l := newLane(0, p.area, flat(p.w*p.h), frames[0].Luma)
+	l.first = newSearcher(l.pix, l.weight, p.w, p.h, piecePixels)
+	l.light, l.camera, l.leaps = true, st.coarse, last && f.o.To-f.o.From <= fewFrames
+	if f.o.ExpectDown {
+		l.ahead = [2]float64{0, 1}
+	}
+	l.still = rest
+	p.lane = l
+	for k := range frames {
+		l.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)
+		if l.missing > 1 || l.done {
+			break
+		}
+	}
+	n := len(l.sights)
+	if n < 2 || !l.left && n < (len(frames)*3+3)/4 {
+		return false
+	}
+	x0, y0 := p.place(0, st)
+	x1, y1 := p.place(n-1, st)
+	p.way = [2]float64{x1 - x0, y1 - y0}
+	way := math.Hypot(p.way[0], p.way[1])
+	if way < leastWay || way < clearWay && !last {
+		return false
+	}
+	ux, uy := p.way[0]/way, p.way[1]/way
+	var off, back, high float64
+	for i := range l.sights {
+		x, y := p.place(i, st)
+		s, c := (x-x0)*ux+(y-y0)*uy, (x-x0)*uy-(y-y0)*ux
+		off = max(off, math.Abs(c))
+		back = max(back, high-s)
+		high = max(high, s)
+	}
+	if !l.leaps && !smooth(p, st) {
+		return false
+	}
+	if off > straightness*way+1 || back > straightness*way+1 {
+		return false
+	}
+	f.finder.moved = max(f.finder.moved, way)
+	return true
+}
+
+// fewFrames is up to how many frames a vehicle may leap farther than it is long from one to the next.
+const fewFrames = 30
+
+// smooth reports whether the piece speeds up and slows down like a body: no step differs from the one before by
+// much more than a third of the longest.
+func smooth(p *piece, st *steady) bool {
+	n := len(p.lane.sights)
+	var longest, jump float64
+	for i := 1; i < n; i++ {
+		x0, y0 := p.place(i-1, st)
+		x1, y1 := p.place(i, st)
+		longest = max(longest, math.Hypot(x1-x0, y1-y0))
+		if i > 1 {
+			xx, yy := p.place(i-2, st)
+			jump = max(jump, math.Hypot(x1-2*x0+xx, y1-2*y0+yy))
+		}
+	}
+	return jump < 0.35*longest+1
+}
+
+// place is where sighting i of the piece lies with the camera's movement taken out.
+func (p *piece) place(i int, st *steady) (x, y float64) {
+	s := &p.lane.sights[i]
+	dx, dy := st.coarse(s.frame)
+	return s.x - dx, s.y - dy
+}
+
+// company looks around each moving piece for others that move as it does.
+func (f *follower) company(moving []*piece, frames []footage.Frame, st *steady, rest *still, last bool) []*piece {
+	bounds := area{3, 3, f.width - 6, f.height - 6}
+	out := slices.Clone(moving)
+	for _, p := range moving[:min(len(moving), 12)] {
+		h := p.w / 2
+		for _, d := range [][2]int{{0, -h}, {0, h}, {h / 2, 0}, {-h / 2, 0}, {0, -2 * h}, {0, 2 * h}, {h, 0}, {-h, 0}} {
+			q := &piece{area: area{p.x + d[0], p.y + d[1], p.w, p.h}}
+			if !q.within(bounds) || slices.ContainsFunc(out, func(o *piece) bool { return o.area == q.area }) {
+				continue
+			}
+			q.weigh(frames[0].Luma)
+			if q.texture() > 60*rest.noise*rest.noise && f.follows(q, frames, st, rest, last) {
+				out = append(out, q)
+			}
+		}
+	}
+	return out
+}
+
+// rank sorts moving pieces: best those with company that moves alike, going the way that is expected.
+func (f *follower) rank(p []*piece) {
+	worth := map[*piece]float64{}
+	down := -1.0
+	if f.o.ExpectDown {
+		down = 1
+	}
+	for _, a := range p {
+		way := math.Hypot(a.way[0], a.way[1])
+		for _, b := range p {
+			if math.Hypot(a.way[0]-b.way[0], a.way[1]-b.way[1]) < 0.1*way+1.5 && abs(a.x-b.x) < 8*pieceSide {
+				worth[a] += math.Sqrt(b.along())
+				a.company++
+			}
+		}
+		if a.way[1]*down > 0.7*way {
+			worth[a] *= 3
+		}
+		worth[a] *= math.Sqrt(a.along()) * math.Sqrt(way)
+	}
+	slices.SortStableFunc(p, func(a, b *piece) int {
+		switch {
+		case worth[a] > worth[b]:
+			return -1
+		case worth[a] < worth[b]:
+			return 1
+		}
+		return 0
+	})
+}
+
+// errNothing says that nothing was found, and why.
+func (f *follower) errNothing() error {
+	w := &f.finder
+	n := f.o.To - f.o.From
+	hint := "give the frame and the box of the part to follow, or a longer stretch of the footage"
+	if w.looked == 0 {
+		return fault.NoAnswerf(hint, "nothing in the footage moves: no region changes in %d frames", n)
+	}
+	return fault.NoAnswerf(hint, "nothing in the footage moves along a line: the picture changes, but nothing keeps its looks and goes %g px (%d tries in %d frames)",
+		leastWay, w.looked, n)
+}

@@ -1,0 +1,162 @@
+package trace
+
+import (
+	"math"
+
+	"padside/footage"
+)
+
+const (
+	wholeReach  = 12 // pieces: how far from the followed piece the vehicle may reach
+	longestPart = 80 // px of the vehicle's length that are followed
+	frontShare  = 0.7
+)
+
+// vehicle finds, from one piece that moves, the whole vehicle around it: the pixels that look
+// in later places as they did in the first, rather than like what was there before. It returns the part to
+// follow: the front, away from the trailing end with its exhaust; its weights; the vehicle's length along its way; and its hull.
+func (f *follower) vehicle(p *piece, frames []footage.Frame, st *steady, rest *still) (part area, weight []float32, length float64, hull area) {
+	whole := p.grown(wholeReach * p.w).clip(area{2, 2, f.width - 4, f.height - 4})
+	same := f.moveAlike(p, whole, frames, st, rest)
+	same = component(same, whole, p)
+	way := math.Hypot(p.way[0], p.way[1])
+	ux, uy := p.way[0]/way, p.way[1]/way
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for k, in := range same {
+		if in {
+			s := float64(k%whole.w)*ux + float64(k/whole.w)*uy
+			lo, hi = min(lo, s), max(hi, s)
+		}
+	}
+	if hi <= lo {
+		return area{}, nil, 0, p.area
+	}
+	length = hi - lo + 1
+	front := max(hi-longestPart, lo+(1-frontShare)*(hi-lo))
+	if length < 3*pieceSide/2 {
+		front = lo // small: all of it
+	}
+	part, hull = bounds(same, whole, ux, uy, front), bounds(same, whole, ux, uy, lo)
+	part = part.grown(2).clip(area{2, 2, f.width - 4, f.height - 4})
+	weight = make([]float32, part.w*part.h)
+	for k := range weight {
+		x, y := part.x+k%part.w-whole.x, part.y+k/part.w-whole.y
+		for j := y - 1; j <= y+1; j++ {
+			for i := x - 1; i <= x+1; i++ {
+				if i >= 0 && j >= 0 && i < whole.w && j < whole.h && same[j*whole.w+i] {
+					weight[k] = 1
+				}
+			}
+		}
+	}
+	return part, weight, length, hull
+}
+
+// moveAlike marks the pixels of the area that keep up with the piece.
+func (f *follower) moveAlike(p *piece, whole area, frames []footage.Frame, st *steady, rest *still) []bool {
+	moves, stays := make([]float32, whole.w*whole.h), make([]float32, whole.w*whole.h)
+	used := make([]int, whole.w*whole.h)
+	n := 0
+	x0, y0 := p.lane.sights[0].x, p.lane.sights[0].y
+	for i := range p.lane.sights {
+		x, y := p.place(i, st)
+		s := &p.lane.sights[i]
+		if math.Hypot(x-x0, y-y0) < 4 {
+			continue
+		}
+		n++
+		fr := frames[s.frame-frames[0].Index].Luma
+		cx, cy := st.coarse(s.frame)
+		mx, my := int(math.Round(s.x-x0)), int(math.Round(s.y-y0))
+		sx, sy := int(math.Round(s.x-cx-x0)), int(math.Round(s.y-cy-y0))
+		for k := range moves {
+			px, py := whole.x+k%whole.w, whole.y+k/whole.w
+			qx, qy := px+mx, py+my
+			bx, by := px+sx, py+sy
+			if qx < 0 || qy < 0 || qx >= fr.Width || qy >= fr.Height || bx < 0 || by < 0 || bx >= fr.Width || by >= fr.Height {
+				continue
+			}
+			used[k]++
+			now := level(fr, qx, qy)
+			moves[k] += float32(math.Abs(float64(now - rest.at(px, py))))
+			stays[k] += float32(math.Abs(float64(now - rest.at(bx, by))))
+		}
+	}
+	out := make([]bool, len(moves))
+	for k := range out {
+		u := float32(used[k])
+		out[k] = used[k]*2 >= n && n > 0 && moves[k]+u*float32(rest.noise) < 0.6*stays[k]
+	}
+	return crowded(out, whole)
+}
+
+// crowded drops marks with fewer than four neighbours marked: chance.
+func crowded(in []bool, whole area) []bool {
+	out := make([]bool, len(in))
+	for y := 1; y < whole.h-1; y++ {
+		for x := 1; x < whole.w-1; x++ {
+			k := y*whole.w + x
+			if !in[k] {
+				continue
+			}
+			n := 0
+			for _, o := range []int{-whole.w - 1, -whole.w, -whole.w + 1, -1, 1, whole.w - 1, whole.w, whole.w + 1} {
+				if in[k+o] {
+					n++
+				}
+			}
+			out[k] = n >= 4
+		}
+	}
+	return out
+}
+
+// component keeps what hangs together with the piece: over gaps of two pixels, and along the way it
+// goes over longer ones, for where the vehicle is plain its pixels tell nothing.
+func component(in []bool, whole area, p *piece) []bool {
+	gx, gy := 3, 3
+	if math.Abs(p.way[0]) > math.Abs(p.way[1]) {
+		gx = plainGap
+	} else {
+		gy = plainGap
+	}
+	out := make([]bool, len(in))
+	var todo []int
+	take := func(x0, y0, x1, y1 int) {
+		for y := max(0, y0); y <= min(whole.h-1, y1); y++ {
+			for x := max(0, x0); x <= min(whole.w-1, x1); x++ {
+				if k := y*whole.w + x; in[k] && !out[k] {
+					out[k] = true
+					todo = append(todo, k)
+				}
+			}
+		}
+	}
+	x, y := p.x-whole.x, p.y-whole.y
+	take(x, y, x+p.w-1, y+p.h-1)
+	for len(todo) > 0 {
+		k := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		x, y := k%whole.w, k/whole.w
+		take(x-gx, y-gy, x+gx, y+gy)
+	}
+	return out
+}
+
+// plainGap is the longest stretch along the way, px, without a mark between parts of one vehicle.
+const plainGap = 48
+
+// bounds is the smallest area that holds the marked pixels whose place along (ux, uy) is at least from.
+func bounds(in []bool, whole area, ux, uy, from float64) area {
+	x0, y0, x1, y1 := whole.w, whole.h, -1, -1
+	for k, is := range in {
+		x, y := k%whole.w, k/whole.w
+		if is && float64(x)*ux+float64(y)*uy >= from {
+			x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+		}
+	}
+	if x1 < 0 {
+		return area{}
+	}
+	return area{whole.x + x0, whole.y + y0, x1 - x0 + 1, y1 - y0 + 1}
+}
