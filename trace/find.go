@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fault"
+	"padside/fit"
 	"padside/footage"
 )
 
@@ -25,14 +26,18 @@ const (
 	mostPieces   = 48
 	piecePixels  = 70   // compared of each piece
 	lookBack     = 48   // frames through which pieces are followed
+	shortLook    = 14   // the same for what soon changes its looks, by blur above all
 	firstWait    = 8    // frames after the first change
 	leastWay     = 6.0  // px a piece must have gone
 	clearWay     = 12.0 // px after which the vehicle stands out well; so long is waited
 	straightness = 0.08
+	// leastLikeness: smoke and leaves change their looks faster.
+	leastLikeness = 0.8
 )
 
 // piece is a small part of the picture that is followed to see whether it belongs to a vehicle.
 type piece struct {
+	likeness float64 // median correlation while it was followed
 	area
 	lane    *lane
 	info    [3]float64 // sums of gx², gx gy, gy²
@@ -76,13 +81,18 @@ func (f *follower) look(last bool) error {
 			at = max(at, k)
 		}
 	}
-	patches, weights, lengths := f.findVehicles(at, last)
-	if patches != nil {
-		f.onset = max(f.o.From, w.triggered)
-		f.lengths = lengths
-		return f.start(patches, weights, at)
+	for _, from := range []int{at, max(at, n-1-shortLook)} {
+		patches, weights, lengths := f.findVehicles(from, last)
+		if patches != nil {
+			f.onset = max(f.o.From, w.triggered)
+			f.lengths = lengths
+			return f.start(patches, weights, from)
+		}
+		if from == n-1-shortLook || last {
+			break
+		}
 	}
-	w.wait = min(w.wait*3/2, lookBack/2)
+	w.wait = min(w.wait*3/2, shortLook)
 	w.next = f.ring.frames[n-1].Index + w.wait
 	if f.ring.frames[n-1].Index-w.triggered > lookBack {
 		// Whatever changed was no vehicle: watch anew.
@@ -143,8 +153,8 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 			p := &piece{area: area{x, y, side, side}}
 			differs := false
 			for _, e := range end {
-				dx, dy := st.coarse(e.Index)
-				differs = differs || changedShare(first, e.Luma, p.area, int(math.Round(dx)), int(math.Round(dy)), limit) > 0.12
+				dx, dy := st.coarse(e.Index, float64(x), float64(y))
+				differs = differs || changedShare(first, e.Luma, p.area, dx, dy, limit) > 0.12
 			}
 			if !differs {
 				continue
@@ -178,22 +188,33 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 	return thin
 }
 
-// changedShare is the share of an area's pixels, every second one, by which two pictures differ.
-func changedShare(a, b *footage.Luma, r area, dx, dy int, limit float64) float64 {
+// changedShare is the share of an area's pixels, every second one, by which two pictures differ when the
+// second has moved by (dx, dy): by more than noise and, where it moved, by more than a pixel's misplacement makes.
+func changedShare(a, b *footage.Luma, r area, dx, dy, limit float64) float64 {
+	sx, sy := int(math.Round(dx)), int(math.Round(dy))
+	slack := 0.0
+	if math.Hypot(dx, dy) > 0.1 {
+		slack = 1
+	}
 	n, changed := 0, 0
 	for y := r.y; y < r.y+r.h; y += 2 {
 		for x := r.x; x < r.x+r.w; x += 2 {
-			px, py := x+dx, y+dy
+			px, py := x+sx, y+sy
 			if px < 0 || py < 0 || px >= b.Width || py >= b.Height {
 				continue
 			}
 			n++
-			if math.Abs(float64(level(a, x, y)-level(b, px, py))) > limit {
+			if d := math.Abs(float64(level(a, x, y) - level(b, px, py))); d > limit && d > limit+slack*steep(a, x, y) {
 				changed++
 			}
 		}
 	}
 	return float64(changed) / float64(max(1, n))
+}
+
+// steep is how much the picture changes over a pixel's way: what a shift of the camera by a pixel does.
+func steep(l *footage.Luma, x, y int) float64 {
+	return math.Abs(float64(level(l, x+1, y)-level(l, x-1, y)))/2 + math.Abs(float64(level(l, x, y+1)-level(l, x, y-1)))/2
 }
 
 // weigh sums the piece's gradient products.
@@ -249,6 +270,9 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 		return false
 	}
 	ux, uy := p.way[0]/way, p.way[1]/way
+	if f.o.ExpectDown && uy < 0.7 {
+		return false
+	}
 	var off, back, high float64
 	for i := range l.sights {
 		x, y := p.place(i, st)
@@ -257,7 +281,12 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 		back = max(back, high-s)
 		high = max(high, s)
 	}
-	if !l.leaps && !smooth(p, st) {
+	var qs []float64
+	for _, s := range l.sights[1:] {
+		qs = append(qs, s.quality)
+	}
+	p.likeness = fit.Median(qs)
+	if !l.leaps && (p.likeness < leastLikeness || !smooth(p, st)) {
 		return false
 	}
 	if off > straightness*way+1 || back > straightness*way+1 {
@@ -290,7 +319,7 @@ func smooth(p *piece, st *steady) bool {
 // place is where sighting i of the piece lies with the camera's movement taken out.
 func (p *piece) place(i int, st *steady) (x, y float64) {
 	s := &p.lane.sights[i]
-	dx, dy := st.coarse(s.frame)
+	dx, dy := st.coarse(s.frame, s.x, s.y)
 	return s.x - dx, s.y - dy
 }
 
@@ -332,7 +361,7 @@ func (f *follower) rank(p []*piece) {
 		if a.way[1]*down > 0.7*way {
 			worth[a] *= 3
 		}
-		worth[a] *= math.Sqrt(a.along()) * math.Sqrt(way)
+		worth[a] *= math.Sqrt(a.along()) * math.Sqrt(way) * math.Pow(a.likeness, 8)
 	}
 	slices.SortStableFunc(p, func(a, b *piece) int {
 		switch {

@@ -48,12 +48,15 @@ func (f *follower) path(l *lane) (*Path, error) {
 		return nil, fault.NoAnswerf("give a frame and a box that hold the vehicle before it moves, and footage that shows it leave",
 			"what the box holds does not move: less than %g px in %d frames", restSlack, f.o.To-f.o.From)
 	}
-	r := &refiner{
-		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
+	r, ok := f.refine(l, false)
+	if ok && r.astray {
+		if simple, well := f.refine(l, true); well && !simple.astray {
+			r = simple
+		} else {
+			r.fallBack()
+		}
 	}
-	r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)
-	if !r.run() {
+	if !ok {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
 	}
@@ -69,6 +72,53 @@ func (f *follower) path(l *lane) (*Path, error) {
 	r.points(p)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
+}
+
+// coarseU is the least standard uncertainty, px, of a place that only the coarse search found.
+const coarseU = 0.25
+
+// leastFallBack is how many frames show whether coarse places lie on a smooth path.
+const leastFallBack = 12
+
+// fallBack takes the coarse places where fine matching has nothing to hold on to, with an
+// uncertainty from how they scatter about a parabola through their neighbours.
+func (r *refiner) fallBack() {
+	n := len(r.sights)
+	before, fine := slices.Clone(r.warps), r.line
+	r.line = camera.FlightLine{}
+	for i, s := range r.sights {
+		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
+	}
+	r.orient()
+	var e []float64
+	for i := 2; i+2 < n; i++ {
+		// The fourth difference of white noise has 70 times its variance.
+		e = append(e, math.Abs(r.along(i-2)-4*r.along(i-1)+6*r.along(i)-4*r.along(i+1)+r.along(i+2))/math.Sqrt(70))
+	}
+	u := math.Hypot(coarseU, 1.4826*fit.Median(e))
+	if len(e) < leastFallBack || u > 3*coarseU {
+		r.warps, r.line = before, fine // the coarse places are no better
+		return
+	}
+	for i, s := range r.sights {
+		c := [2][2]float64{{u * u, 0}, {0, u * u}}
+		r.matches[i] = match{warp: r.warps[i], g: 1, quality: s.quality, cov: c, white: c, ok: true}
+	}
+}
+
+// refine matches a lane finely, or plainly: without learning weights, background and size.
+func (f *follower) refine(l *lane, plain bool) (*refiner, bool) {
+	r := &refiner{
+		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: plain,
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
+	}
+	if plain && l.mask != nil {
+		r.weight = l.mask
+	}
+	if !plain {
+		r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)
+	}
+	return r, r.run()
 }
 
 // flightBand is the part of the picture the crops cover.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 
@@ -134,7 +135,7 @@ func (f *follower) step(fr *footage.Frame) error {
 		moved = moved || l.moved
 	}
 	if !moved {
-		f.still.add(fr.Luma)
+		f.addStill(fr, f.lanes[0].patch)
 	}
 	if !busy {
 		return errDone
@@ -154,7 +155,7 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
 	for i := at; i >= 0; i-- {
 		f.steady.step(frames[i].Index, frames[i].Luma)
-		f.still.add(frames[i].Luma)
+		f.addStill(&frames[i], patches[0])
 	}
 	for i, a := range patches {
 		back := f.newLane(i+1, a, weights[i], frames[at].Luma)
@@ -172,6 +173,17 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 		}
 	}
 	return nil
+}
+
+// stillSlack is how far, px, the camera may have moved for a frame to count for the picture at rest.
+const stillSlack = 0.3
+
+// addStill averages a frame into the picture at rest where the camera stands as in the first one.
+func (f *follower) addStill(fr *footage.Frame, at area) {
+	x, y := at.centre()
+	if dx, dy := f.steady.coarse(fr.Index, x, y); math.Hypot(dx, dy) < stillSlack {
+		f.still.add(fr.Luma)
+	}
 }
 
 func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma) *lane {

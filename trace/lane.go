@@ -10,6 +10,7 @@ import (
 // lane follows one vehicle to about a tenth of a pixel while the footage is read, and keeps what
 // the fine matching needs afterwards: a piece of each frame around the patch.
 type lane struct {
+	mask     []float32  // weights learned while following; nil: none yet
 	leaps    bool       // a light lane that looks far
 	light    bool       // keeps no crops: only to see whether a piece moves
 	pix      []float32  // of the patch, grey levels
@@ -33,7 +34,7 @@ type lane struct {
 	left     bool
 	down     bool
 	bytes    int // held by crops
-	camera   func(frame int) (dx, dy float64)
+	camera   func(frame int, x, y float64) (dx, dy float64)
 }
 
 const (
@@ -162,7 +163,7 @@ func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
 	if l.still == nil || l.still.n < 1 || len(l.sights) == 0 {
 		return nil
 	}
-	dx, dy := l.camera(l.frame)
+	dx, dy := l.camera(l.frame, l.rest[0], l.rest[1])
 	sx, sy := int(math.Round(dx)), int(math.Round(dy))
 	rx, ry := l.rest[0]+dx-float64(l.patch.w-1)/2, l.rest[1]+dy-float64(l.patch.h-1)/2
 	near := max(3, 0.5*float64(min(l.patch.w, l.patch.h)))
@@ -190,7 +191,7 @@ func (l *lane) relearn() {
 	var moving []*sighting
 	for i := range l.sights {
 		s := &l.sights[i]
-		dx, dy := l.camera(s.frame)
+		dx, dy := l.camera(s.frame, s.x, s.y)
 		if math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) > 4 && s.crop.w > 0 {
 			moving = append(moving, s)
 		}
@@ -209,7 +210,7 @@ func (l *lane) relearn() {
 	w, h := l.patch.w, l.patch.h
 	vehicle, ground := make([]float32, w*h), make([]float32, w*h)
 	for _, s := range moving {
-		dx, dy := l.camera(s.frame)
+		dx, dy := l.camera(s.frame, s.x, s.y)
 		s.compare(l, int(math.Round(dx)), int(math.Round(dy)), vehicle, ground)
 	}
 	weight := make([]float32, w*h)
@@ -226,6 +227,7 @@ func (l *lane) relearn() {
 		return
 	}
 	l.first = newSearcher(l.pix, weight, w, h, mostSought)
+	l.mask = weight
 	l.usual = min(l.usual, 0.9)
 }
 
@@ -248,10 +250,7 @@ func (s *sighting) compare(l *lane, sx, sy int, vehicle, ground []float32) {
 
 // refresh takes a new reference for the coarse search where the first one begins to differ.
 func (l *lane) refresh(pic *footage.Luma, got found) {
-	if got.quality > 0.9 || !l.moved || l.missing > 0 || got.quality < 0.7 {
-		return
-	}
-	if n := len(l.sights); n%4 != 0 {
+	if got.quality > 0.93 || !l.moved || l.missing > 0 || got.quality < 0.6 {
 		return
 	}
 	a := area{int(math.Round(got.x)), int(math.Round(got.y)), l.patch.w, l.patch.h}
@@ -285,13 +284,13 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 	first := &l.sights[0]
 	l.rest = [2]float64{first.x, first.y}
 	if l.camera != nil {
-		ax, ay := l.camera(first.frame)
+		ax, ay := l.camera(first.frame, first.x, first.y)
 		l.rest = [2]float64{first.x - ax, first.y - ay}
 	}
 	dx, dy := s.x-first.x, s.y-first.y
 	if l.camera != nil {
-		ax, ay := l.camera(first.frame)
-		bx, by := l.camera(s.frame)
+		ax, ay := l.camera(first.frame, first.x, first.y)
+		bx, by := l.camera(s.frame, s.x, s.y)
 		dx, dy = dx-bx+ax, dy-by+ay
 	}
 	if math.Hypot(dx, dy) > restSlack {

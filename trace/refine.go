@@ -13,6 +13,8 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
+	plain    bool // match the place alone, with the weights as they came
+	astray   bool // fine matching left the coarse path
 	basis    *basis
 	workers  int
 	exposure float64 // s
@@ -80,8 +82,11 @@ func (r *refiner) run() bool {
 	if !r.makeReference() {
 		return false
 	}
+	if r.exposure == 0 {
+		r.guessExposure()
+	}
 	r.measureBlur()
-	if !r.register(maxReg) {
+	if !r.register(r.regressors()) {
 		return false
 	}
 	r.orient()
@@ -93,10 +98,32 @@ func (r *refiner) run() bool {
 		return false
 	}
 	ok := r.register(4)
+	r.astray = r.strayed()
 	r.recentre()
 	r.orient()
 	return ok
 }
+
+// strayed reports whether fine matching and coarse search tell different stories: more than a quarter of the
+// frames were not matched, or lie more than strayedBy from where the coarse search saw the patch, give or take what is common to all.
+func (r *refiner) strayed() bool {
+	var e []float64
+	for i := range r.matches {
+		if r.matches[i].ok {
+			e = append(e, (r.warps[i].X-r.sights[i].x)*r.line.Ux+(r.warps[i].Y-r.sights[i].y)*r.line.Uy)
+		}
+	}
+	mid, bad := fit.Median(e), len(r.matches)-len(e)
+	for _, v := range e {
+		if math.Abs(v-mid) > strayedBy {
+			bad++
+		}
+	}
+	return 4*bad > len(r.matches)
+}
+
+// strayedBy is farther, px, than the coarse search errs.
+const strayedBy = 1.2
 
 // recentre moves the traced point from the middle of the patch to the middle of the texture it
 // is followed by, where errors of size and turn do not move it (to first order).
@@ -121,13 +148,25 @@ func (r *refiner) recentre() {
 	}
 }
 
+func (r *refiner) regressors() int {
+	if r.plain {
+		return 4
+	}
+	return maxReg
+}
+
 // learn goes round: match, learn from the matches, match better.
 func (r *refiner) learn() bool {
 	if !r.register(maxReg) {
 		return false
 	}
+	if r.plain {
+		r.measureBlur()
+		return r.register(4)
+	}
 	for range 3 {
 		r.measureBlur()
+		r.average()
 		r.learnVeil()
 		r.learnWeights()
 		if !r.register(maxReg) {
@@ -217,6 +256,11 @@ func (r *refiner) restFrames(slack float64) {
 // twentieth of a pixel they are first brought there.
 func (r *refiner) makeReference() bool {
 	base := r.rest[len(r.rest)/2]
+	for _, i := range r.rest { // the one most like the patch as it was chosen
+		if r.sights[i].quality > r.sights[base].quality {
+			base = i
+		}
+	}
 	c := &r.sights[base].crop
 	if c.w == 0 {
 		return false
@@ -258,6 +302,30 @@ func (r *refiner) makeReference() bool {
 	return true
 }
 
+// leastRest is how many frames at rest make a reference that need not be helped.
+const leastRest = 8
+
+// average makes the reference from frames in motion too where few are at rest, each brought to
+// its place by the match: the more frames, the less noise, and the less any one frame's own sampling counts.
+func (r *refiner) average() {
+	if len(r.rest) >= leastRest {
+		return
+	}
+	idx, at := []int{}, []warp{}
+	for i, m := range r.matches {
+		if m.ok && r.blur[i] <= 4 && math.Abs(r.warps[i].size()-1) < 0.02 && math.Abs(m.g-1) < 0.2 && len(idx) < averaged {
+			idx, at = append(idx, i), append(at, warp{X: r.warps[i].X, Y: r.warps[i].Y, A: 1})
+		}
+	}
+	if len(idx) < 3 {
+		return
+	}
+	pix := r.resample(idx, at)
+	r.patch.pix = pix
+}
+
+const averaged = 24
+
 // resample averages the sightings' crops over the patch and its margin, centred on the given warps.
 func (r *refiner) resample(idx []int, at []warp) []float32 {
 	W, H := r.patchW+2*margin, r.patchH+2*margin
@@ -295,24 +363,72 @@ func (r *refiner) resample(idx []int, at []warp) []float32 {
 	return sum
 }
 
-// measureBlur works out how far each frame's picture is drawn out: speed times exposure.
+// speed is how fast the picture of the vehicle moves in sighting i, px/s.
+func (r *refiner) speed(i int) float64 {
+	a, b := max(0, i-1), min(len(r.sights)-1, i+1)
+	way := math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y)
+	if a == b || way < 0.5 {
+		return 0
+	}
+	return way / (r.sights[b].t - r.sights[a].t)
+}
+
+// measureBlur works out how far each frame's picture is drawn out, speed times exposure, beyond what the
+// reference itself is where no frame is at rest.
 func (r *refiner) measureBlur() {
 	if r.exposure <= 0 {
 		return
 	}
-	n := len(r.sights)
+	var own float64
+	for _, i := range r.rest {
+		own += r.speed(i) / float64(len(r.rest))
+	}
 	for i := range r.sights {
-		a, b := max(0, i-1), min(n-1, i+1)
-		if a == b {
-			continue
-		}
-		v := math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y) / (r.sights[b].t - r.sights[a].t)
-		r.blur[i] = min(mostBlur, int(math.Round(math.Abs(v)*r.exposure/blurStep)))
-		if math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y) < 0.5 {
-			r.blur[i] = 0
-		}
+		r.blur[i] = min(mostBlur, int(math.Round(max(0, r.speed(i)-own)*r.exposure/blurStep)))
 	}
 }
+
+// guessExposure finds the exposure with which the fastest frames look most like the reference drawn out by it.
+func (r *refiner) guessExposure() {
+	n := len(r.sights)
+	idx := make([]int, 0, n)
+	for i := range n {
+		if r.sights[i].crop.w > 0 {
+			idx = append(idx, i)
+		}
+	}
+	slices.SortStableFunc(idx, func(a, b int) int {
+		return int(math.Round(1000 * (r.speed(b) - r.speed(a)) * (r.sights[n-1].t - r.sights[0].t) / float64(n)))
+	})
+	idx = idx[:min(len(idx), 8)]
+	if n < 2 || len(idx) == 0 {
+		return
+	}
+	step := (r.sights[n-1].t - r.sights[0].t) / float64(r.sights[n-1].frame-r.sights[0].frame)
+	if r.speed(idx[0])*step < leastDrawn {
+		return
+	}
+	best, exposure := 0.0, 0.0
+	for _, share := range []float64{0, 0.1, 0.2, 0.3, 0.45, 0.6, 0.8, 1} {
+		r.exposure = share * step
+		r.measureBlur()
+		ms := r.matchers(idx, 4)
+		q := make([]float64, len(idx))
+		parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+			if m := r.match(s, ms[r.blur[idx[k]]], idx[k]); m.ok {
+				q[k] = m.quality
+			}
+		})
+		if m := fit.Median(q); m > best+0.002 {
+			best, exposure = m, r.exposure
+		}
+	}
+	r.exposure = exposure
+	clear(r.blur)
+}
+
+// leastDrawn is the way in one frame interval, px, from which on an unknown exposure may show.
+const leastDrawn = 3.0
 
 // matchers makes one for each blur that occurs among the sightings, with n regressors.
 func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
@@ -340,21 +456,28 @@ func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
 	return out
 }
 
-// register matches all sightings and takes over the places of those that succeed.
+// register matches all sightings and takes over the places of those that succeed. With maxReg regressors, size and
+// turn are matched too; where that fails, the place alone.
 func (r *refiner) register(n int) bool {
 	all := make([]int, len(r.sights))
 	for i := range all {
 		all[i] = i
 	}
 	ms := r.matchers(all, n)
-	parallel(len(all), r.workers, r.basis, func(s *scratch, i int) { r.matches[i] = r.match(s, ms[r.blur[i]], i) })
+	plain := ms
+	if n == maxReg {
+		plain = r.matchers(all, 4)
+	}
+	parallel(len(all), r.workers, r.basis, func(s *scratch, i int) {
+		r.matches[i] = r.match(s, ms[r.blur[i]], i)
+		if !r.near(i) && n == maxReg {
+			r.matches[i] = r.match(s, plain[r.blur[i]], i)
+		}
+	})
 	some := false
 	for i := range r.matches {
 		m := &r.matches[i]
-		s := &r.sights[i]
-		if m.ok && math.Hypot(m.X-s.x, m.Y-s.y) > cropSlack-1 {
-			m.ok = false
-		}
+		m.ok = r.near(i)
 		if m.ok {
 			r.warps[i] = m.warp
 			some = true
@@ -362,6 +485,15 @@ func (r *refiner) register(n int) bool {
 	}
 	return some
 }
+
+// near reports whether the match of sighting i succeeded and lies where the coarse search saw the patch.
+func (r *refiner) near(i int) bool {
+	m, s := &r.matches[i], &r.sights[i]
+	return m.ok && math.Hypot(m.X-s.x, m.Y-s.y) <= cropSlack-1 && math.Abs(m.size()-1) < mostSize
+}
+
+// mostSize is how much larger or smaller a vehicle may be matched.
+const mostSize = 0.6
 
 const (
 	mostSamples  = 48 // frames from which weights are learned

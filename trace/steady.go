@@ -13,27 +13,38 @@ import (
 // is evidently held by hand, a turn and a change of size about the middle of the patches. Patches
 // that move by themselves (leaves, clouds, people, smoke) are left out as they disagree with the rest.
 type steady struct {
-	basis   *basis
-	scratch *scratch
-	anchors []*anchor
-	avoid   []area
-	given   bool // patches given by the user: not renewed
-	moves   map[int]move
-	start   *move
-	latest  move
+	basis         *basis
+	scratch       *scratch
+	anchors       []*anchor
+	avoid         []area
+	given         bool // patches given by the user: not renewed
+	moves         map[int]move
+	start         *move
+	latest        move
+	misfit        [len(focals)]float64 // of each focal length, over the frames so far
+	width, height int
 }
 
-// move is the camera's movement in one frame: what is at (x, y) at rest is seen at
-// (x, y) + (dx, dy) + (a, -b; b, a) (x-cx, y-cy).
+// move is the camera's movement in one frame. It turns about its own place, by angles small enough to
+// add: what is at (x, y) from the picture's middle at rest is seen shifted by
+//
+//	dx = pan (1 + k x²) + tilt k x y + size x - roll y
+//	dy = tilt (1 + k y²) + pan k x y + size y + roll x
+//
+// with pan and tilt in px at the middle and k = 1/f² for a focal length of f px (0: far away, all shifts alike).
+// Source: first-order motion field of a rotating camera, Longuet-Higgins & Prazdny, Proc. R. Soc. B 208:385 (1980).
 type move struct {
-	dx, dy, a, b, cx, cy float64
-	u                    float64 // standard uncertainty of dx and of dy, px
-	ok                   bool
+	pan, tilt, size, roll, k float64
+	mx, my                   float64 // the picture's middle, px
+	u                        float64 // standard uncertainty of either coordinate, px
+	ok                       bool
 }
 
 func (m move) at(x, y float64) (dx, dy float64) {
-	x, y = x-m.cx, y-m.cy
-	return m.dx + m.a*x - m.b*y, m.dy + m.b*x + m.a*y
+	x, y = x-m.mx, y-m.my
+	dx = m.pan*(1+m.k*x*x) + m.tilt*m.k*x*y + m.size*x - m.roll*y
+	dy = m.tilt*(1+m.k*y*y) + m.pan*m.k*x*y + m.size*y + m.roll*x
+	return dx, dy
 }
 
 // shake is the camera's movement at one place in one frame, with its standard uncertainties.
@@ -42,7 +53,7 @@ type shake struct{ dx, dy, ux, uy float64 }
 // newSteady chooses patches in the picture at rest, or takes the given ones. patches are where the vehicles are;
 // what lies above and below them is where they and their smoke will be.
 func newSteady(b *basis, l *footage.Luma, boxes []Box, patches []area) *steady {
-	s := &steady{basis: b, scratch: newScratch(b), moves: map[int]move{}}
+	s := &steady{basis: b, scratch: newScratch(b), moves: map[int]move{}, width: l.Width, height: l.Height}
 	for _, p := range patches {
 		by := max(p.w, 24)
 		s.avoid = append(s.avoid, area{p.x - by, 0, p.w + 2*by, l.Height})
@@ -107,7 +118,7 @@ func (s *steady) step(frame int, l *footage.Luma) {
 		u := math.Sqrt(max(got.white[0][0], got.white[1][1], got.cov[0][0]/2, got.cov[1][1]/2))
 		r = append(r, reading{cx, cy, got.X + a.offX, got.Y + a.offY, math.Hypot(u, 0.005), a})
 	}
-	m := combine(r)
+	m := s.combine(r)
 	s.moves[frame] = m
 	if m.ok {
 		s.latest = m
@@ -172,8 +183,12 @@ func (s *steady) renew(l *footage.Luma) {
 	}
 }
 
+// focals are the focal lengths tried, in units of the picture's longer side; 0 stands for far away. A phone's main lens has
+// about 0.8 (28 mm equivalent, common practice, no source).
+var focals = [...]float64{0, 2, 1.2, 0.95, 0.8, 0.65}
+
 // combine finds the movement most anchors agree on.
-func combine(r []reading) move {
+func (s *steady) combine(r []reading) move {
 	if len(r) == 0 {
 		return move{}
 	}
@@ -181,24 +196,100 @@ func combine(r []reading) move {
 	for _, p := range r {
 		xs, ys = append(xs, p.dx), append(ys, p.dy)
 	}
-	mx, sx := fit.MAD(xs)
-	my, sy := fit.MAD(ys)
-	limit := func(p reading, by float64) float64 { return 3*math.Hypot(p.u, by) + 0.02 }
-	m := move{dx: mx, dy: my, ok: true}
-	turning := len(r) >= 5 && math.Hypot(mx, my) > 1
-	if turning {
-		m = similar(r, m, math.Hypot(max(sx, sy), 0.5)*3)
-		m = similar(r, m, 0.5)
+	px, sx := fit.MAD(xs)
+	py, sy := fit.MAD(ys)
+	m := move{pan: px, tilt: py, mx: float64(s.width-1) / 2, my: float64(s.height-1) / 2, ok: true}
+	scatter := math.Max(sx, sy)
+	if len(r) >= 5 && math.Hypot(px, py) > 1 {
+		m, scatter = s.turned(r, m, scatter)
 	}
+	return m.settle(r, scatter)
+}
+
+// turned fits pan, tilt, size and roll, with the focal length that has suited best so far.
+func (s *steady) turned(r []reading, m move, scatter float64) (move, float64) {
+	var tried [len(focals)]move
+	best := 0
+	for i, f := range focals {
+		t := m
+		if f > 0 {
+			f *= float64(max(s.width, s.height))
+			t.k = 1 / (f * f)
+		}
+		limit := 3*scatter + 3
+		for range 4 {
+			t = t.fit(r, limit)
+			limit = max(limit/2, 0.6)
+		}
+		tried[i] = t
+		s.misfit[i] *= 0.99
+		for _, p := range r {
+			dx, dy := t.at(p.x, p.y)
+			s.misfit[i] += min(math.Hypot(p.dx-dx, p.dy-dy), 3)
+		}
+		if s.misfit[i] < s.misfit[best] {
+			best = i
+		}
+	}
+	m = tried[best]
+	var e []float64
+	for _, p := range r {
+		dx, dy := m.at(p.x, p.y)
+		e = append(e, math.Hypot(p.dx-dx, p.dy-dy))
+	}
+	return m, fit.Median(e)
+}
+
+// fit is least squares on the readings within limit px of the movement so far. Size and roll are
+// drawn towards none, as known to 0.02 against readings good to 0.3 px, for a few patches close together do not tell them.
+func (m move) fit(r []reading, limit float64) move {
+	var a [maxReg * maxReg]float64
+	var b [4]float64
+	n := 0
+	for _, p := range r {
+		dx, dy := m.at(p.x, p.y)
+		if math.Hypot(p.dx-dx, p.dy-dy) > limit {
+			continue
+		}
+		n++
+		x, y := p.x-m.mx, p.y-m.my
+		rows := [2][4]float64{{1 + m.k*x*x, m.k * x * y, x, -y}, {m.k * x * y, 1 + m.k*y*y, y, x}}
+		for k, v := range [2]float64{p.dx, p.dy} {
+			for i := range 4 {
+				for j := range 4 {
+					a[i*maxReg+j] += rows[k][i] * rows[k][j]
+				}
+				b[i] += rows[k][i] * v
+			}
+		}
+	}
+	a[2*maxReg+2] += (0.3 / 0.02) * (0.3 / 0.02)
+	a[3*maxReg+3] += (0.3 / 0.02) * (0.3 / 0.02)
+	if n < 3 || !invert(&a, 4) {
+		return m
+	}
+	var c [4]float64
+	for i := range 4 {
+		for j := range 4 {
+			c[i] += a[i*maxReg+j] * b[j]
+		}
+	}
+	m.pan, m.tilt, m.size, m.roll = c[0], c[1], c[2], c[3]
+	return m
+}
+
+// settle shifts the movement to the weighted mean of the readings near it, and states its uncertainty.
+func (m move) settle(r []reading, scatter float64) move {
 	var w, wx, wy, chi float64
 	n := 0
 	for _, p := range r {
-		px, py := m.at(p.x, p.y)
-		ex, ey := p.dx-px, p.dy-py
-		if len(r) > 2 && (math.Abs(ex) > limit(p, sx) || math.Abs(ey) > limit(p, sy)) {
+		dx, dy := m.at(p.x, p.y)
+		ex, ey := p.dx-dx, p.dy-dy
+		limit := 3*math.Hypot(p.u, scatter) + 0.02
+		if len(r) > 2 && (math.Abs(ex) > limit || math.Abs(ey) > limit) {
 			continue
 		}
-		k := 1 / (p.u * p.u)
+		k := 1 / (p.u*p.u + scatter*scatter/4)
 		n++
 		w += k
 		wx += k * ex
@@ -208,8 +299,8 @@ func combine(r []reading) move {
 	if n == 0 {
 		return move{}
 	}
-	m.dx += wx / w
-	m.dy += wy / w
+	m.pan += wx / w
+	m.tilt += wy / w
 	m.u = math.Sqrt(1 / w)
 	if n > 1 {
 		chi = (chi - (wx*wx+wy*wy)/w) / float64(2*(n-1))
@@ -218,43 +309,10 @@ func combine(r []reading) move {
 	return m
 }
 
-// similar fits shift, turn and size to the readings that lie within limit px of the movement m.
-func similar(r []reading, m move, limit float64) move {
-	var n, sx, sy float64
-	var in []reading
-	for _, p := range r {
-		dx, dy := m.at(p.x, p.y)
-		if math.Hypot(p.dx-dx, p.dy-dy) < limit {
-			in = append(in, p)
-			n++
-			sx += p.x
-			sy += p.y
-		}
-	}
-	if n < 4 {
-		return m
-	}
-	out := move{cx: sx / n, cy: sy / n, ok: true}
-	var sxx, sa, sb float64
-	for _, p := range in {
-		x, y := p.x-out.cx, p.y-out.cy
-		out.dx += p.dx / n
-		out.dy += p.dy / n
-		sxx += x*x + y*y
-		sa += x*p.dx + y*p.dy
-		sb += x*p.dy - y*p.dx
-	}
-	if sxx < n*60*60 { // too close together to tell a turn
-		return m
-	}
-	out.a, out.b = sa/sxx, sb/sxx
-	return out
-}
-
-// coarse is the movement of the picture's middle of the anchors in a frame.
-func (s *steady) coarse(frame int) (dx, dy float64) {
+// coarse is the movement of what is at (x, y) at rest, as measured, noise included.
+func (s *steady) coarse(frame int, x, y float64) (dx, dy float64) {
 	m := s.moves[frame]
-	return m.dx, m.dy
+	return m.at(x, y)
 }
 
 // around is how many frames to either side tell how much the camera moves at a time.

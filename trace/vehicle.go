@@ -33,8 +33,8 @@ func (f *follower) vehicle(p *piece, frames []footage.Frame, st *steady, rest *s
 	}
 	length = hi - lo + 1
 	front := max(hi-longestPart, lo+(1-frontShare)*(hi-lo))
-	if length < 3*pieceSide/2 {
-		front = lo // small: all of it
+	if all := bounds(same, whole, ux, uy, lo); length < 3*pieceSide/2 || length < 1.5*float64(min(all.w, all.h)) {
+		front = lo // small, or a ball: all of it
 	}
 	part, hull = bounds(same, whole, ux, uy, front), bounds(same, whole, ux, uy, lo)
 	part = part.grown(2).clip(area{2, 2, f.width - 4, f.height - 4})
@@ -66,7 +66,7 @@ func (f *follower) moveAlike(p *piece, whole area, frames []footage.Frame, st *s
 		}
 		n++
 		fr := frames[s.frame-frames[0].Index].Luma
-		cx, cy := st.coarse(s.frame)
+		cx, cy := st.coarse(s.frame, s.x, s.y)
 		mx, my := int(math.Round(s.x-x0)), int(math.Round(s.y-y0))
 		sx, sy := int(math.Round(s.x-cx-x0)), int(math.Round(s.y-cy-y0))
 		for k := range moves {
