@@ -29,7 +29,7 @@ const (
 	shortLook    = 14   // the same for what soon changes its looks, by blur above all
 	firstWait    = 8    // frames after the first change
 	leastWay     = 6.0  // px a piece must have gone
-	clearWay     = 12.0 // px after which the vehicle stands out well; so long is waited
+	clearWay     = 20.0 // px after which the vehicle stands out well; so long is waited
 	straightness = 0.08
 	// leastLikeness: smoke and leaves change their looks faster.
 	leastLikeness = 0.8
@@ -266,7 +266,7 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 	x1, y1 := p.place(n-1, st)
 	p.way = [2]float64{x1 - x0, y1 - y0}
 	way := math.Hypot(p.way[0], p.way[1])
-	if way < leastWay || way < clearWay && !last {
+	if way < leastWay || way < max(clearWay, float64(f.height)/40) && !last {
 		return false
 	}
 	ux, uy := p.way[0]/way, p.way[1]/way

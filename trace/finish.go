@@ -70,6 +70,9 @@ func (f *follower) path(l *lane) (*Path, error) {
 		}
 	}
 	r.points(p)
+	p.mark(f.o.marksOf(l.number), f.steady.at)
+	u, v := r.centre[0], r.centre[1]
+	p.Streak = l.columns.streak(p.Points, u*r.line.Ux+v*r.line.Uy)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
 }
@@ -260,10 +263,3 @@ func (r *refiner) shareOfNeighbours() []float64 {
 	}
 	return out
 }
-
-// marksOnly makes paths of the marks alone.
-func (f *follower) marksOnly() (*Result, error) {
-	return nil, fault.Requestf("mark the vehicle in at least two frames", "no marks and no following leave nothing to measure")
-}
-
-var _ = camera.Pixel{}

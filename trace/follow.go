@@ -131,7 +131,7 @@ func (f *follower) step(fr *footage.Frame) error {
 	busy, moved := false, false
 	for _, l := range f.lanes {
 		l.step(fr.Index, t, fr.Luma)
-		busy = busy || !l.done
+		busy = busy || !l.done || l.marked(fr.Index)
 		moved = moved || l.moved
 	}
 	if !moved {
@@ -194,6 +194,7 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 	}
 	n.camera = f.steady.coarse
 	n.still = &f.still
+	n.marks = f.o.marksOf(number)
 	return n
 }
 
@@ -203,7 +204,7 @@ func (l *lane) resume(back *lane) {
 	slices.Reverse(back.dropped)
 	l.dropped = back.dropped
 	l.sights = back.sights
-	l.moved, l.rest = back.moved, back.rest
+	l.moved, l.rest, l.columns = back.moved, back.rest, back.columns
 	l.bytes = back.bytes
 	l.usual = back.usual
 }

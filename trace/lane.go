@@ -10,6 +10,8 @@ import (
 // lane follows one vehicle to about a tenth of a pixel while the footage is read, and keeps what
 // the fine matching needs afterwards: a piece of each frame around the patch.
 type lane struct {
+	marks    map[int]Mark
+	columns  *columns
 	mask     []float32  // weights learned while following; nil: none yet
 	leaps    bool       // a light lane that looks far
 	light    bool       // keeps no crops: only to see whether a piece moves
@@ -58,7 +60,7 @@ func newLane(number int, patch area, weight []float32, l *footage.Luma) *lane {
 
 // step looks for the vehicle in the next frame (in either direction of time).
 func (l *lane) step(frame int, t float64, pic *footage.Luma) {
-	if l.done {
+	if l.reseed(frame, t, pic) || l.done {
 		return
 	}
 	px, py := predict(l.sights, t)
@@ -277,6 +279,7 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		l.bytes += s.crop.bytes()
 	}
 	l.sights = append(l.sights, s)
+	l.picture(&s, pic)
 	if l.moved {
 		l.turnBack()
 		return
@@ -299,8 +302,25 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 	}
 	if len(l.sights) > restKept && !l.light {
 		l.bytes -= first.crop.bytes()
+		if l.columns != nil {
+			delete(l.columns.byTime, first.frame)
+		}
 		l.sights = append(l.sights[:0], l.sights[1:]...)
 	}
+}
+
+// picture adds the frame's column to the streak.
+func (l *lane) picture(s *sighting, pic *footage.Luma) {
+	if l.light || l.still == nil || l.still.n == 0 {
+		return
+	}
+	if l.columns == nil {
+		x, y := l.patch.centre()
+		l.columns = newColumns(pic, x, y, l.ahead[0], l.ahead[1])
+		l.rest = [2]float64{x, y}
+	}
+	dx, dy := l.camera(s.frame, l.rest[0], l.rest[1])
+	l.columns.take(s.frame, pic, l.still, l, dx, dy)
 }
 
 // turnBack ends a fall where the falling thing is thrown back: that is the floor.

@@ -31,6 +31,7 @@ type Path struct {
 	Points   []Point
 	Dropped  []Dropped
 	LeftView bool    // true when the vehicle left the picture before the footage ended
+	Streak   *Streak // the flight as one picture; nil where nothing was followed
 	Length   float64 // apparent length of the whole vehicle at rest along the flight line, px; 0 if unknown
 }
 

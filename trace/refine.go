@@ -13,8 +13,9 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
-	plain    bool // match the place alone, with the weights as they came
-	astray   bool // fine matching left the coarse path
+	centre   [2]float64 // px, the traced point from the patch's centre
+	plain    bool       // match the place alone, with the weights as they came
+	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
 	exposure float64 // s
@@ -140,7 +141,11 @@ func (r *refiner) recentre() {
 		su += g * float64(m.u[k])
 		sv += g * float64(m.v[k])
 	}
+	if sum == 0 {
+		return
+	}
 	u, v := su/sum, sv/sum
+	r.centre = [2]float64{u, v}
 	for i := range r.warps {
 		w := &r.warps[i]
 		w.X, w.Y = w.X+w.A*u-w.B*v, w.Y+w.B*u+w.A*v
