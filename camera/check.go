@@ -160,13 +160,18 @@ func farthestPixel(s Spec, centre Pixel) float64 {
 		put(Pixel{float64(s.Width), 0})
 		put(Pixel{0, float64(s.Height)})
 	}
-	for _, m := range s.Marks {
-		put(m.At)
+	switch s.Kind {
+	case "rod":
+		for _, m := range s.Marks {
+			put(m.At)
+		}
+	case "plane":
+		for _, p := range s.Plane {
+			put(p.At)
+		}
+	case "length":
+		put(s.Ends[0])
+		put(s.Ends[1])
 	}
-	for _, p := range s.Plane {
-		put(p.At)
-	}
-	put(s.Ends[0])
-	put(s.Ends[1])
 	return far
 }

@@ -68,17 +68,32 @@ func (d Distortion) check(radius float64) error {
 	if d.none() {
 		return nil
 	}
-	for r := 0.0; ; r += 0.01 {
-		r2 := r * r
-		if slope := 1 + r2*(3*d.K1+5*d.K2*r2); slope < foldSlope {
-			return fault.Requestf("check the signs and sizes of k1 and k2, focal_length and pixel_pitch: they belong together",
-				"the distortion k1 = %g, k2 = %g folds the picture back on itself %.0f px from its centre, inside the view",
-				d.K1, d.K2, d.Focal*r*(1+r2*(d.K1+r2*d.K2)))
-		}
-		if d.Focal*r*(1+r2*(d.K1+r2*d.K2)) >= radius {
-			return nil
+	u, folds := d.fold()
+	if r := math.Sqrt(u); folds && d.Focal*r*(1+u*(d.K1+u*d.K2)) < radius {
+		return fault.Requestf("check the signs and sizes of k1 and k2, focal_length and pixel_pitch: they belong together",
+			"the distortion k1 = %g, k2 = %g folds the picture back on itself %.0f px from its centre, inside the view",
+			d.K1, d.K2, d.Focal*r*(1+u*(d.K1+u*d.K2)))
+	}
+	return nil
+}
+
+// fold returns the smallest r^2 > 0, r in focal lengths, at which the slope of the distortion,
+// 1 + 3 K1 r^2 + 5 K2 r^4, has come down to foldSlope; false where it never does. It is the
+// smallest positive root of a quadratic, each root in the form that does not cancel.
+func (d Distortion) fold() (float64, bool) {
+	a, b, c := 5*d.K2, 3*d.K1, 1-foldSlope
+	discriminant := b*b - 4*a*c
+	if discriminant < 0 {
+		return 0, false
+	}
+	q := -(b + math.Copysign(math.Sqrt(discriminant), b)) / 2
+	least, found := math.Inf(1), false
+	for _, u := range [...]float64{q / a, c / q} {
+		if u > 0 && u < least {
+			least, found = u, true
 		}
 	}
+	return least, found
 }
 
 // Index returns the largest displacement the distortion causes within the picture, as a
