@@ -57,13 +57,20 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	s.weighGrowth()
 	s.best = s.along(s.rest())
 	s.top = s.best.at(s.reach)
-	if !(s.top > 0) || math.IsInf(s.top, 0) {
+	if !(s.top > leastView && s.top < mostView) {
 		return nil, nil, fault.Requestf("check the heights and places of the marks",
 			"the scale turns %.4g px along the flight line into %g m", s.reach, s.top)
 	}
 	s.findSources()
 	return s, append(notes, s.warnings()...), nil
 }
+
+// A view outside these bounds (m) is a slip of the pen, not a scale: no launch is filmed over
+// less than ten micrometres or more than a thousand kilometres.
+const (
+	leastView = 1e-5
+	mostView  = 1e6
+)
 
 // straighten takes the lens's distortion out of the flight line.
 func (s *Scale) straighten(reach float64) {

@@ -27,3 +27,18 @@ func TestFold(t *testing.T) {
 		t.Errorf("a distortion that never folds is refused: %v", err)
 	}
 }
+
+// TestAbsurdView: a length no vehicle has gives a refusal, not an infinite draw.
+func TestAbsurdView(t *testing.T) {
+	t.Parallel()
+	spec := Spec{Kind: KindLength, Width: 1000, Height: 1000, Length: Measured{Value: 1e-303, Given: true},
+		Ends: [2]Pixel{{500, 900}, {500, 800}}}
+	line := FlightLine{Rest: Pixel{500, 850}, Uy: -1}
+	if _, _, err := Calibrate(spec, line, 500, Growth{}); err == nil {
+		t.Error("a length of 1e-303 m is accepted")
+	}
+	spec.Length.Value = 1.2
+	if _, _, err := Calibrate(spec, line, 500, Growth{}); err != nil {
+		t.Errorf("a length of 1.2 m is refused: %v", err)
+	}
+}
