@@ -60,6 +60,9 @@ func (m *Measurement) reader() reader {
 		}
 		r.written[q.Value] = fmt.Sprintf("%.6g %s", u.FromSI(q.Value), u.Symbol)
 	}
+	if u, ok := units.Lookup(m.Launch.Questions.GateUnit, units.Length); ok {
+		r.gate = u
+	}
 	return r
 }
 

@@ -283,7 +283,7 @@ func (w *writer) questions(q *Questions) {
 		speeds = append(speeds, w.quantity(s, units.Speed))
 	}
 	for _, g := range q.Gates {
-		gates = append(gates, w.plain(g, units.Length))
+		gates = append(gates, w.quantity(units.Quantity{Value: g, Unit: q.GateUnit}, units.Length))
 	}
 	list("speeds", speeds)
 	list("gates", gates)

@@ -112,5 +112,6 @@ type HandMark struct {
 type Questions struct {
 	Speeds    []units.Quantity // m/s, increasing
 	Gates     []float64        // m, increasing
+	GateUnit  string           // the unit the first gate was written in; "": m
 	DropCheck bool
 }

@@ -117,6 +117,7 @@ func TestBadLaunch(t *testing.T) {
 		{"mark without y", `, y = 870.5`, ``, `launch.toml:31: a mark of [scale] has no y`, "pixels"},
 		{"one mark", `  { at = "0.4 m", x = 511.2, y = 870.5 },`, ``, `needs two marks`, "marks = "},
 		{"kind", `"rod"`, `"stick"`, `launch.toml:28: there is no scale of kind "stick"`, "plane"},
+		{"no kind", `kind = "rod"`, ``, `[scale] states no kind`, "plane"},
 		{"basis", `"rate"`, `"frames"`, `launch.toml:22: there is no time basis "frames"`, "container"},
 		{"rate without basis", `basis = "rate"`, ``, `launch.toml:23: a rate is given`, `basis = "rate"`},
 		{"basis without rate", `rate = "30000/1001 fps"`, ``, `launch.toml:22: basis "rate" has no rate`, "1600 Hz"},

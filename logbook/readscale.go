@@ -10,6 +10,9 @@ func (r *reader) scale(t *table, s *Scale) {
 		if v := t.get("kind"); v != nil {
 			line = v.line
 		}
+		if s.Kind == "" {
+			r.fail(line, `write kind = "rod", "length" or "plane"`, "[scale] states no kind")
+		}
 		r.fail(line, `write kind = "rod", "length" or "plane"`, "there is no scale of kind %q", s.Kind)
 	}
 	if q, ok := r.positive(t, "mark_uncertainty", units.Pixels); ok {

@@ -89,6 +89,9 @@ func (r *reader) gates(t *table, q *Questions) {
 			if ok && g.Value <= 0 {
 				r.fail(e.line, "gates are heights above the traced point's rest position", "a gate at %s is not above rest", e.text)
 			}
+			if q.GateUnit == "" {
+				q.GateUnit = g.Unit
+			}
 			q.Gates = append(q.Gates, g.Value)
 		}
 		sort.Float64s(q.Gates)
@@ -105,6 +108,7 @@ func (r *reader) gates(t *table, q *Questions) {
 			r.fail(v.line, "choose 1 to 1000 gates", "gates every %g m up to %g m are %.0f gates", every.Value, to.Value, n)
 			return
 		}
+		q.GateUnit = every.Unit
 		for i := 1; i <= int(n); i++ {
 			q.Gates = append(q.Gates, float64(i)*every.Value)
 		}

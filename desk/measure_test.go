@@ -1,0 +1,112 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"padside/metrology"
+	"padside/scene"
+)
+
+// TestMeasureDrawnLaunch measures a drawn bottle rocket from its pictures alone: the answers
+// hold the truth, the files are as the contract has them, and the same seed gives the same bytes.
+func TestMeasureDrawnLaunch(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("draws and measures a whole launch")
+	}
+	ctx := context.Background()
+	dir := t.TempDir()
+	take := scene.BottleRocket(21, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800})
+	path, err := writeTake(ctx, DemoOptions{Dir: dir, Out: io.Discard}, "heron", take, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := Measure(ctx, path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	held, known, err := m.besideTruth(io.Discard, take.Known())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The answers of one launch share its errors, so that they miss together: at 95 % for each,
+	// fewer than four in five held by one launch is far beyond chance for independent sources.
+	if known < 5 || 5*held < 4*known {
+		t.Errorf("%d of %d intervals hold the truth", held, known)
+	}
+	out := filepath.Join(dir, "out")
+	if err := m.Keep(ctx, out); err != nil {
+		t.Fatal(err)
+	}
+	checkKept(t, out)
+
+	again, err := Measure(ctx, path, Options{Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, _ := m.Sheet.JSON()
+	second, _ := again.Sheet.JSON()
+	if !bytes.Equal(first, second) {
+		t.Error("the same launch with the same seed gives other answers")
+	}
+}
+
+func checkKept(t *testing.T, dir string) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(dir, "answers.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sheet map[string]any
+	if err := json.Unmarshal(text, &sheet); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{"format", "version", "program", "seed", "launch", "footage", "answers", "trace", "history", "warnings"} {
+		if sheet[key] == nil {
+			t.Errorf("answers.json lacks %q", key)
+		}
+	}
+	for _, a := range sheet["answers"].([]any) {
+		answer := a.(map[string]any)
+		_, value := answer["value"]
+		_, interval := answer["interval95"]
+		if measured := answer["status"] == string(metrology.Measured); value != measured || interval != measured {
+			t.Errorf("answer %v: value %v, interval %v", answer["id"], value, interval)
+		}
+	}
+	for _, name := range []string{"trace.csv", "history.csv"} {
+		if b, err := os.ReadFile(filepath.Join(dir, name)); err != nil || bytes.Count(b, []byte("\n")) < 20 {
+			t.Errorf("%s: %d lines, %v", name, bytes.Count(b, []byte("\n")), err)
+		}
+	}
+	f, err := os.Open(filepath.Join(dir, "streak.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if c, err := png.DecodeConfig(f); err != nil || c.Width != streakWidth || c.Height != streakHeight {
+		t.Errorf("streak.png is %d x %d, %v", c.Width, c.Height, err)
+	}
+}
+
+func TestDemoLeavesAFullFolderAlone(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	kept := filepath.Join(dir, "mine.txt")
+	if err := os.WriteFile(kept, []byte("mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := Demo(context.Background(), DemoOptions{Dir: dir, Out: io.Discard}); err == nil {
+		t.Error("the demo writes into a folder that is not empty")
+	}
+	if list, err := os.ReadDir(dir); err != nil || len(list) != 1 {
+		t.Errorf("the folder holds %d entries, %v", len(list), err)
+	}
+}
