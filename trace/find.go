@@ -266,7 +266,7 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 	x1, y1 := p.place(n-1, st)
 	p.way = [2]float64{x1 - x0, y1 - y0}
 	way := math.Hypot(p.way[0], p.way[1])
-	if way < leastWay || way < max(clearWay, float64(f.height)/40) && !last {
+	if way < leastWay || way < clearWay && !last {
 		return false
 	}
 	ux, uy := p.way[0]/way, p.way[1]/way

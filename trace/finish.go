@@ -166,14 +166,24 @@ func (r *refiner) points(p *Path) {
 		vx := ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
 		va := uy*uy*c[0][0] - 2*ux*uy*c[0][1] + ux*ux*c[1][1]
 		size := m.size()
+		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
+		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
+		vx, va = vx*ratio[i]+left*left, va*ratio[i]+left*left
 		p.Points = append(p.Points, Point{
 			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
-			U:      math.Sqrt(vx*ratio[i] + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
-			Across: math.Sqrt(va*ratio[i] + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
+			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
+			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
 			Size:   size, USize: r.usize(i), Quality: m.quality, Source: "followed",
 		})
 	}
 }
+
+// leftOver is the standard uncertainty, px, of what learning reference, background and size leaves, reached
+// leftOverFrom px away from rest: the root mean square error on drawn launches beyond the noise (TestFollow).
+const (
+	leftOver     = 0.02
+	leftOverFrom = 3.0
+)
 
 // leaveOutStrays marks matches that lie off the path: beside the flight line, backwards, or
 // far from where the frames around them say. A false match is worse than none.
@@ -228,8 +238,11 @@ func (r *refiner) offPath(i int) (off, known bool) {
 		gap := r.sights[i].frame - r.sights[b].frame
 		ahead := r.along(b) + v*(t-r.sights[b].t)
 		way := v * (t - r.sights[b].t)
+		if math.Abs(across(i)-across(b)) > 3+0.15*math.Abs(way) {
+			return true, true
+		}
 		if gap <= 1 {
-			return false, true
+			return math.Abs(way) > 3 && (s-r.along(b))*way < 0 && math.Abs(s-r.along(b)) > 3, true
 		}
 		return s < r.along(b)-3 && v > 0 || math.Abs(s-ahead) > 5+0.8*math.Abs(way), true
 	}

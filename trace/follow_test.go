@@ -2,9 +2,13 @@ package trace_test
 
 import (
 	"context"
+	"errors"
 	"math"
+	"reflect"
+	"sync"
 	"testing"
 
+	"padside/fault"
 	"padside/footage"
 	"padside/scene"
 	"padside/trace"
@@ -12,6 +16,38 @@ import (
 
 // drawn is a scene as a source of frames.
 type drawn struct{ s *scene.Scene }
+
+// kept is a source whose frames have been drawn.
+type kept struct {
+	drawn
+	frames []*footage.Luma
+}
+
+func (k *kept) Read(ctx context.Context, from, to int, visit func(footage.Frame) error) error {
+	for i := from; i < to; i++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := visit(footage.Frame{Index: i, Luma: k.frames[i]}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func keep(s *scene.Scene) *kept {
+	k := &kept{drawn: drawn{s}}
+	for i := range s.Frames() {
+		k.frames = append(k.frames, s.Frame(i))
+	}
+	return k
+}
+
+// phone is a take that several tests share, drawn once.
+var phone = sync.OnceValues(func() (*scene.Take, *kept) {
+	tk := scene.PhoneClip30(2)
+	return tk, keep(tk.Scene)
+})
 
 func (d drawn) Size() (int, int) { return d.s.Camera.Width, d.s.Camera.Height }
 func (d drawn) Len() int         { return d.s.Frames() }
@@ -32,58 +68,41 @@ func options(t *scene.Take) trace.Options {
 	s := t.Scene
 	return trace.Options{
 		FrameTime: func(i int) float64 { return s.Stamps[i] }, Exposure: s.Camera.Exposure,
+		ExpectDown: s.Vehicles[0].Falls,
 	}
 }
 
-// errors compares a path with the truth about the point of the vehicle that is along metres
-// from its tail: the error along the flight line, less its mean at rest, and pulls.
-type errors struct {
-	n                int
-	rms, worst, pull float64
-	rest             float64
-	cover            float64
-	meanU            float64
-	list             []float64
-	frames           []int
+// verdict is how a path compares with the truth: errors along the flight line less their mean at rest, px.
+type verdict struct {
+	n          int
+	rms, worst float64
+	pull       float64 // root mean square of error over stated uncertainty
 }
 
-func judge(t *testing.T, tk *scene.Take, lane int, p *trace.Path) errors {
-	t.Helper()
+// judge compares a path with the truth about the point of the vehicle that is seen where the trace rests.
+func judge(tk *scene.Take, lane int, p *trace.Path) verdict {
 	s := tk.Scene
-	// The traced point is some way below the nose: find where along the vehicle by its place at rest.
 	along := alongOf(tk, lane, p)
-	var e errors
-	var rest []float64
 	var errs, us []float64
+	var rest, n float64
 	for _, q := range p.Points {
 		tr := s.Truth(lane, q.Frame, along)
-		dx, dy := q.X-tr.Steady.X, q.Y-tr.Steady.Y
-		d := dx*p.Line.Ux + dy*p.Line.Uy
+		d := (q.X-tr.Steady.X)*p.Line.Ux + (q.Y-tr.Steady.Y)*p.Line.Uy
 		errs, us = append(errs, d), append(us, q.U)
-		if tr.Height == 0 || math.Abs(tr.Height) < 1e-5 {
-			rest = append(rest, d)
+		if math.Abs(tr.Height) < 1e-5 {
+			rest += d
+			n++
 		}
-		e.frames = append(e.frames, q.Frame)
 	}
-	for _, d := range rest {
-		e.rest += d / float64(len(rest))
-	}
-	var within float64
+	v := verdict{n: len(errs)}
 	for i, d := range errs {
-		d -= e.rest
-		e.list = append(e.list, d)
-		e.n++
-		e.rms += d * d
-		e.worst = max(e.worst, math.Abs(d))
-		e.pull += d * d / us[i] / us[i]
-		e.meanU += us[i]
-		if math.Abs(d) < 1.96*us[i] {
-			within++
-		}
+		d -= rest / max(1, n)
+		v.rms += d * d
+		v.worst = max(v.worst, math.Abs(d))
+		v.pull += d * d / us[i] / us[i]
 	}
-	n := float64(e.n)
-	e.rms, e.pull, e.cover, e.meanU = math.Sqrt(e.rms/n), math.Sqrt(e.pull/n), within/n, e.meanU/n
-	return e
+	v.rms, v.pull = math.Sqrt(v.rms/float64(v.n)), math.Sqrt(v.pull/float64(v.n))
+	return v
 }
 
 // alongOf solves for the height on the vehicle that is seen where the trace rests.
@@ -105,26 +124,160 @@ func alongOf(tk *scene.Take, lane int, p *trace.Path) float64 {
 	return x1
 }
 
-func TestFollowBox(t *testing.T) {
-	for seed := uint64(0); seed < 6; seed++ {
-		tk := scene.BottleRocket(seed+1, scene.BottleOptions{})
-		nose := tk.Scene.Truth(1, 0, tk.Traced).Steady
-		o := options(tk)
-		o.Box = &trace.Box{X: math.Round(nose.X) - 20, Y: math.Round(nose.Y) + 2, W: 40, H: 56}
-		res, err := trace.Follow(context.Background(), drawn{tk.Scene}, o)
-		if err != nil {
-			t.Error(err)
-			continue
-		}
-		p := &res.Paths[0]
-		e := judge(t, tk, 1, p)
-		t.Logf("seed %d frames %d: %d points %d dropped left %v rms %.4f worst %.4f pull %.2f meanU %.4f rest %.3f", seed, tk.Scene.Frames(), len(p.Points), len(p.Dropped), p.LeftView, e.rms, e.worst, e.pull, e.meanU, e.rest)
-		for i := 0; i < e.n; i += max(1, e.n/16) {
-			q := p.Points[i]
-			t.Logf("  %d y %.2f err %.4f U %.4f q %.4f size %.4f", q.Frame, q.Y, e.list[i], q.U, q.Quality, q.Size)
-		}
-		for _, d := range p.Dropped {
-			t.Log(d)
+// Errors on drawn launches, found and followed without help, px. Edges of the vehicle before another background,
+// sharp edges that the sampling cannot hold, and size leave some hundredths of a pixel (docs/measured.md).
+const (
+	mostRMS   = 0.09
+	mostWorst = 0.3
+	mostPull  = 2.5 // errors that last over many frames make this scatter far from 1
+)
+
+func TestFollow(t *testing.T) {
+	t.Parallel()
+	hand, _ := phone()
+	for _, c := range []struct {
+		name string
+		take *scene.Take
+		seen int // at least so many frames
+	}{
+		{"bottle rocket, 1000 to 2000 Hz", scene.BottleRocket(2, scene.BottleOptions{}), 140},
+		{"motor rocket, 240 Hz", scene.MotorRocket(1), 140},
+		{"phone, 30 Hz, hand-held", hand, 38},
+		{"burst of stills", scene.StillsBurst(2), 10},
+		{"ball drop", scene.BallDrop(3), 100},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			var src trace.Source = drawn{c.take.Scene}
+			if tk, k := phone(); tk == c.take {
+				src = k
+			}
+			res, err := trace.Follow(context.Background(), src, options(c.take))
+			if err != nil {
+				t.Fatal(err)
+			}
+			p := &res.Paths[0]
+			v := judge(c.take, 1, p)
+			t.Logf("%d points, %d dropped: rms %.4f worst %.4f px, pull %.2f", v.n, len(p.Dropped), v.rms, v.worst, v.pull)
+			if v.n < c.seen {
+				t.Errorf("%d points, want %d or more; dropped: %v", v.n, c.seen, p.Dropped)
+			}
+			if v.rms > mostRMS || v.worst > mostWorst || v.pull > mostPull {
+				t.Errorf("errors rms %.4f, worst %.4f px, pull %.2f; want at most %g, %g, %g", v.rms, v.worst, v.pull, mostRMS, mostWorst, mostPull)
+			}
+			if s := p.Streak; s == nil || len(s.Pix) != len(s.Frames)*s.Rows || len(s.Frames) < c.seen {
+				t.Errorf("streak %v, want a column per traced frame", s)
+			}
+		})
+	}
+}
+
+func TestLanes(t *testing.T) {
+	t.Parallel()
+	tk := scene.BottleRocket(2, scene.BottleOptions{Lanes: 2, Width: 360, Height: 900})
+	o := options(tk)
+	o.Lanes = 2
+	res, err := trace.Follow(context.Background(), drawn{tk.Scene}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(res.Paths) != 2 {
+		t.Fatalf("%d paths, want 2", len(res.Paths))
+	}
+	for i := range res.Paths {
+		v := judge(tk, i+1, &res.Paths[i])
+		t.Logf("lane %d: %+v", i+1, v)
+		if res.Paths[i].Lane != i+1 || v.worst > mostWorst {
+			t.Errorf("lane %d: %+v, want errors below %g px", res.Paths[i].Lane, v, mostWorst)
 		}
 	}
+}
+
+func TestWorkersDoNotMatter(t *testing.T) {
+	t.Parallel()
+	tk, src := phone()
+	o := options(tk)
+	var first *trace.Result
+	for _, o.Workers = range []int{1, 8} {
+		res, err := trace.Follow(context.Background(), src, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = res
+		} else if !reflect.DeepEqual(first, res) {
+			t.Error("8 workers give another result than 1")
+		}
+	}
+}
+
+func TestMarksWin(t *testing.T) {
+	t.Parallel()
+	tk, src := phone()
+	o := options(tk)
+	o.Marks = []trace.Mark{{Frame: 25, X: 365, Y: 900}}
+	res, err := trace.Follow(context.Background(), src, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range res.Paths[0].Points {
+		if p.Frame == 25 && (p.Source != "marked" || p.Row != 900 || p.U < 0.5) {
+			t.Errorf("frame 25 is %+v, want the mark", p)
+		}
+		if p.Frame != 25 && p.Source != "followed" {
+			t.Errorf("frame %d is %s, want followed", p.Frame, p.Source)
+		}
+	}
+	o = trace.Options{NoFollow: true, Marks: []trace.Mark{{Frame: 3, X: 10, Y: 50}, {Frame: 1, X: 10, Y: 90}}}
+	res, err = trace.Follow(context.Background(), src, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := res.Paths[0]; len(p.Points) != 2 || p.Points[0].Frame != 1 || p.Line.Uy != -1 {
+		t.Errorf("marks alone make %+v", p)
+	}
+}
+
+func TestRefuses(t *testing.T) {
+	t.Parallel()
+	tk, _ := phone()
+	still := scene.PhoneClip30(2)
+	still.Scene.Vehicles[0].Start = 1e6
+	still.Scene.Camera.Shake = 0
+	for _, c := range []struct {
+		name string
+		take *scene.Take
+		o    trace.Options
+		kind fault.Kind
+	}{
+		{"box outside", tk, trace.Options{Box: &trace.Box{X: 700, Y: 10, W: 40, H: 40}}, fault.Request},
+		{"box of nothing", tk, trace.Options{Box: &trace.Box{X: 10, Y: 10, W: 0, H: 40}}, fault.Request},
+		{"box not a number", tk, trace.Options{Box: &trace.Box{X: math.NaN(), Y: 10, W: 40, H: 40}}, fault.Request},
+		{"no frames", tk, trace.Options{From: 900}, fault.Request},
+		{"mark outside", tk, trace.Options{Marks: []trace.Mark{{Frame: 1, X: -5, Y: 3}}}, fault.Request},
+		{"no marks", tk, trace.Options{NoFollow: true}, fault.Request},
+		{"nothing moves", still, trace.Options{To: 20}, fault.NoAnswer},
+		{"what the box holds rests", still, trace.Options{To: 20, Box: &trace.Box{X: 355, Y: 1080, W: 24, H: 40}}, fault.NoAnswer},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := trace.Follow(context.Background(), drawn{c.take.Scene}, c.o)
+			var f *fault.Error
+			if !errors.As(err, &f) || f.Kind != c.kind || f.Hint == "" {
+				t.Errorf("error %v, want one of kind %d with a hint", err, c.kind)
+			}
+		})
+	}
+}
+
+// BenchmarkFollow follows a launch whose frames are at hand: what tracing costs beside decoding, per frame.
+func BenchmarkFollow(b *testing.B) {
+	tk := scene.BottleRocket(2, scene.BottleOptions{Width: 570, Height: 1920})
+	src := keep(tk.Scene)
+	for b.Loop() {
+		if _, err := trace.Follow(context.Background(), src, options(tk)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N*src.Len()), "ms/frame")
 }

@@ -1,0 +1,85 @@
+package trace_test
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"padside/footage"
+	"padside/trace"
+)
+
+// open opens real footage that lies beside the project, or skips.
+func open(t *testing.T, name string) *footage.Footage {
+	t.Helper()
+	path := filepath.Join("..", "..", "shared", "data", filepath.FromSlash(name))
+	if _, err := os.Stat(path); err != nil {
+		t.Skipf("real footage %s is not here", name)
+	}
+	f, err := footage.Open(context.Background(), path, footage.Options{})
+	if err != nil {
+		t.Skipf("real footage %s does not open: %v", name, err)
+	}
+	t.Cleanup(func() { _ = f.Close() })
+	return f
+}
+
+// A real large rocket, filmed by hand in slow motion; the camera tilts after it. The heights of the nose above
+// frame 40's, against the horizon, were read by hand.
+func TestRealRocket(t *testing.T) {
+	t.Parallel()
+	const most = 4 // px: what reading by hand is good for, and the camera's tilt
+	f := open(t, "rocket-slowmo/launch.mp4")
+	res, err := trace.Follow(context.Background(), f, trace.Options{To: 215})
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := res.Paths[0]
+	t.Logf("line %+v, %d points from frame %d, length %.0f", q.Line, len(q.Points), q.Points[0].Frame, q.Length)
+	y := map[int]float64{}
+	for _, p := range res.Paths[0].Points {
+		y[p.Frame] = p.Y
+	}
+	for frame, want := range map[int]float64{100: 83, 150: 184, 200: 310} {
+		if got := y[40] - y[frame]; y[frame] == 0 || math.Abs(got-want) > most {
+			t.Errorf("frame %d: %.1f px above frame 40, want %.0f within %d", frame, got, want, most)
+		}
+	}
+}
+
+// A ball flying evenly before a bright background, 30000 frames a second: what departs from a straight line is noise.
+func TestRealBall(t *testing.T) {
+	t.Parallel()
+	const most = 0.02 // px; fitting a circle to the ball's edge reached 0.0055
+	f := open(t, "ball-30000fps")
+	res, err := trace.Follow(context.Background(), f, trace.Options{FrameTime: func(i int) float64 { return float64(i) / 30000 }, Exposure: 20e-6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := res.Paths[0].Points
+	var n, sx, sy, sxx, sxy float64
+	for _, q := range p {
+		x := float64(q.Frame)
+		n, sx, sy, sxx, sxy = n+1, sx+x, sy+q.Y, sxx+x*x, sxy+x*q.Y
+	}
+	if n != 15 {
+		t.Fatalf("%g frames followed, want 15", n)
+	}
+	b := (n*sxy - sx*sy) / (n*sxx - sx*sx)
+	var ss float64
+	for _, q := range p {
+		e := q.Y - (sy-b*sx)/n - b*float64(q.Frame)
+		ss += e * e
+	}
+	rms := math.Sqrt(ss / (n - 2))
+	t.Logf("residual %.4f px, %.0f px/s", rms, b*30000)
+	if rms > most {
+		t.Errorf("residual from a straight line %.4f px, want at most %g", rms, most)
+	}
+	// 79417(10) px/s by a circle fitted to the edge; a reflection on the ball creeps as it comes nearer.
+	if math.Abs(b*30000/79417-1) > 0.002 {
+		t.Errorf("%.0f px/s, want 79417 within 0.2 %%", b*30000)
+	}
+}

@@ -1,0 +1,30 @@
+package trace
+
+import "math"
+
+// Shift measures by how much what a reference shows has moved in a picture, both w by h pixels, row by row, with
+// the matcher that Follow uses: translation with free gain and offset. guessX, guessY is where to start (px, good to
+// about two). The outer margin of 16 px of the reference is not matched, so that the shift may be as large; w and h must exceed 40.
+// It returns the shift and its standard uncertainties (px), and false where no match was found.
+//
+// Bias below 0.001 px for pictures without aliasing, noise at the Cramer-Rao bound (bench/subpixel).
+func Shift(reference, picture []float32, w, h int, guessX, guessY float64) (dx, dy, ux, uy float64, ok bool) {
+	const edge = 16
+	if w <= 40 || h <= 40 || len(reference) != w*h || len(picture) != w*h {
+		return 0, 0, 0, 0, false
+	}
+	b := newBasis()
+	p := &patch{w: w - 2*edge, h: h - 2*edge, weight: flat((w - 2*edge) * (h - 2*edge))}
+	for y := edge - margin; y < h-edge+margin; y++ {
+		p.pix = append(p.pix, reference[y*w+edge-margin:y*w+w-edge+margin]...)
+	}
+	m, good := p.matcher(b, 0, 0)
+	if !good {
+		return 0, 0, 0, 0, false
+	}
+	s := newScratch(b)
+	s.sp.set(picture, w, h)
+	cx, cy := float64(w-1)/2, float64(h-1)/2
+	got := m.register(s, warp{X: cx + guessX, Y: cy + guessY, A: 1})
+	return got.X - cx, got.Y - cy, math.Sqrt(got.cov[0][0]), math.Sqrt(got.cov[1][1]), got.ok
+}
