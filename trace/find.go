@@ -148,13 +148,16 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 	side -= side % 4
 	var out []*piece
 	limit := 4*rest.noise + 2*float64(grey(first))
+	var change []*changes
+	for _, e := range end {
+		change = append(change, changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.coarse(e.Index, x, y) }))
+	}
 	for y := 3; y+side+3 <= first.Height; y += side / 4 {
 		for x := 3; x+side+3 <= first.Width; x += side / 4 {
 			p := &piece{area: area{x, y, side, side}}
 			differs := false
-			for _, e := range end {
-				dx, dy := st.coarse(e.Index, float64(x), float64(y))
-				differs = differs || changedShare(first, e.Luma, p.area, dx, dy, limit) > 0.12
+			for _, c := range change {
+				differs = differs || c.share(p.area) > 0.12
 			}
 			if !differs {
 				continue
@@ -186,30 +189,6 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 		}
 	}
 	return thin
-}
-
-// changedShare is the share of an area's pixels, every second one, by which two pictures differ when the
-// second has moved by (dx, dy): by more than noise and, where it moved, by more than a pixel's misplacement makes.
-func changedShare(a, b *footage.Luma, r area, dx, dy, limit float64) float64 {
-	sx, sy := int(math.Round(dx)), int(math.Round(dy))
-	slack := 0.0
-	if math.Hypot(dx, dy) > 0.1 {
-		slack = 1
-	}
-	n, changed := 0, 0
-	for y := r.y; y < r.y+r.h; y += 2 {
-		for x := r.x; x < r.x+r.w; x += 2 {
-			px, py := x+sx, y+sy
-			if px < 0 || py < 0 || px >= b.Width || py >= b.Height {
-				continue
-			}
-			n++
-			if d := math.Abs(float64(level(a, x, y) - level(b, px, py))); d > limit && d > limit+slack*steep(a, x, y) {
-				changed++
-			}
-		}
-	}
-	return float64(changed) / float64(max(1, n))
 }
 
 // steep is how much the picture changes over a pixel's way: what a shift of the camera by a pixel does.

@@ -135,9 +135,9 @@ func (p *patch) telling(sp *spline) []int {
 }
 
 // blurred averages the spline over a straight stretch (bx, by) centred on each pixel: what the
-// exposure does to what moves evenly. Steps of half a pixel or less.
+// exposure does to what moves evenly. Steps are shorter than a pixel.
 func blurred(sp *spline, bx, by float64) []float32 {
-	n := int(math.Ceil(2*math.Hypot(bx, by))) + 1
+	n := int(math.Ceil(1.3*math.Hypot(bx, by))) + 1
 	out := make([]float32, sp.w*sp.h)
 	for j := range n {
 		f := (float64(j)+0.5)/float64(n) - 0.5

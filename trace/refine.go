@@ -38,8 +38,8 @@ type refiner struct {
 }
 
 const (
-	blurStep = 0.25 // px: a blur length off by half of it is not seen
-	mostBlur = 200  // steps
+	blurStep = 0.5 // px: a blur length off by half of it is not seen
+	mostBlur = 100 // steps
 )
 
 // load filters the crop of sighting i and returns the warp relative to it.
@@ -174,7 +174,7 @@ func (r *refiner) learn() bool {
 		r.average()
 		r.learnVeil()
 		r.learnWeights()
-		if !r.register(maxReg) {
+		if !r.registerSome(r.lesson(), maxReg) {
 			return false
 		}
 		r.smoothShape()
@@ -468,19 +468,26 @@ func (r *refiner) register(n int) bool {
 	for i := range all {
 		all[i] = i
 	}
-	ms := r.matchers(all, n)
-	plain := ms
-	if n == maxReg {
-		plain = r.matchers(all, 4)
-	}
-	parallel(len(all), r.workers, r.basis, func(s *scratch, i int) {
-		r.matches[i] = r.match(s, ms[r.blur[i]], i)
-		if !r.near(i) && n == maxReg {
-			r.matches[i] = r.match(s, plain[r.blur[i]], i)
-		}
-	})
-	some := false
+	return r.registerSome(all, n)
+}
+
+// registerSome does so for the sightings idx alone; the others keep their places and count as not matched.
+func (r *refiner) registerSome(idx []int, n int) bool {
 	for i := range r.matches {
+		r.matches[i].ok = false
+	}
+	r.matchAll(idx, n)
+	var failed []int
+	for _, i := range idx {
+		if !r.near(i) {
+			failed = append(failed, i)
+		}
+	}
+	if n == maxReg && len(failed) > 0 {
+		r.matchAll(failed, 4)
+	}
+	some := false
+	for _, i := range idx {
 		m := &r.matches[i]
 		m.ok = r.near(i)
 		if m.ok {
@@ -489,6 +496,25 @@ func (r *refiner) register(n int) bool {
 		}
 	}
 	return some
+}
+
+func (r *refiner) matchAll(idx []int, n int) {
+	ms := r.matchers(idx, n)
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		i := idx[k]
+		r.matches[i] = r.match(s, ms[r.blur[i]], i)
+	})
+}
+
+// lesson picks the sightings to learn from: all in motion of a short flight, else an even selection.
+func (r *refiner) lesson() []int {
+	idx := r.inMotion(mostSamples)
+	if len(r.rest) < leastRest {
+		idx = append(idx, r.rest...)
+		slices.Sort(idx)
+		idx = slices.Compact(idx)
+	}
+	return idx
 }
 
 // near reports whether the match of sighting i succeeded and lies where the coarse search saw the patch.

@@ -21,8 +21,7 @@ type veil struct {
 }
 
 const (
-	veilFrames = 32  // frames from which beta is learned
-	openShare  = 0.9 // beta beyond which a pixel is background
+	openShare = 0.9 // beta beyond which a pixel is background
 	// veilPrior is the sum of squares of B - B0, in units of the noise variance, below which beta
 	// is not believed: then the background is even, and beta does not matter.
 	veilPrior = 30.0
@@ -30,7 +29,7 @@ const (
 
 // learnVeil learns beta from the matches so far. It does nothing where the picture at rest is not known.
 func (r *refiner) learnVeil() {
-	idx := r.inMotion(veilFrames)
+	idx := r.inMotion(mostSamples)
 	if r.back == nil || len(idx) < leastSamples {
 		return
 	}
