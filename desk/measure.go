@@ -4,6 +4,7 @@ import (
 	"context"
 	"hash/fnv"
 	"math"
+	"slices"
 
 	"padside/camera"
 	"padside/fault"
@@ -69,7 +70,7 @@ func Measure(ctx context.Context, path string, o Options) (*Measurement, error) 
 		return nil, err
 	}
 	m := &Measurement{Launch: l, Sheet: newSheet(l, shot.Info(), base, o.Seed)}
-	m.warn(shot.Info().Warnings)
+	m.warn(footageDoubts(shot.Info().Warnings, base.Basis))
 	m.warn(seen.Warnings)
 	for i, p := range seen.Paths {
 		o.Progress("motion", i, len(seen.Paths))
@@ -89,6 +90,18 @@ func Measure(ctx context.Context, path string, o Options) (*Measurement, error) 
 type digested struct {
 	sum string
 	err error
+}
+
+// stampDoubts are the footage's warnings about its own stamps.
+var stampDoubts = [...]string{"no-stamps", "untrusted-stamps", "slowed", "times-not-rising", "whole-seconds", "times-missing"}
+
+// footageDoubts leaves out what is doubtful about stamps that are not used: where the launch
+// file gives the rate or the times.
+func footageDoubts(list []fault.Warning, basis timebase.Basis) []fault.Warning {
+	if basis != timebase.Rate && basis != timebase.List {
+		return list
+	}
+	return slices.DeleteFunc(slices.Clone(list), func(w fault.Warning) bool { return slices.Contains(stampDoubts[:], w.Code) })
 }
 
 // warn adds warnings, each code and message once.
