@@ -27,6 +27,7 @@ const (
 	piecePixels  = 70   // compared of each piece
 	lookBack     = 48   // frames through which pieces are followed
 	shortLook    = 14   // the same for what soon changes its looks, by blur above all
+	restBefore   = 2   // frames before the first change from which pieces are followed: a slow start shows late
 	firstWait    = 8    // frames after the first change
 	leastWay     = 6.0  // px a piece must have gone
 	clearWay     = 20.0 // px after which the vehicle stands out well; so long is waited
@@ -57,11 +58,17 @@ func (f *follower) see() error {
 		w.watch.most = max(8, min(64, f.o.Memory/size(fr.Luma)/3))
 		w.triggered = -1
 	}
-	if w.watch.changed(fr.Luma) && w.triggered < 0 {
+	if !w.watch.changed(fr.Luma) {
+		if fr.Index-w.triggered > lookBack {
+			w.triggered = -1 // a flicker that is long over
+		}
+		return nil
+	}
+	if w.triggered < 0 {
 		w.triggered, w.wait = fr.Index, firstWait
 		w.next = fr.Index + w.wait
 	}
-	if w.triggered < 0 || fr.Index < w.next {
+	if fr.Index < w.next {
 		return nil
 	}
 	return f.look(false)
@@ -77,7 +84,7 @@ func (f *follower) look(last bool) error {
 	w.looked++
 	at := max(0, n-1-lookBack)
 	for k := range f.ring.frames {
-		if f.ring.frames[k].Index == w.triggered-2 {
+		if f.ring.frames[k].Index == w.triggered-restBefore {
 			at = max(at, k)
 		}
 	}

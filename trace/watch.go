@@ -26,7 +26,7 @@ const (
 	watchCell   = 4 // grid points: side of a region
 	watchLeast  = 3 // changed points in it
 	watchSigmas = 6.0
-	watchFloor  = 2.0 // steps of the samples
+	watchFloor  = 2.0 // levels of an 8-bit picture: compression flickers by some
 )
 
 // changed takes the next frame and reports whether some region differs from the earlier one.
@@ -42,10 +42,10 @@ func (w *watch) changed(l *footage.Luma) bool {
 	}
 	w.age++
 	w.diff = w.diff[:0]
-	for i := 0; i < len(w.now); i += 7 {
+	for i := 0; i < len(w.now); i += 29 {
 		w.diff = append(w.diff, math.Abs(float64(w.now[i]-w.ref[i])))
 	}
-	limit := int32(watchSigmas*fit.Median(w.diff)*1.4826 + watchFloor)
+	limit := int32(watchSigmas*fit.Median(w.diff)*1.4826 + watchFloor/float64(grey(l)))
 	across := w.cols/watchCell + 1
 	w.cells = grow(w.cells, across*(len(w.now)/w.cols/watchCell+1))
 	clear(w.cells)
