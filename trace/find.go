@@ -27,7 +27,7 @@ const (
 	piecePixels  = 70   // compared of each piece
 	lookBack     = 48   // frames through which pieces are followed
 	shortLook    = 14   // the same for what soon changes its looks, by blur above all
-	restBefore   = 2   // frames before the first change from which pieces are followed: a slow start shows late
+	restBefore   = 2    // frames before the first change from which pieces are followed: a slow start shows late
 	firstWait    = 8    // frames after the first change
 	leastWay     = 6.0  // px a piece must have gone
 	clearWay     = 20.0 // px after which the vehicle stands out well; so long is waited

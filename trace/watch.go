@@ -22,11 +22,12 @@ type watch struct {
 }
 
 const (
-	watched     = 40000
-	watchCell   = 4 // grid points: side of a region
-	watchLeast  = 3 // changed points in it
-	watchSigmas = 6.0
-	watchFloor  = 2.0 // levels of an 8-bit picture: compression flickers by some
+	watched      = 40000
+	watchCell    = 4 // grid points: side of a region
+	watchLeast   = 3 // changed points in it
+	watchRegions = 2 // such regions: what moves leaves one place and comes to another
+	watchSigmas  = 6.0
+	watchFloor   = 2.0 // levels of an 8-bit picture: compression flickers by some
 )
 
 // changed takes the next frame and reports whether some region differs from the earlier one.
@@ -49,17 +50,17 @@ func (w *watch) changed(l *footage.Luma) bool {
 	across := w.cols/watchCell + 1
 	w.cells = grow(w.cells, across*(len(w.now)/w.cols/watchCell+1))
 	clear(w.cells)
-	found := false
+	regions := 0
 	for i, v := range w.now {
 		if d := v - w.ref[i]; d > limit || d < -limit {
 			c := i/w.cols/watchCell*across + i%w.cols/watchCell
 			w.cells[c]++
-			if w.cells[c] >= watchLeast {
-				found = true
+			if w.cells[c] == watchLeast {
+				regions++
 			}
 		}
 	}
-	return found
+	return regions >= watchRegions
 }
 
 // take reads the grid.
