@@ -139,7 +139,7 @@ func launchText(t *scene.Take, path string, seed uint64) []byte {
 	for _, m := range marks {
 		p("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
 	}
-	p("]\n\n[trace]\nbox = [%s]\n\n[questions]", noseBox(t))
+	p("]\n\n[questions]")
 	var speeds []string
 	for _, v := range t.Speeds {
 		speeds = append(speeds, fmt.Sprintf("%q", speedText(v)))
@@ -161,16 +161,6 @@ func speedText(v float64) string {
 		}
 	}
 	return fmt.Sprintf("%.6g m/s", v)
-}
-
-// noseBox is the box a hand would draw round the front half of the first vehicle, in the first frame.
-func noseBox(t *scene.Take) string {
-	v := t.Scene.Vehicles[0]
-	nose, mid := t.Scene.Truth(1, 0, v.Length).Pixel, t.Scene.Truth(1, 0, v.Length/2).Pixel
-	perMetre := math.Hypot(nose.X-mid.X, nose.Y-mid.Y) / (v.Length / 2)
-	half := math.Round(0.7*v.Diameter*perMetre + 3)
-	top := math.Max(0, math.Round(nose.Y-4))
-	return fmt.Sprintf("%.0f, %.0f, %.0f, %.0f", math.Round(nose.X)-half, top, 2*half, math.Round(mid.Y-top))
 }
 
 // keepFrame leaves the frame in the middle of the flight with the trace on it.
