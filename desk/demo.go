@@ -55,7 +55,7 @@ func Demo(ctx context.Context, o DemoOptions) error {
 		if err != nil {
 			return err
 		}
-		if err := m.Keep(ctx, filepath.Dir(path)); err != nil {
+		if err := m.Keep(filepath.Dir(path)); err != nil {
 			return err
 		}
 		if err := m.keepFrame(ctx, filepath.Dir(path)); err != nil {

@@ -19,7 +19,7 @@ const (
 
 // Keep writes answers.json, trace.csv, history.csv and streak.png into dir, which is made
 // when missing. All are complete before the first is in place.
-func (m *Measurement) Keep(ctx context.Context, dir string) error {
+func (m *Measurement) Keep(dir string) error {
 	files := map[string][]byte{}
 	var err error
 	if files["answers.json"], err = m.Sheet.JSON(); err != nil {
@@ -32,11 +32,14 @@ func (m *Measurement) Keep(ctx context.Context, dir string) error {
 		return fmt.Errorf("write history: %w", err)
 	}
 	for i := range m.Lanes {
+		if m.Lanes[i].Path.Streak == nil {
+			continue // a trace of marks alone: there is no band of footage to show
+		}
 		name := "streak.png"
 		if i > 0 {
 			name = fmt.Sprintf("streak-lane-%d.png", m.Lanes[i].Path.Lane)
 		}
-		if files[name], err = m.streak(ctx, &m.Lanes[i]); err != nil {
+		if files[name], err = m.streak(&m.Lanes[i]); err != nil {
 			return fmt.Errorf("draw streak: %w", err)
 		}
 	}
@@ -44,24 +47,13 @@ func (m *Measurement) Keep(ctx context.Context, dir string) error {
 }
 
 // streak draws the whole flight of one lane as one picture.
-func (m *Measurement) streak(ctx context.Context, lane *Lane) ([]byte, error) {
-	shot, err := footage.Open(ctx, m.Launch.Footage.Path, footage.Options{Rotate: m.Launch.Footage.Rotate})
-	if err != nil {
-		return nil, err
-	}
-	defer shot.Close()
-	base, err := timeBase(m.Launch, shot.Info())
-	if err != nil {
-		return nil, err
-	}
-	band, err := picture.ReadBand(ctx, shot, lane.Path)
-	if err != nil {
-		return nil, err
-	}
-	s := picture.Streak{Title: m.Launch.Title, Rows: band.Rows, Gray: band.Gray, Gates: m.Launch.Questions.Gates,
-		Height: func(row float64) float64 { return lane.Scale.Height(band.First + row) }}
+func (m *Measurement) streak(lane *Lane) ([]byte, error) {
+	band := lane.Path.Streak
+	s := picture.Streak{Title: m.Launch.Title, Rows: band.Rows, Gates: m.Launch.Questions.Gates,
+		Gray:   func(col, row int) uint8 { return band.Pix[col*band.Rows+row] },
+		Height: func(row float64) float64 { return lane.Scale.Height(band.S0 + band.Step*row) }}
 	for _, f := range band.Frames {
-		s.Times = append(s.Times, base.Time(f, lane.Path.Line.Rest.Y))
+		s.Times = append(s.Times, m.base.Time(f, lane.Path.Line.Rest.Y))
 	}
 	for _, h := range lane.Heights {
 		s.Trace = append(s.Trace, picture.Place{T: h.T, H: h.H})

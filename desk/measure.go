@@ -27,6 +27,7 @@ type Measurement struct {
 	Launch *logbook.Launch
 	Sheet  *Sheet
 	Lanes  []Lane
+	base   *timebase.Base
 }
 
 // Lane is one vehicle of the footage.
@@ -69,7 +70,7 @@ func Measure(ctx context.Context, path string, o Options) (*Measurement, error) 
 		<-digest
 		return nil, err
 	}
-	m := &Measurement{Launch: l, Sheet: newSheet(l, shot.Info(), base, o.Seed)}
+	m := &Measurement{Launch: l, base: base, Sheet: newSheet(l, shot.Info(), base, o.Seed)}
 	m.warn(footageDoubts(shot.Info().Warnings, base.Basis))
 	m.warn(seen.Warnings)
 	for i, p := range seen.Paths {

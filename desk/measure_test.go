@@ -42,7 +42,7 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 		t.Errorf("%d of %d intervals hold the truth", held, known)
 	}
 	out := filepath.Join(dir, "out")
-	if err := m.Keep(ctx, out); err != nil {
+	if err := m.Keep(out); err != nil {
 		t.Fatal(err)
 	}
 	checkKept(t, out)

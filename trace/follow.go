@@ -14,8 +14,8 @@ import (
 
 // Follow finds the vehicles in the footage, or takes the given box, and follows them until they
 // leave the picture or the footage ends. The footage is read once, in order, while earlier
-// frames are worked on; where the box lies in the middle of the flight or the rest before it is out of reach,
-// a part is read again.
+// frames are worked on. What came before the vehicle was found is taken from the frames kept
+// (Options.Memory); a rest before those adds nothing and is left out.
 //
 // Errors are of kind Request (options that cannot be) or NoAnswer (nothing moved, nothing to hold on to).
 func Follow(ctx context.Context, src Source, o Options) (*Result, error) {

@@ -81,6 +81,10 @@ func (o Options) check(src Source) error {
 	if o.Lanes < 0 || o.Lanes > mostLanes {
 		return fault.Requestf("give the number of vehicles in view", "%d lanes cannot be followed, %d at most", o.Lanes, mostLanes)
 	}
+	if o.Box != nil && o.Lanes > 1 {
+		return fault.Requestf("leave the box out, so that all vehicles are found by themselves, or follow one lane",
+			"one box cannot say which part of each of %d vehicles to follow", o.Lanes)
+	}
 	if o.Box != nil {
 		if err := checkBox("box", *o.Box, w, h); err != nil {
 			return err

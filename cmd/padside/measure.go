@@ -38,7 +38,7 @@ questions, each with a 95 % interval and what limits it.
 			}
 			warn(cmd.ErrOrStderr(), m.Sheet.Warnings)
 			if out != "" {
-				if err := m.Keep(cmd.Context(), out); err != nil {
+				if err := m.Keep(out); err != nil {
 					return err
 				}
 			}
