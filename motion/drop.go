@@ -20,6 +20,12 @@ const (
 	dropBuoyancy = 0.005
 )
 
+// mostMisfit is how far the residuals of the best fall may exceed the trace's own uncertainty.
+// Drawn drops reach 0.8 to 1.2 (TestDropCheck), and the uncertainty a trace states is right
+// within a factor of two; beyond, what moves is not a fall from rest: a hand that lowers the
+// object first, a landing, something else that was followed.
+const mostMisfit = 2.5
+
 // fall is the model of a drop: at rest at h0 until t0, then
 //
 //	h = h0 + (1/k) ln cosh(T sqrt(A k)),  T = t - t0,  A = g (1 - b),
@@ -68,6 +74,10 @@ func (m *measurement) freeFall(n int) (metrology.Answer, []float64, []fault.Warn
 	points := dropGrid(obs)
 	if points == nil {
 		a.Status, a.Reason = metrology.Insufficient, "too few frames show the fall, or it is not one"
+		return a, nil, warn
+	}
+	if misfit := mostLikely(points).level; misfit > mostMisfit {
+		a.Status, a.Reason = metrology.Insufficient, fmt.Sprintf("the motion is no fall from rest: it leaves the best one by %.2g times the trace's uncertainty", misfit)
 		return a, nil, warn
 	}
 	d := dropDraws{in: in, obs: obs, points: points}
@@ -210,12 +220,7 @@ func (d *dropDraws) draw(n int, hold string) []float64 {
 		c += d.points[i].weight
 		cdf[i] = c
 	}
-	best := &d.points[0]
-	for i := range d.points {
-		if d.points[i].weight > best.weight {
-			best = &d.points[i]
-		}
-	}
+	best := mostLikely(d.points)
 	out := make([]float64, n)
 	for i := range out {
 		p := &d.points[pick(cdf, (float64(i)+r.Float64())/float64(n)*c)]
@@ -241,6 +246,17 @@ func (d *dropDraws) draw(n int, hold string) []float64 {
 		out[i] = a / (1 - buoyancy) / (tr.clock * tr.clock)
 	}
 	return out
+}
+
+// mostLikely returns the point of the largest weight.
+func mostLikely(points []dropPoint) *dropPoint {
+	best := &points[0]
+	for i := range points {
+		if points[i].weight > best.weight {
+			best = &points[i]
+		}
+	}
+	return best
 }
 
 // pick returns the first index at which the cumulated weights reach x.

@@ -490,6 +490,30 @@ func TestDropCheck(t *testing.T) {
 	}
 }
 
+// A hand that sways by 2 cm before it lets go, or lowers the ball at 0.4 m/s all the way, shows no
+// fall from rest: no value, and the reason.
+func TestNoFallNoGravity(t *testing.T) {
+	t.Parallel()
+	f, err := flight.Drop{Mass: 0.058, Diameter: 0.067, DragCoefficient: 0.47, Height: 2.28, Site: flight.StandardSite()}.Fly()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, carried := range map[string]func(h, t float64) float64{
+		"sways":   func(h, t float64) float64 { return h + 0.02*math.Sin(12*t) },
+		"lowered": func(_, t float64) float64 { return 0.4 * math.Max(0, t-0.2) },
+	} {
+		in := film(f, 120, 2e-3, 30, 78, 1)
+		for i := range in.Observations {
+			o := &in.Observations[i]
+			o.H = carried(o.H, o.T-in.Observations[0].T)
+		}
+		m := &measurement{in: &in, sources: []string{traceNoise}}
+		if a, _, _ := m.freeFall(4096); a.Status != metrology.Insufficient || a.Reason == "" {
+			t.Errorf("%s: %+v", name, a)
+		}
+	}
+}
+
 func BenchmarkMeasure(b *testing.B) {
 	for _, c := range []struct {
 		name   string

@@ -9,8 +9,8 @@ import (
 
 const about = `padside measures launches from footage: how fast, how soon, how hard it pulled,
 and how sure we are. It establishes the true time of every frame, follows the
-vehicle to a fraction of a pixel, and gives every number with an interval that
-holds the truth 95 times in 100.`
+vehicle to a fraction of a pixel, and gives every number with its 95 % interval
+and what limits it.`
 
 const exits = `Exit status: 0 done, 1 something broke, 2 the request is wrong, 3 the footage
 holds no answer, 130 interrupted. Results go to standard output, everything else
