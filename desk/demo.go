@@ -1,21 +1,17 @@
 package desk
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
 	"math"
 	"os"
 	"path/filepath"
-	"strings"
 	"text/tabwriter"
 
 	"padside/logbook"
 	"padside/metrology"
 	"padside/scene"
-	"padside/timebase"
-	"padside/units"
 )
 
 // DemoOptions says where the demo leaves its logbook and where it tells what it does.
@@ -24,10 +20,6 @@ type DemoOptions struct {
 	Out      io.Writer // answers beside the truth
 	Progress func(stage string, done, total int)
 }
-
-// demoMarkNoise is how far, 1 sigma in px, the marks of the demo's rods are misplaced, as a
-// hand would.
-const demoMarkNoise = 0.5
 
 // Demo draws an invented club day, measures it, prints the answers beside the truth, and
 // leaves a logbook in the folder. It needs nothing but the program.
@@ -111,56 +103,8 @@ func writeTake(ctx context.Context, o DemoOptions, name string, t *scene.Take, s
 	if err != nil {
 		return "", fmt.Errorf("draw %s: %w", name, err)
 	}
-	text := launchText(t, "../../footage/"+name, seed)
+	text := LaunchText(t, "../../footage/"+name, seed)
 	return filepath.Join(dir, "launch.toml"), logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": text})
-}
-
-// launchText is the launch file of a take, as the person who filmed it would write it.
-func launchText(t *scene.Take, path string, seed uint64) []byte {
-	var b bytes.Buffer
-	p := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	p("format = 1\ntitle = %q\nvehicle = %q\n", t.Title, strings.Join(t.Vehicles, ", "))
-	p("[conditions]")
-	for _, c := range t.Conditions {
-		p("%s = %q", c.Key, c.Value)
-	}
-	p("\n[footage]\npath = %q\n\n[footage.time]\nbasis = %q", path, t.Basis)
-	if t.Basis == timebase.Rate {
-		p("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
-	}
-	p("exposure = %q", fmt.Sprintf("%g s", t.Scene.Camera.Exposure))
-	if t.Scene.Camera.RowTime != 0 {
-		p("row_time = %q", fmt.Sprintf("%g s", t.Scene.Camera.RowTime))
-	}
-	p("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", demoMarkNoise)
-	marks := scene.Perturb(scene.Thin(t.Scene.Marks(), 8), demoMarkNoise, seed)
-	p("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
-	p("marks = [")
-	for _, m := range marks {
-		p("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
-	}
-	p("]\n\n[questions]")
-	var speeds []string
-	for _, v := range t.Speeds {
-		speeds = append(speeds, fmt.Sprintf("%q", speedText(v)))
-	}
-	var gates []string
-	for _, g := range t.Gates {
-		gates = append(gates, fmt.Sprintf("\"%.6g m\"", g))
-	}
-	p("speeds = [%s]\ngates = [%s]", strings.Join(speeds, ", "), strings.Join(gates, ", "))
-	return b.Bytes()
-}
-
-// speedText writes a speed in mph or km/h where it is a whole number of them.
-func speedText(v float64) string {
-	for _, symbol := range []string{"mph", "km/h"} {
-		u, _ := units.Lookup(symbol, units.Speed)
-		if n := u.FromSI(v); math.Abs(n-math.Round(n)) < 1e-6 {
-			return fmt.Sprintf("%.0f %s", n, symbol)
-		}
-	}
-	return fmt.Sprintf("%.6g m/s", v)
 }
 
 // keepFrame leaves the frame in the middle of the flight with the trace on it.
