@@ -22,6 +22,12 @@ type Options struct {
 	Progress func(stage string, done, total int) // may be nil; called from several goroutines in turn
 }
 
+func (o Options) progress(stage string, done, total int) {
+	if o.Progress != nil {
+		o.Progress(stage, done, total)
+	}
+}
+
 // Measurement is a launch measured: the sheet that is kept, and what pictures are drawn from.
 type Measurement struct {
 	Launch *logbook.Launch
@@ -41,23 +47,34 @@ type Lane struct {
 // Measure reads a launch file, follows its footage and answers its questions.
 // Errors are of type fault.Error: a wrong request, or footage that holds no answer.
 func Measure(ctx context.Context, path string, o Options) (*Measurement, error) {
-	if o.Seed == 0 {
-		o.Seed = 1
-	}
-	if o.Progress == nil {
-		o.Progress = func(string, int, int) {}
-	}
 	l, err := logbook.ReadLaunch(path)
 	if err != nil {
 		return nil, err
 	}
+	f, err := followLaunch(ctx, l, o)
+	if err != nil {
+		return nil, err
+	}
+	return f.answer(ctx, l, o)
+}
+
+// followed is footage whose vehicles were followed: all that answering needs of it.
+type followed struct {
+	info   footage.Info
+	base   *timebase.Base
+	seen   *trace.Result
+	digest string
+}
+
+// followLaunch opens the footage of a launch and follows its vehicles.
+func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed, error) {
 	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate})
 	if err != nil {
 		return nil, err
 	}
 	defer shot.Close()
-	base, err := timeBase(l, shot.Info())
-	if err != nil {
+	f := &followed{info: shot.Info()}
+	if f.base, err = timeBase(l, f.info); err != nil {
 		return nil, err
 	}
 	digest := make(chan digested, 1)
@@ -65,27 +82,32 @@ func Measure(ctx context.Context, path string, o Options) (*Measurement, error) 
 		sum, err := shot.Digest(ctx)
 		digest <- digested{sum, err}
 	}()
-	seen, err := follow(ctx, l, shot, base, o)
+	f.seen, err = follow(ctx, l, shot, f.base, o)
+	d := <-digest
 	if err != nil {
-		<-digest
 		return nil, err
 	}
-	m := &Measurement{Launch: l, base: base, Sheet: newSheet(l, shot.Info(), base, o.Seed)}
-	m.warn(footageDoubts(shot.Info().Warnings, base.Basis))
-	m.warn(seen.Warnings)
-	for i, p := range seen.Paths {
-		o.Progress("motion", i, len(seen.Paths))
-		lane, warnings, err := measureLane(ctx, l, shot, base, p, o.Seed)
+	f.info, f.digest = shot.Info(), d.sum // reading may have found where the footage ends early
+	return f, d.err
+}
+
+// answer turns what was followed into the answers a launch file asks for.
+func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
+	seed := max(1, o.Seed)
+	m := &Measurement{Launch: l, base: f.base, Sheet: newSheet(l, f.info, f.base, seed)}
+	m.Sheet.Footage.SHA256 = f.digest
+	m.warn(footageDoubts(f.info.Warnings, f.base.Basis))
+	m.warn(f.seen.Warnings)
+	for i, p := range f.seen.Paths {
+		o.progress("motion", i, len(f.seen.Paths))
+		lane, warnings, err := measureLane(ctx, l, f.info, f.base, p, seed)
 		m.warn(warnings)
 		if err != nil {
-			<-digest
 			return nil, err
 		}
 		m.add(lane)
 	}
-	d := <-digest
-	m.Sheet.Footage.SHA256 = d.sum
-	return m, d.err
+	return m, nil
 }
 
 type digested struct {
@@ -133,7 +155,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
 		Exposure:   base.Exposure,
-		Progress:   func(i int) { o.Progress("follow", i-l.Footage.From, to-l.Footage.From) },
+		Progress:   func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
 	}
 	if b := l.Trace.Box; b != nil {
 		opts.Box = &trace.Box{X: b[0], Y: b[1], W: b[2], H: b[3]}
@@ -148,12 +170,11 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 }
 
 // measureLane turns one path into heights and those into answers.
-func measureLane(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base *timebase.Base, p trace.Path, seed uint64) (*Lane, []fault.Warning, error) {
+func measureLane(ctx context.Context, l *logbook.Launch, info footage.Info, base *timebase.Base, p trace.Path, seed uint64) (*Lane, []fault.Warning, error) {
 	reach := 0.0
 	for _, q := range p.Points {
 		reach = math.Max(reach, (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy)
 	}
-	info := shot.Info()
 	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), p.Line, reach, growth(p))
 	if err != nil {
 		return nil, warnings, err
