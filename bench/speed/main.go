@@ -1,0 +1,105 @@
+// Command speed prints how long `padside measure` takes for a high-speed clip, as a ratio to what ffmpeg needs
+// to decode the same clip into nothing, in the same run, and how much memory it needs; then the memory for the
+// same launch in a clip ten times as long.
+//
+//	go run ./bench/speed -keep /tmp/speed
+//
+// The clip: H.264, 1920x570, 1884 frames, a drawn bottle rocket filmed by a camera on its side, which leaves the
+// pad late, so that measuring cannot stop early. Drawing it takes
+// minutes; -keep keeps it for the next run. Memory is read from /proc and left out where there is none.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// promised figures: wall time against decoding alone, and peak memory.
+const (
+	promisedRatio  = 1.6
+	promisedMemory = 300 // MB
+	promisedGrowth = 1.1
+)
+
+func main() {
+	keep := flag.String("keep", "", "folder that keeps the clips")
+	runs := flag.Int("runs", 3, "runs of each; the median counts")
+	long := flag.Bool("long", true, "also measure the clip ten times as long")
+	flag.Parse()
+	if err := run(context.Background(), *keep, *runs, *long); err != nil {
+		fmt.Fprintln(os.Stderr, "speed:", err)
+		os.Exit(1)
+	}
+}
+
+func run(ctx context.Context, dir string, runs int, long bool) error {
+	if dir == "" {
+		temporary, err := os.MkdirTemp("", "padside-speed-")
+		if err != nil {
+			return err
+		}
+		defer os.RemoveAll(temporary)
+		dir = temporary
+	}
+	program := filepath.Join(dir, "padside-under-test")
+	if out, err := exec.CommandContext(ctx, "go", "build", "-o", program, "./cmd/padside").CombinedOutput(); err != nil {
+		return fmt.Errorf("build padside (run from the project's root): %w\n%s", err, out)
+	}
+	short, err := makeClips(ctx, dir, long)
+	if err != nil {
+		return err
+	}
+	fmt.Println("| clip | ffmpeg to null | padside measure | ratio | padside's peak memory |")
+	fmt.Println("|---|---|---|---|---|")
+	first, err := row(ctx, program, dir, "1884 frames", short, runs)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("\nratio %.2f (promised: at most %.1f); memory %.0f MB (at most %d)\n", first.ratio, promisedRatio, first.memory, promisedMemory)
+	if !long {
+		return nil
+	}
+	second, err := row(ctx, program, dir, "ten times as long", longName, 1)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("\nmemory of the long clip %.2f times that of the short (promised: at most %.1f)\n", second.memory/first.memory, promisedGrowth)
+	return nil
+}
+
+type figure struct{ ratio, memory float64 }
+
+// row runs decoding and measuring in turn and prints their medians.
+func row(ctx context.Context, program, dir, name, clip string, runs int) (figure, error) {
+	var bare, whole, memory []float64
+	launch := filepath.Join(dir, strings.TrimSuffix(clip, ".mp4")+".toml")
+	for range runs {
+		begin := time.Now()
+		if out, err := exec.CommandContext(ctx, "ffmpeg", "-nostdin", "-loglevel", "error", "-i", filepath.Join(dir, clip), "-f", "null", "-").CombinedOutput(); err != nil {
+			return figure{}, fmt.Errorf("decode: %w\n%s", err, out)
+		}
+		bare = append(bare, time.Since(begin).Seconds())
+		begin = time.Now()
+		peak, err := runWatched(exec.CommandContext(ctx, program, "measure", launch, "--json"))
+		if err != nil {
+			return figure{}, err
+		}
+		whole = append(whole, time.Since(begin).Seconds())
+		memory = append(memory, peak)
+	}
+	f := figure{median(whole) / median(bare), median(memory)}
+	fmt.Printf("| %s | %.2f s | %.2f s | %.2f | %.0f MB |\n", name, median(bare), median(whole), f.ratio, f.memory)
+	return f, nil
+}
+
+func median(x []float64) float64 {
+	slices.Sort(x)
+	return x[len(x)/2]
+}
