@@ -169,15 +169,19 @@ func turnFilter(degrees int) string {
 
 // lumaPass is how brightness is decoded.
 func (c *clip) lumaPass() pass {
-	filters := slices.Clone(c.luma.filters)
 	format := "gray"
 	if c.info.Depth > 8 {
 		format = fmt.Sprintf("gray%dle", c.info.Depth)
 	}
-	if f := turnFilter(c.info.Rotation); f != "" {
-		filters = append(filters, f)
+	return pass{filter: joined(c.luma.filters, turnFilter(c.info.Rotation)), format: format}
+}
+
+// joined is a chain of filters and a last one, which may be empty.
+func joined(filters []string, last string) string {
+	if last == "" {
+		return strings.Join(filters, ",")
 	}
-	return pass{filter: strings.Join(filters, ","), format: format}
+	return strings.Join(append(slices.Clone(filters), last), ",")
 }
 
 // begin starts decoding so that frame from comes next, and returns how many frames to skip.
@@ -189,7 +193,10 @@ func (c *clip) begin(ctx context.Context, p pass, from, to int, seek bool) (*dec
 		at := new(big.Rat).Add(c.info.Stamps[from], c.info.Stamps[from-1])
 		at.Quo(at, big.NewRat(2, 1)).Sub(at, c.start)
 		if at.Sign() > 0 {
-			p.seek, p.limit, skip = at.FloatString(6), to-from, 0
+			p.seek, skip = at.FloatString(6), 0
+			if to > 0 {
+				p.limit = to - from
+			}
 		}
 	}
 	d, err := decode(ctx, c.tool, c.path, p)
@@ -198,23 +205,26 @@ func (c *clip) begin(ctx context.Context, p pass, from, to int, seek bool) (*dec
 
 var errStray = errors.New("the frame's stamp is not the one in the index")
 
-// raw decodes frames from..to-1, size bytes each, and hands each to take, whose buffer is used again.
-func (c *clip) raw(ctx context.Context, p pass, from, to, size int, take func(i int, b []byte) error) error {
-	err := c.rawOnce(ctx, p, from, to, size, c.seeks, take)
+// raw decodes frames from..to-1. For each, room returns where its bytes are to go, and take is told when they are there.
+func (c *clip) raw(ctx context.Context, p pass, from, to int, room func() []byte, take func(i int) error) error {
+	err := c.rawOnce(ctx, p, from, to, c.seeks, room, take)
 	if errors.Is(err, errStray) { // seeking missed: nothing was taken yet
-		err = c.rawOnce(ctx, p, from, to, size, false, take)
+		err = c.rawOnce(ctx, p, from, to, false, room, take)
 	}
 	return err
 }
 
-func (c *clip) rawOnce(ctx context.Context, p pass, from, to, size int, seek bool, take func(i int, b []byte) error) error {
+func (c *clip) rawOnce(ctx context.Context, p pass, from, to int, seek bool, room func() []byte, take func(i int) error) error {
 	d, skip, err := c.begin(ctx, p, from, to, seek)
 	if err != nil {
 		return fault.Failedf(err, installHint, "start ffmpeg")
 	}
 	defer d.stop()
-	buf := make([]byte, size)
+	var buf []byte
 	for i := from - skip; i < to; i++ {
+		if buf == nil || i > from {
+			buf = room()
+		}
 		pts, err := d.next(buf)
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -234,7 +244,7 @@ func (c *clip) rawOnce(ctx context.Context, p pass, from, to, size int, seek boo
 		if i < from {
 			continue
 		}
-		if err := take(i, buf); err != nil {
+		if err := take(i); err != nil {
 			return err
 		}
 	}
@@ -243,19 +253,21 @@ func (c *clip) rawOnce(ctx context.Context, p pass, from, to, size int, seek boo
 
 // read implements source.
 func (c *clip) read(ctx context.Context, from, to int, give func(Frame) error) error {
-	w, h, depth := c.info.Width, c.info.Height, c.info.Depth
-	size := w * h
-	if depth > 8 {
-		size *= 2
+	var l *Luma
+	var wide []byte // of samples deeper than 8 bits; others go from the decoder's pipe to where they stay
+	room := func() []byte {
+		l = newLuma(&c.frames, c.info.Width, c.info.Height, c.info.Depth)
+		if l.Pix8 != nil {
+			return l.Pix8
+		}
+		if wide == nil {
+			wide = make([]byte, 2*len(l.Pix16))
+		}
+		return wide
 	}
-	return c.raw(ctx, c.lumaPass(), from, to, size, func(i int, b []byte) error {
-		l := newLuma(&c.frames, w, h, depth)
-		if depth > 8 {
-			for k := range l.Pix16 {
-				l.Pix16[k] = uint16(b[2*k]) | uint16(b[2*k+1])<<8
-			}
-		} else {
-			copy(l.Pix8, b)
+	return c.raw(ctx, c.lumaPass(), from, to, room, func(i int) error {
+		if l.Pix16 != nil {
+			l.take(wide)
 		}
 		return give(Frame{Index: i, Luma: l, pool: &c.frames})
 	})
@@ -265,10 +277,7 @@ func (c *clip) read(ctx context.Context, from, to int, give func(Frame) error) e
 func (c *clip) picture(ctx context.Context, i int) (image.Image, error) {
 	m := image.NewNRGBA(image.Rect(0, 0, c.info.Width, c.info.Height))
 	p := pass{filter: turnFilter(c.info.Rotation), format: "rgba"}
-	err := c.raw(ctx, p, i, i+1, len(m.Pix), func(_ int, b []byte) error {
-		copy(m.Pix, b)
-		return nil
-	})
+	err := c.raw(ctx, p, i, i+1, func() []byte { return m.Pix }, func(int) error { return nil })
 	return m, err
 }
 

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
 	"strconv"
 	"strings"
@@ -16,7 +17,7 @@ import (
 type decoding struct {
 	cmd    *exec.Cmd
 	cancel context.CancelFunc
-	out    *bufio.Reader
+	out    io.Reader
 	pts    chan int64
 	faults []string // the child's complaints; read after pts is closed
 }
@@ -28,6 +29,7 @@ type pass struct {
 	filter string // after showinfo; empty: none
 	format string // output pixel format
 	null   bool   // frames are counted, not handed over
+	hasty  bool   // leave out frames on which no other depends
 }
 
 // arguments are ffmpeg's. checksum=0 spares much time; passthrough keeps frames of uneven
@@ -37,6 +39,9 @@ func (p pass) arguments(path string) []string {
 		"-protocol_whitelist", "file,pipe", "-noautorotate", "-copyts"}
 	if p.seek != "" {
 		args = append(args, "-ss", p.seek)
+	}
+	if p.hasty {
+		args = append(args, "-skip_frame", "noref")
 	}
 	filter := "showinfo=checksum=0"
 	if p.filter != "" {
@@ -71,7 +76,10 @@ func decode(ctx context.Context, t *tool, path string, p pass) (*decoding, error
 		cancel()
 		return nil, err
 	}
-	d.out = bufio.NewReaderSize(out, 1<<20)
+	if f, ok := out.(*os.File); ok {
+		widen(f)
+	}
+	d.out = out
 	go d.listen(ctx, errs)
 	return d, nil
 }

@@ -122,6 +122,11 @@ const readAhead = 4
 // visitor owns each frame and may Release it. Decoding goes on while the visitor works.
 // Read stops at the visitor's first error and returns it as it is.
 func (f *Footage) Read(ctx context.Context, from, to int, visit func(Frame) error) error {
+	return f.stream(ctx, from, to, f.src.read, visit)
+}
+
+// stream lets read decode while the visitor works.
+func (f *Footage) stream(ctx context.Context, from, to int, read func(context.Context, int, int, func(Frame) error) error, visit func(Frame) error) error {
 	if to <= 0 {
 		to = f.Len()
 	}
@@ -137,7 +142,7 @@ func (f *Footage) Read(ctx context.Context, from, to int, visit func(Frame) erro
 	var err error // of the decoder; read after frames is closed
 	go func() {
 		defer close(frames)
-		err = f.src.read(inner, from, to, func(fr Frame) error {
+		err = read(inner, from, to, func(fr Frame) error {
 			select {
 			case frames <- fr:
 				return nil

@@ -43,3 +43,14 @@ func newLuma(pool *sync.Pool, w, h, depth int) *Luma {
 	}
 	return l
 }
+
+// take fills l from bytes as the decoder gives them: 8 bits, or 16 with the low byte first.
+func (l *Luma) take(b []byte) {
+	if l.Pix8 != nil {
+		copy(l.Pix8, b)
+		return
+	}
+	for k := range l.Pix16 {
+		l.Pix16[k] = uint16(b[2*k]) | uint16(b[2*k+1])<<8
+	}
+}

@@ -1,0 +1,105 @@
+package footage
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"sync"
+
+	"padside/fault"
+)
+
+// Glimpse looks quickly through frames from..to-1: it hands them to visit in order as Read does, but of each only one
+// pixel of every step by step square, near its middle, and it leaves out frames of a clip on which no
+// other depends. That is enough to tell whether something changes. The decoder does the leaving out, so that a glimpse of a clip
+// may take less time than decoding it. Stills are decoded whole, every one. A frame that is missing or damaged is passed over: Read
+// is the judge of that.
+func (f *Footage) Glimpse(ctx context.Context, from, to, step int, visit func(Frame) error) error {
+	if step < 1 || step > min(f.info.Width, f.info.Height) {
+		return fault.Failedf(nil, "", "glimpse at every %d-th pixel of %dx%d", step, f.info.Width, f.info.Height)
+	}
+	if c, ok := f.src.(*clip); ok {
+		return f.stream(ctx, from, to, func(ctx context.Context, from, to int, give func(Frame) error) error {
+			return c.thinned(ctx, from, to, step, give)
+		}, visit)
+	}
+	return f.Read(ctx, from, to, func(fr Frame) error {
+		thin := Frame{Index: fr.Index, Luma: fr.Luma.thinned(step)}
+		fr.Release()
+		return visit(thin)
+	})
+}
+
+// thinned decodes the frames a glimpse shows.
+func (c *clip) thinned(ctx context.Context, from, to, step int, give func(Frame) error) error {
+	w, h := c.info.Width/step, c.info.Height/step
+	p := c.lumaPass()
+	p.hasty = true
+	p.filter = joined(append(slices.Clone(c.luma.filters), c.thinning(step)), turnFilter(c.info.Rotation))
+	d, _, err := c.begin(ctx, p, from, 0, c.seeks)
+	if err != nil {
+		return fault.Failedf(err, installHint, "start ffmpeg")
+	}
+	defer d.stop()
+	raw := make([]byte, w*h*(1+(c.info.Depth-1)/8))
+	for i := 0; ; {
+		pts, err := d.next(raw)
+		if err != nil || ctx.Err() != nil {
+			return ctx.Err() // the end, or damage
+		}
+		for i < to && c.pts[i] < pts {
+			i++
+		}
+		if i >= to {
+			return nil
+		}
+		if i < from || c.pts[i] != pts {
+			continue
+		}
+		l := newLuma(&sync.Pool{}, w, h, c.info.Depth)
+		l.take(raw)
+		if err := give(Frame{Index: i, Luma: l}); err != nil {
+			return err
+		}
+	}
+}
+
+// thinning is the filter that thins out the picture as stored, before it is turned: the turn then costs little. What is left over
+// right of and below the last whole square of the turned picture is cut off first.
+func (c *clip) thinning(step int) string {
+	w, h := c.info.Width/step, c.info.Height/step
+	x, y := 0, 0
+	spareX, spareY := c.info.Width%step, c.info.Height%step // of the turned picture
+	switch c.info.Rotation {
+	case 90:
+		w, h, y = h, w, spareX
+	case 180:
+		x, y = spareX, spareY
+	case 270:
+		w, h, x = h, w, spareY
+	}
+	return fmt.Sprintf("crop=%d:%d:%d:%d:exact=1,scale=%d:%d:flags=neighbor:in_range=full:out_range=full", w*step, h*step, x, y, w, h)
+}
+
+// thinned copies the pixel nearest to the middle of each step by step square.
+func (l *Luma) thinned(step int) *Luma {
+	out := &Luma{Width: l.Width / step, Height: l.Height / step, Depth: l.Depth}
+	n := out.Width * out.Height
+	if l.Pix8 != nil {
+		out.Pix8 = make([]uint8, 0, n)
+	} else {
+		out.Pix16 = make([]uint16, 0, n)
+	}
+	for y := range out.Height {
+		row := (y*step + step/2) * l.Width
+		for x := range out.Width {
+			at := row + x*step + step/2
+			if l.Pix8 != nil {
+				out.Pix8 = append(out.Pix8, l.Pix8[at])
+			} else {
+				out.Pix16 = append(out.Pix16, l.Pix16[at])
+			}
+		}
+	}
+	return out
+}
