@@ -49,18 +49,21 @@ type piece struct {
 // leastCompany is how many pieces must go the same way: chance does not bring that about.
 const leastCompany = 3
 
+// begin sets the finder up for pictures of w by h px.
+func (d *finder) begin(w, h int) {
+	d.triggered = -1
+	d.watch = watch{step: watchStep(w, h), most: watchForget}
+}
+
 // see takes in the ring's newest frame. It starts following where a vehicle is found.
 func (f *follower) see() error {
 	w := &f.finder
 	n := len(f.ring.frames)
 	fr := &f.ring.frames[n-1]
-	if w.watch.most == 0 {
-		w.watch.most = max(8, min(64, f.o.Memory/size(fr.Luma)/3))
-		w.triggered = -1
-	}
-	if !w.watch.changed(fr.Luma) {
-		if fr.Index-w.triggered > lookBack {
+	if !w.watch.changed(fr.Luma, false) {
+		if w.triggered >= 0 && fr.Index-w.triggered > lookBack {
 			w.triggered = -1 // a flicker that is long over
+			return f.quiet()
 		}
 		return nil
 	}
@@ -105,6 +108,10 @@ func (f *follower) look(last bool) error {
 		// Whatever changed was no vehicle: watch anew.
 		w.triggered = -1
 		w.watch.age = w.watch.most
+		if w.watch.learns {
+			w.watch.settle()
+		}
+		return f.quiet()
 	}
 	return nil
 }

@@ -93,13 +93,8 @@ func (r *refiner) fallBack() {
 		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
 	}
 	r.orient()
-	var e []float64
-	for i := 2; i+2 < n; i++ {
-		// The fourth difference of white noise has 70 times its variance.
-		e = append(e, math.Abs(r.along(i-2)-4*r.along(i-1)+6*r.along(i)-4*r.along(i+1)+r.along(i+2))/math.Sqrt(70))
-	}
-	u := math.Hypot(coarseU, 1.4826*fit.Median(e))
-	if len(e) < leastFallBack || u > 3*coarseU {
+	u := math.Hypot(coarseU, roughness(n, r.along))
+	if n < leastFallBack+4 || u > 3*coarseU {
 		r.warps, r.line = before, fine // the coarse places are no better
 		return
 	}

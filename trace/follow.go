@@ -2,8 +2,6 @@ package trace
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"math"
 	"runtime"
 	"slices"
@@ -28,6 +26,7 @@ func Follow(ctx context.Context, src Source, o Options) (*Result, error) {
 	}
 	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
 	f.width, f.height = src.Size()
+	f.finder.begin(f.width, f.height)
 	defer f.ring.empty()
 	if o.NoFollow {
 		return f.marksOnly()
@@ -49,63 +48,10 @@ type follower struct {
 	steady        *steady
 	still         still
 	finder        finder
+	glimpsing     bool // quiet stretches are glimpsed at
 	lengths       []float64
 	onset         int
 	warnings      []fault.Warning
-}
-
-// errDone ends reading early: nothing is left to follow.
-var errDone = errors.New("all vehicles have left")
-
-// ahead is how many frames may wait between decoding and following: enough to even out the
-// two, few enough not to count beside the ring.
-const ahead = 4
-
-// read streams the footage through take, decoding and following at the same time.
-func (f *follower) read(ctx context.Context) error {
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	frames := make(chan footage.Frame, ahead)
-	worked := make(chan error, 1)
-	go func() {
-		var err error
-		for fr := range frames {
-			if err != nil {
-				release(&fr)
-				continue
-			}
-			if err = f.take(fr); err != nil {
-				cancel()
-			}
-		}
-		worked <- err
-	}()
-	err := f.src.Read(ctx, f.o.From, f.o.To, func(fr footage.Frame) error {
-		select {
-		case frames <- fr:
-			return nil
-		case <-ctx.Done():
-			release(&fr)
-			return ctx.Err()
-		}
-	})
-	close(frames)
-	work := <-worked
-	if work == errDone {
-		return nil
-	}
-	if work != nil {
-		return work
-	}
-	if err != nil {
-		return fmt.Errorf("read frames to follow the vehicle: %w", err)
-	}
-	if f.lanes == nil && f.o.Box == nil {
-		if err := f.look(true); err != errDone {
-			return err
-		}
-	}
-	return nil
 }
 
 // take works on the next frame.

@@ -105,26 +105,57 @@ func (r *refiner) run() bool {
 	return ok
 }
 
-// strayed reports whether fine matching and coarse search tell different stories: more than a quarter of the
-// frames were not matched, or lie more than strayedBy from where the coarse search saw the patch, give or take what is common to all.
+// strayed reports whether fine matching lost its way: more than a quarter of the frames were not matched, or as many lie more
+// than strayedBy from where the coarse search saw the patch, give or take what is common to all, and nothing tells that it was
+// the coarse search that drifted. The coarse search takes a new picture of the vehicle as it changes its looks and errs a
+// little each time; fine matching compares all frames with one reference. Where that one fits better in most frames and
+// gives a path as smooth, it is believed.
 func (r *refiner) strayed() bool {
-	var e []float64
+	n := len(r.matches)
+	coarse := func(i int) float64 {
+		s := &r.sights[i]
+		k := r.steady.at(s.frame, s.x, s.y)
+		return (s.x-k.dx-r.line.Rest.X)*r.line.Ux + (s.y-k.dy-r.line.Rest.Y)*r.line.Uy
+	}
+	var apart, fits, fitted []float64
 	for i := range r.matches {
 		if r.matches[i].ok {
-			e = append(e, (r.warps[i].X-r.sights[i].x)*r.line.Ux+(r.warps[i].Y-r.sights[i].y)*r.line.Uy)
+			apart = append(apart, r.along(i)-coarse(i))
+			fits, fitted = append(fits, r.matches[i].quality), append(fitted, r.sights[i].quality)
 		}
 	}
-	mid, bad := fit.Median(e), len(r.matches)-len(e)
-	for _, v := range e {
+	if 4*len(apart) < 3*n {
+		return true
+	}
+	mid, bad := fit.Median(apart), n-len(apart)
+	for _, v := range apart {
 		if math.Abs(v-mid) > strayedBy {
 			bad++
 		}
 	}
-	return 4*bad > len(r.matches)
+	if 4*bad <= n {
+		return false
+	}
+	return fit.Median(fits) < fit.Median(fitted) || roughness(n, r.along) > asSmooth*roughness(n, coarse)
 }
 
-// strayedBy is farther, px, than the coarse search errs.
-const strayedBy = 1.2
+const (
+	strayedBy = 1.2 // px, farther than the coarse search errs while it does not drift
+	asSmooth  = 1.5
+)
+
+// roughness is the standard deviation, px, of white noise on a smooth course of n places, from the median size of fourth
+// differences: that of white noise has 70 times its variance.
+func roughness(n int, place func(i int) float64) float64 {
+	var e []float64
+	for i := 2; i+2 < n; i++ {
+		e = append(e, math.Abs(place(i-2)-4*place(i-1)+6*place(i)-4*place(i+1)+place(i+2))/math.Sqrt(70))
+	}
+	if len(e) == 0 {
+		return 0
+	}
+	return 1.4826 * fit.Median(e)
+}
 
 // recentre moves the traced point from the middle of the patch to the middle of the texture it
 // is followed by, where errors of size and turn do not move it (to first order).

@@ -1,0 +1,142 @@
+package trace
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"padside/footage"
+)
+
+// glimpser is a Source that can be looked through quickly; see footage.Footage.Glimpse.
+type glimpser interface {
+	Glimpse(ctx context.Context, from, to, step int, visit func(footage.Frame) error) error
+}
+
+var (
+	// errDone ends reading early: nothing is left to follow.
+	errDone = errors.New("all vehicles have left")
+	// errQuiet ends reading where nothing moves: the next stretch may be glimpsed at.
+	errQuiet = errors.New("nothing moves")
+	// errChange ends a glimpse.
+	errChange = errors.New("something changed")
+)
+
+const (
+	// ahead is how many frames may wait between decoding and following: enough to even out the
+	// two, few enough not to count beside the ring.
+	ahead = 4
+	// before is how many frames are read before the one in which a glimpse shows change: the rest from which the patch is
+	// averaged, and a start too slow to be seen at once.
+	before = 96
+	// worthGlimpse is how many frames must lie ahead for a glimpse to be worth while, and how many a glimpse must pass over
+	// for another one to be.
+	worthGlimpse = 3 * before
+)
+
+// read streams the footage through take, decoding and following at the same time. While nothing moves, it only glimpses, where the
+// source can.
+func (f *follower) read(ctx context.Context) error {
+	from := f.o.From
+	if f.o.Box != nil {
+		// What the ring would forget before the box is not read at all.
+		from = max(from, f.o.Frame-f.o.Memory/max(1, f.width*f.height))
+	}
+	_, can := f.src.(glimpser)
+	f.glimpsing = can && f.o.Box == nil
+	for {
+		if f.glimpsing && f.o.To-from > worthGlimpse {
+			change, err := f.glimpse(ctx, from)
+			if err != nil {
+				return err
+			}
+			if f.glimpsing = change-from > worthGlimpse; !f.glimpsing {
+				f.finder.begin(f.width, f.height) // it moves from the start: look as if there had been no glimpse
+			}
+			from = max(from, change-before)
+		}
+		if err := f.stream(ctx, from); err != errQuiet {
+			return err
+		}
+		from = f.ring.frames[len(f.ring.frames)-1].Index + 1
+	}
+}
+
+// glimpse returns the first frame from which something changes, the last frame where nothing does.
+func (f *follower) glimpse(ctx context.Context, from int) (int, error) {
+	w := &f.finder.watch
+	w.learns = true
+	w.age = w.most // compare with none of another kind
+	change := f.o.To
+	err := f.src.(glimpser).Glimpse(ctx, from, f.o.To, w.step, func(fr footage.Frame) error {
+		f.o.Progress(fr.Index)
+		if w.changed(fr.Luma, true) {
+			change = fr.Index
+			return errChange
+		}
+		return nil
+	})
+	w.age = w.most
+	if err != nil && err != errChange {
+		return 0, fmt.Errorf("look through the footage: %w", err)
+	}
+	return change, nil
+}
+
+// quiet says that nothing moves any more: reading stops where a glimpse can go on.
+func (f *follower) quiet() error {
+	if f.glimpsing && f.o.To-f.ring.frames[len(f.ring.frames)-1].Index > worthGlimpse {
+		return errQuiet
+	}
+	return nil
+}
+
+// stream reads frames through take to the end, or until there is nothing left to do.
+func (f *follower) stream(ctx context.Context, from int) error {
+	if n := len(f.ring.frames); n > 0 && f.ring.frames[n-1].Index != from-1 {
+		f.ring.empty()
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	frames := make(chan footage.Frame, ahead)
+	worked := make(chan error, 1)
+	go func() {
+		var err error
+		for fr := range frames {
+			if err != nil {
+				release(&fr)
+				continue
+			}
+			if err = f.take(fr); err != nil {
+				cancel()
+			}
+		}
+		worked <- err
+	}()
+	err := f.src.Read(ctx, from, f.o.To, func(fr footage.Frame) error {
+		select {
+		case frames <- fr:
+			return nil
+		case <-ctx.Done():
+			release(&fr)
+			return ctx.Err()
+		}
+	})
+	close(frames)
+	work := <-worked
+	if work == errDone {
+		return nil
+	}
+	if work != nil {
+		return work
+	}
+	if err != nil {
+		return fmt.Errorf("read frames to follow the vehicle: %w", err)
+	}
+	if f.lanes == nil && f.o.Box == nil {
+		if err := f.look(true); err != errDone {
+			return err
+		}
+	}
+	return nil
+}
