@@ -56,14 +56,14 @@ const chunks = 16
 // the mean of its pair. Calls of one chunk come in order from one goroutine.
 func forEach(ctx context.Context, sets []set, seed uint64, workers int, see func(chunk, draw int, p, mean *path)) error {
 	parallel(workers, chunks, func(c int) {
+		var sim simulator
 		for i := c * len(sets) / chunks; i < (c+1)*len(sets)/chunks; i++ {
 			if ctx.Err() != nil {
 				return
 			}
 			st := &sets[i]
 			r := stream(seed, uint64(st.first)+1)
-			sim := newSimulator(st.pop.problem, st.u, st.pairs, r, false)
-			if sim == nil {
+			if !sim.prepare(st.pop.problem, st.u, st.pairs, r, false) {
 				continue
 			}
 			for j := range sim.launchs {
@@ -102,8 +102,13 @@ func (post *posterior) central() *path {
 	if best == nil {
 		return nil
 	}
-	sim := newSimulator(best.problem, u, 1, nil, true)
-	if sim == nil {
+	return meanPath(best.problem, u)
+}
+
+// meanPath returns the mean path for the coordinates u, nil where they are impossible.
+func meanPath(p *problem, u []float64) *path {
+	var sim simulator
+	if !sim.prepare(p, u, 1, nil, true) {
 		return nil
 	}
 	_, _, mean := sim.pair(0, nil)

@@ -23,21 +23,16 @@ func (m *moments) add(x vec) {
 // record adds a path to the history.
 func (m *measurement) record(r *reading, h []moments) {
 	k := r.p.knots
-	near := 1e-6 * m.post.s.step * m.post.s.unitT
 	j := 0
 	for i, o := range m.in.Observations {
 		if o.T <= r.p.t0 {
 			h[i].add(vec{})
 			continue
 		}
-		for j < len(k)-1 && k[j].t < o.T-near {
+		for j < len(k)-1 && k[j+1].t <= o.T {
 			j++
 		}
-		x := k[j].x
-		if math.Abs(k[j].t-o.T) > near {
-			x = r.p.at(o.T)
-		}
-		h[i].add(r.warped(x))
+		h[i].add(r.warped(k[j].at(o.T)))
 	}
 }
 

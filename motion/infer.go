@@ -157,11 +157,10 @@ func firstGuess(s *series, e effort, from *guess) guess {
 // peak returns the acceleration that a tenth of the knots of the mean path exceed, scaled.
 func (g guess) peak() float64 {
 	s := g.p.s
-	sim := newSimulator(g.p, g.bump.u, 1, nil, true)
-	if sim == nil {
+	mean := meanPath(g.p, g.bump.u)
+	if mean == nil {
 		return s.accel
 	}
-	_, _, mean := sim.pair(0, nil)
 	s.enliven(mean)
 	a := make([]float64, len(mean.knots))
 	for i, k := range mean.knots {

@@ -36,8 +36,6 @@ type params struct {
 	walk2  strength // after the end of thrust (unless it lasts)
 	shape  shape
 	series *series
-
-	cache [2]wandering // of the last length of step, until and after the end of thrust
 }
 
 // Scales of what is drawn afresh at an event, relative to the mean acceleration in view, or
@@ -63,7 +61,7 @@ func (s *series) jerkIn(j float64) float64  { return s.accelIn(j) * s.unitT }
 
 // onset is the likelihood of one candidate instant of first motion, as a function of the
 // launch coefficient b >= 0 (initial acceleration, or jerk of the build-up):
-// exp(c - m b^2/2 + n b), the rest level integrated over.
+// exp(c - m b^2/2 + n b), the rest level integrated over, but for the same constant as ahead's.
 type onset struct {
 	t       float64
 	k       int // first frame at or after t
@@ -74,129 +72,160 @@ type onset struct {
 	level, slope, precision float64
 }
 
-// track walks the likelihood back from the last frame, recording steps when asked.
+// track walks the likelihood back from the last frame, recording the way when asked.
 type track struct {
 	p     *params
 	s     ahead
 	t     float64 // where s is
-	frame int     // the last frame taken in
-	keep  bool
-	steps []element // recorded, last first
-}
-
-// kind of element.
-type kind uint8
-
-const (
-	stretch kind = iota // a time with wandering at its end
-	still               // a time without
-	jump                // of the acceleration
-	renew               // of the jerk
-	brake               // the acceleration is drawn afresh
-)
-
-// element is one recorded step of the way back.
-type element struct {
-	kind     kind
-	from, to float64
-	gain     gain
-	scalar   scalarGain
+	f     float64 // factor on the frames' precisions
+	moves *[]move // where the way is recorded, last first; nil to record nothing
 }
 
 // newTrack begins at the last frame.
-func newTrack(p *params, keep bool) *track {
+func newTrack(p *params, moves *[]move) track {
 	s := p.series
-	k := &track{p: p, t: s.t[len(s.t)-1], keep: keep}
-	k.s.logs = 1
-	return k
+	return track{p: p, t: s.knots[len(s.knots)-1], s: ahead{dets: 1}, f: 1 / (p.noise * p.noise), moves: moves}
 }
 
-// observe takes in frame i.
-func (k *track) observe(i int) {
-	s := k.p.series
-	k.s.observe(s.y[i], s.w[i]/(k.p.noise*k.p.noise))
-	k.frame = i
-}
-
-// backTo goes back to time t, through the end of thrust and of the build-up where they lie
-// between.
-func (k *track) backTo(t float64) {
-	p := k.p
-	a, j := p.series.accel, p.series.accel/p.series.span
-	if p.shape.end == changesTwice && p.again >= t && p.again < k.t {
-		k.stretch(p.again)
-		k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
-		k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
-	}
-	if p.shape.end != lasts && p.end >= t && p.end < k.t {
-		k.stretch(p.end)
-		if p.shape.end == ceases {
-			jerk, accel := p.series.jerkIn(coastJerk), p.series.accelIn(1)
-			k.note(element{kind: renew, scalar: k.s.renew(jerk)})
-			k.note(element{kind: brake, scalar: k.s.brake(-coastBraking*accel, coastBrakingU*accel)})
-		} else {
-			k.note(element{kind: renew, scalar: k.s.renew(endJerk * j)})
-			k.note(element{kind: jump, scalar: k.s.jump(endJump * a)})
+// backTo goes back to time t within the stretch from knot k to the next, through events that
+// lie between, taking in single frames of the stretch that lie in [t, where it stands).
+// Frames at the knot itself are left to knot.
+func (k *track) backTo(t float64, knot int) {
+	for {
+		e := k.lastEvent(t)
+		at := t
+		if e != nothing {
+			at = k.p.eventTime(e)
 		}
+		k.frames(at, knot)
+		k.shift(at)
+		if e == nothing {
+			return
+		}
+		k.event(e)
 	}
-	if p.shape.buildUp && p.full >= t && p.full < k.t {
-		k.stretch(p.full)
-		k.note(element{kind: renew, scalar: k.s.renew(math.Max(startJerk*j, builtJerk*a*p.series.unitT))})
-	}
-	k.stretch(t)
 }
 
-func (k *track) note(e element) {
-	if !k.keep {
+// frames takes in the frames of a knot's block in [t, where the track stands), but for one at the knot.
+func (k *track) frames(t float64, knot int) {
+	s := k.p.series
+	b := &s.blocks[knot]
+	if b.lone {
 		return
 	}
-	if e.kind != stretch && e.kind != still {
-		e.from, e.to = k.t, k.t
+	for i := b.to - 1; i >= b.from && s.t[i] >= t; i-- {
+		if s.t[i] < k.t && s.t[i] > s.knots[knot] {
+			k.shift(s.t[i])
+			k.s.observeOne(s.y[i], k.f*s.w[i])
+		}
 	}
-	k.steps = append(k.steps, e)
 }
 
-// finest is how many pieces a sparse series is drawn in at least, so that draws wander
-// between frames too.
-const finest = 80
-
-// stretch goes back to time t with no event between. Recorded stretches of sparse series
-// are cut in pieces, which does not change the likelihood.
-func (k *track) stretch(t float64) {
+func (k *track) shift(t float64) {
 	d := k.t - t
 	if d <= 0 {
 		return
 	}
-	n := 1
-	if k.keep {
-		n = max(1, int(d/k.p.series.span*finest+0.5))
-	}
-	from := k.t
-	for i := 1; i <= n; i++ {
-		k.piece(from - d*float64(i)/float64(n))
+	k.s.shift(d)
+	k.t = t
+	if k.moves != nil {
+		if n := len(*k.moves); n > 0 && (*k.moves)[n-1].kind == coast {
+			(*k.moves)[n-1].d += d
+			return
+		}
+		*k.moves = append(*k.moves, move{kind: coast, d: d})
 	}
 }
 
-func (k *track) piece(t float64) {
-	p := k.p
-	d := k.t - t
-	phase, w := 0, p.walk
-	if p.shape.end != lasts && t >= p.end {
-		phase, w = 1, p.walk2
+// note records a random move.
+func (k *track) note(kind kind, g gain) {
+	if k.moves != nil {
+		*k.moves = append(*k.moves, move{kind: kind, sd: math.Sqrt(g.C), gain: g})
 	}
-	e := element{kind: still, from: t, to: k.t}
-	f := p.series.liven[k.frame]
-	w = strength{w.jerk * f, w.snap*f + p.settling(t, k.t)}
-	if !w.still() {
-		q := &p.cache[phase]
-		if math.Abs(q.d-d) > 1e-9*d || q.of != w {
-			*q = w.over(d)
+}
+
+// toKnot goes back from the next knot to knot i, and through its step; from the last frame it
+// goes to the last knot.
+func (k *track) toKnot(i int) {
+	s := k.p.series
+	t, b := s.knots[i], &s.blocks[i]
+	if k.lastEvent(t) == nothing {
+		k.shift(t)
+		k.s.observe(b, k.f)
+	} else {
+		k.backTo(t, i)
+		if b.from < b.to && s.t[b.from] == t {
+			k.s.observeOne(s.y[b.from], k.f*s.w[b.from])
 		}
-		e.kind, e.gain = stretch, k.s.wander(q)
 	}
-	k.s.shift(d)
-	k.t = t
-	k.note(e)
+	if i < len(s.knots)-1 {
+		k.kick(i)
+	}
+}
+
+// kick takes the step at knot i.
+func (k *track) kick(i int) {
+	p, s := k.p, k.p.series
+	d := s.knots[i+1] - s.knots[i]
+	w := p.walk
+	if p.shape.end != lasts && k.t >= p.end {
+		w = p.walk2
+	}
+	f := s.liven[i] * d
+	j := k.s.kickJerk(w.snap*f + p.settling(k.t)*d)
+	a := k.s.kickAccel(w.jerk * f)
+	k.note(jerkStep, j)
+	k.note(accelStep, a)
+}
+
+// event is something that happens to thrust.
+type event uint8
+
+const (
+	nothing event = iota
+	built         // build-up is complete
+	ended         // thrust ends or changes
+	again         // it changes again
+)
+
+// lastEvent returns the last event at or after t and before where the track stands.
+func (k *track) lastEvent(t float64) event {
+	p := k.p
+	switch {
+	case p.shape.end == changesTwice && p.again >= t && p.again < k.t:
+		return again
+	case p.shape.end != lasts && p.end >= t && p.end < k.t:
+		return ended
+	case p.shape.buildUp && p.full >= t && p.full < k.t:
+		return built
+	}
+	return nothing
+}
+
+func (p *params) eventTime(e event) float64 {
+	switch e {
+	case again:
+		return p.again
+	case ended:
+		return p.end
+	}
+	return p.full
+}
+
+// event takes the likelihood back over an event.
+func (k *track) event(e event) {
+	s := k.p.series
+	a, j := s.accel, s.accel/s.span
+	switch {
+	case e == built:
+		k.note(jerkSet, k.s.renew(math.Max(startJerk*j, builtJerk*a*s.unitT)))
+	case e == ended && k.p.shape.end == ceases:
+		k.note(jerkSet, k.s.renew(s.jerkIn(coastJerk)))
+		k.note(accelSet, k.s.brake(-coastBraking*s.accelIn(1), coastBrakingU*s.accelIn(1)))
+	default:
+		k.note(jerkSet, k.s.renew(endJerk*j))
+		k.note(accelStep, k.s.kickAccel(endJump*endJump*a*a))
+	}
 }
 
 // Thrust does not build up along a straight line, and once built up it settles: a motor's
@@ -209,27 +238,27 @@ const (
 	settleTime = 50e-3 // s
 )
 
-// settling is what this adds to the strength of the walk of the jerk, on average from a to b.
-func (p *params) settling(a, b float64) float64 {
+// settling is what this adds to the strength of the walk of the jerk at time t.
+func (p *params) settling(t float64) float64 {
 	if !p.shape.buildUp {
 		return 0
 	}
 	T := settleTime / p.series.unitT
 	j := settleJerk * p.series.unitT * p.series.accel
 	switch {
-	case a < p.full:
+	case t < p.full:
 		return j * j / T
-	case a-p.full > 6*T:
+	case t-p.full > 6*T:
 		return 0
 	}
-	return j * j * (math.Exp((p.full-a)/T) - math.Exp((p.full-b)/T)) / (b - a)
+	return j * j / T * math.Exp((p.full-t)/T)
 }
 
-// at evaluates first motion at time t, the track standing at frame i, already observed.
-func (k *track) at(t float64, i int) onset {
+// at evaluates first motion at time t in the stretch after a knot, frames before i being at rest.
+func (k *track) at(t float64, knot, i int) onset {
 	from := *k
-	from.keep = false
-	from.backTo(t)
+	from.moves = nil
+	from.backTo(t, knot)
 	return from.start(i)
 }
 
@@ -241,27 +270,18 @@ func (k *track) start(i int) onset {
 	var cross float64
 	if p.shape.buildUp {
 		o.fullIn = p.full - k.t
-		s.settle()
 		o.m, o.n, cross = s.L.jj, s.e.j, s.L.hj
 	} else {
-		k.note(element{kind: renew, scalar: s.renew(startJerk * p.series.accel / p.series.span)})
-		s.settle()
+		k.note(jerkSet, s.renew(startJerk*p.series.accel/p.series.span))
 		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	}
-	w, y, yy, logs := p.rest(i)
+	w, y := p.series.sumW[i]*k.f, p.series.sumY[i]*k.f
 	P, E := s.L.hh+w, s.e.h+y
-	o.c = s.c - 0.5*yy + 0.5*logs + 0.5*E*E/P - 0.5*math.Log(P)
+	o.c = s.c + 0.5*E*E/P - 0.5*math.Log(P*s.dets)
 	o.m -= cross * cross / P
 	o.n -= cross * E / P
 	o.level, o.slope, o.precision = E/P, cross/P, P
 	return o
-}
-
-// rest returns the sums over the frames before i, for the noise level of p.
-func (p *params) rest(i int) (w, y, yy, logs float64) {
-	s := p.series
-	f := 1 / (p.noise * p.noise)
-	return s.sumW[i] * f, s.sumY[i] * f, s.sumYY[i] * f, s.sumLog[i] + float64(i)*math.Log(f)
 }
 
 // coefficientScales are the standard deviations of the half-normal parts of the prior of

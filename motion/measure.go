@@ -88,7 +88,7 @@ type measurement struct {
 	sources []string
 }
 
-// budgetDraws is how many of the draws the budget is taken from.
+// budgetDraws is how many of the draws the budget and the history are taken from.
 const budgetDraws = 1024
 
 func (m *measurement) run(ctx context.Context) (*Result, error) {
@@ -156,8 +156,8 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 		m.atEnd[i] = at.speed >= p.knots[len(p.knots)-1].t
 		r.reset(p, m.in.truth(i, ""))
 		m.read(r, at, i, m.values, m.stand)
-		m.record(r, m.history[c])
 		if i < budgetDraws {
+			m.record(r, m.history[c])
 			last := len(m.sources) - 1 // trace noise
 			for s, name := range m.sources[:last] {
 				r.reset(p, m.in.truth(i, name))

@@ -421,36 +421,6 @@ func TestCommonPractice(t *testing.T) {
 	}
 }
 
-// The polynomial between two knots meets both states and is exact for degree seven.
-func TestBetweenIsExactToDegreeSeven(t *testing.T) {
-	t.Parallel()
-	c := [8]float64{0.3, -1, 2, 0.5, -0.7, 0.2, 0.9, -0.4}
-	at := func(t float64) vec {
-		var x vec
-		for i, k := range c {
-			n := float64(i)
-			x.h += k * math.Pow(t, n)
-			if i >= 1 {
-				x.v += k * n * math.Pow(t, n-1)
-			}
-			if i >= 2 {
-				x.a += k * n * (n - 1) * math.Pow(t, n-2)
-			}
-			if i >= 3 {
-				x.j += k * n * (n - 1) * (n - 2) * math.Pow(t, n-3)
-			}
-		}
-		return x
-	}
-	a, b := knot{0.4, at(0.4)}, knot{1.7, at(1.7)}
-	for _, s := range []float64{0.4, 0.7, 1.1, 1.7} {
-		got, want := between(a, b, s), at(s)
-		if math.Abs(got.h-want.h) > 1e-12 || math.Abs(got.v-want.v) > 1e-11 || math.Abs(got.a-want.a) > 1e-10 || math.Abs(got.j-want.j) > 1e-9 {
-			t.Errorf("at %g: %+v, want %+v", s, got, want)
-		}
-	}
-}
-
 // Balls dropped 2.3 m and filmed at 120 fps, heights to 2 mm: the interval holds gravity in 40
 // drops of three kinds of ball at least 35 times (binomial: 95 % of 40 is 38, 35 or more with
 // probability 0.99), and is no wider than 6 % either way.

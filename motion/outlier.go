@@ -53,15 +53,14 @@ func setOutliersAside(in *Input, s *series, e effort) (guess, []fault.Warning) {
 // uncertainties, or -1 where none stands out.
 func (g *guess) worst() (frame int, off float64) {
 	s := g.p.s
-	sim := newSimulator(g.p, g.bump.u, 1, nil, true)
-	if sim == nil {
+	mean := meanPath(g.p, g.bump.u)
+	if mean == nil {
 		return -1, 0
 	}
-	_, _, mean := sim.pair(0, nil)
 	noise := math.Exp(g.bump.u[cNoise])
 	z := make([]float64, len(s.t))
 	for i := range z {
-		h := mean.at(s.seconds(s.t[i])).h / s.unitH
+		h := (mean.at(s.seconds(s.t[i])).h - s.level) / s.unitH
 		z[i] = math.Abs(s.y[i]-h) * math.Sqrt(s.w[i]) / noise
 	}
 	frame = -1

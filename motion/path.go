@@ -8,76 +8,65 @@ type knot struct {
 	x vec
 }
 
-// path is one possible motion: at rest at level h0 until t0, then through knots (the first
-// at t0), with the most probable motion in between. SI once path.toSI has run.
+// path is one possible motion, in SI: at rest at level h0 until t0, then through knots (the first
+// at t0) with constant jerk from each to the next. Height and speed are continuous;
+// acceleration and jerk may step at knots.
 type path struct {
 	t0, h0 float64
 	end    float64 // end of thrust; +Inf when not in view
 	knots  []knot
 }
 
-// toSI scales a path from the units of s.
-func (p *path) toSI(s *series) {
+// begin empties the path, to be filled with states in the units of s from t0 on.
+func (p *path) begin(s *series, t0 float64) {
+	p.t0, p.end, p.knots = s.seconds(t0), math.Inf(1), p.knots[:0]
+}
+
+// put adds a state in the units of s.
+func (p *path) put(s *series, t float64, x vec) {
 	T, H := s.unitT, s.unitH
-	p.t0 = s.seconds(p.t0)
-	p.h0 *= H
-	p.end = s.seconds(p.end)
-	for i := range p.knots {
-		k := &p.knots[i]
-		k.t = s.seconds(k.t)
-		k.x = vec{k.x.h * H, k.x.v * H / T, k.x.a * H / (T * T), k.x.j * H / (T * T * T)}
+	if len(p.knots) == 0 {
+		p.h0 = s.level + x.h*H
 	}
+	v := H / T
+	a := v / T
+	p.knots = append(p.knots, knot{s.seconds(t), vec{s.level + x.h*H, x.v * v, x.a * a, x.j * a / T}})
 }
 
-// between returns the state at time t between two knots: the polynomial of degree seven
-// through both states, the mean of a motion of random snap tied down at both ends.
-func between(a, b knot, t float64) vec {
-	d := b.t - a.t
-	if d <= 0 {
-		return b.x
-	}
-	// The part that constant jerk leaves over is r^4 (c4 + c5 r + c6 r^2 + c7 r^3), r = s/d.
-	f := b.x.minus(a.x.coast(d))
-	e0, e1, e2, e3 := f.h, f.v*d, f.a*d*d, f.j*d*d*d
-	c4 := 35*e0 - 15*e1 + 2.5*e2 - e3/6
-	c5 := -84*e0 + 39*e1 - 7*e2 + 0.5*e3
-	c6 := 70*e0 - 34*e1 + 6.5*e2 - 0.5*e3
-	c7 := -20*e0 + 10*e1 - 2*e2 + e3/6
-	s := t - a.t
-	r := s / d
-	x := a.x.coast(s)
-	r2 := r * r
-	return vec{
-		x.h + r2*r2*(c4+r*(c5+r*(c6+r*c7))),
-		x.v + r2*r*(4*c4+r*(5*c5+r*(6*c6+r*7*c7)))/d,
-		x.a + r2*(12*c4+r*(20*c5+r*(30*c6+r*42*c7)))/(d*d),
-		x.j + r*(24*c4+r*(60*c5+r*(120*c6+r*210*c7)))/(d*d*d),
-	}
+// clone returns a copy that stays.
+func (p *path) clone() *path {
+	c := *p
+	c.knots = append([]knot(nil), p.knots...)
+	return &c
 }
 
-// at returns the state at time t; beyond the last knot jerk is held.
-func (p *path) at(t float64) vec {
-	if t <= p.t0 {
-		return vec{h: p.h0}
-	}
-	n := len(p.knots)
-	lo, hi := 0, n // first knot with time >= t
+// last returns the instant of the last knot.
+func (p *path) last() float64 { return p.knots[len(p.knots)-1].t }
+
+// at returns the state at a knot's time plus what follows until t.
+func (k *knot) at(t float64) vec { return k.x.coast(t - k.t) }
+
+// before returns the index of the last knot at or before t, -1 for none.
+func (p *path) before(t float64) int {
+	lo, hi := 0, len(p.knots) // first knot after t
 	for lo < hi {
 		m := (lo + hi) / 2
-		if p.knots[m].t < t {
+		if p.knots[m].t <= t {
 			lo = m + 1
 		} else {
 			hi = m
 		}
 	}
-	if lo == n {
-		l := p.knots[n-1]
-		return l.x.coast(t - l.t)
+	return lo - 1
+}
+
+// at returns the state at time t; beyond the last knot jerk is held.
+func (p *path) at(t float64) vec {
+	i := p.before(t)
+	if i < 0 {
+		return vec{h: p.h0}
 	}
-	if lo == 0 {
-		return p.knots[0].x
-	}
-	return between(p.knots[lo-1], p.knots[lo], t)
+	return p.knots[i].at(t)
 }
 
 // refine bisects for the instant in [lo, hi] at which f turns from negative to non-negative.

@@ -183,35 +183,67 @@ func (p *problem) valid(q *params, u []float64) bool {
 // density; parts are the shares of the coefficient's scales.
 func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l float64)) {
 	s := p.s
-	k := newTrack(q, false)
+	k := newTrack(q, nil)
 	cell := p.grid.n - 1
-	base := p.logPrior(u)
-	for i := len(s.t) - 1; i >= 0 && cell >= 0; i-- {
-		if i < len(s.t)-1 {
-			k.backTo(s.t[i])
-		}
-		k.observe(i)
-		prev := math.Inf(-1)
-		if i > 0 {
-			prev = s.t[i-1]
-		}
-		for ; cell >= 0; cell-- {
-			t := p.grid.middle(cell)
-			if t <= prev {
-				break
+	f := 1 / (q.noise * q.noise)
+	base := p.logPrior(u) + s.noiseLevel(f)
+	K := len(s.knots) - 1
+	for i := K; cell >= 0; i-- {
+		if i < K {
+			from := math.Inf(-1)
+			if i >= 0 {
+				from = s.knots[i]
 			}
-			if t > s.t[i] {
-				continue
+			cell = p.scanStretch(&k, i, cell, from, base, see)
+			if i < 0 {
+				return
 			}
-			lp := p.logOnsetPrior(q, t)
-			if math.IsInf(lp, -1) {
-				continue
-			}
-			o := k.at(t, i)
-			l, _ := q.logWeight(&o)
-			see(cell, &o, base+lp+l)
 		}
+		k.toKnot(i)
 	}
+}
+
+// scanStretch evaluates the cells between a knot and the next, at which the track stands, and
+// returns the next cell.
+func (p *problem) scanStretch(k *track, knot, cell int, from, base float64, see func(cell int, o *onset, l float64)) int {
+	s := p.s
+	for ; cell >= 0; cell-- {
+		t := p.grid.middle(cell)
+		if t <= from {
+			break
+		}
+		if t > k.t {
+			continue
+		}
+		lp := p.logOnsetPrior(k.p, t)
+		if math.IsInf(lp, -1) {
+			continue
+		}
+		o := k.at(t, max(knot, 0), s.frameAt(t, knot))
+		l, _ := k.p.logWeight(&o)
+		see(cell, &o, base+lp+l)
+	}
+	return cell
+}
+
+// frameAt returns the first frame at or after t, which lies between a knot and the next.
+func (s *series) frameAt(t float64, knot int) int {
+	if knot < 0 {
+		return 0
+	}
+	b := &s.blocks[knot]
+	i := b.to
+	for i > b.from && s.t[i-1] >= t {
+		i--
+	}
+	return i
+}
+
+// noiseLevel is the part of the log-likelihood of all frames that depends on the factor f on
+// their precisions alone.
+func (s *series) noiseLevel(f float64) float64 {
+	n := len(s.t)
+	return -0.5*f*s.sumYY + 0.5*s.sumLog + 0.5*float64(n)*math.Log(f)
 }
 
 // logDensity is the logarithm of the posterior density of the coordinates u, first motion,

@@ -76,23 +76,26 @@ func (r *reading) firstAt(level float64, values []float64, f func(vec) float64, 
 			if i == 0 {
 				return k[0].t
 			}
-			a, b := k[i-1], k[i]
-			return refine(a.t, b.t, func(t float64) float64 { return f(between(a, b, t)) - level })
+			a := &k[i-1]
+			return refine(a.t, k[i].t, func(t float64) float64 { return f(a.at(t)) - level })
 		}
-		if peaks && i > 0 && k[i-1].x.a > 0 && k[i].x.a < 0 {
-			a, b := k[i-1], k[i]
-			top := crest(a, b)
-			if f(between(a, b, top)) >= level {
-				return refine(a.t, top, func(t float64) float64 { return f(between(a, b, t)) - level })
+		if peaks && i < len(k)-1 {
+			if top, ok := k[i].crest(k[i+1].t); ok && f(k[i].at(top)) >= level {
+				return refine(k[i].t, top, func(t float64) float64 { return f(k[i].at(t)) - level })
 			}
 		}
 	}
 	return math.NaN()
 }
 
-// crest returns the instant between two knots at which acceleration turns negative.
-func crest(a, b knot) float64 {
-	return refine(a.t, b.t, func(t float64) float64 { return -between(a, b, t).a })
+// crest returns the instant after a knot, before that of the next, at which the speed turns from
+// growing to falling.
+func (k *knot) crest(next float64) (float64, bool) {
+	if k.x.a <= 0 || k.x.j >= 0 {
+		return 0, false
+	}
+	t := k.t - k.x.a/k.x.j
+	return t, t < next
 }
 
 // speedAt returns the speed at time t.
@@ -109,14 +112,16 @@ func (r *reading) meanAcceleration(t, window float64) float64 {
 func (p *path) peaks(window float64) place {
 	at := place{speed: p.t0, accel: p.t0}
 	best := math.Inf(-1)
-	for i, k := range p.knots {
+	for i := range p.knots {
+		k := &p.knots[i]
 		if k.x.v > best {
 			best, at.speed = k.x.v, k.t
 		}
-		if i > 0 && p.knots[i-1].x.a > 0 && k.x.a < 0 {
-			top := crest(p.knots[i-1], k)
-			if v := between(p.knots[i-1], k, top).v; v > best {
-				best, at.speed = v, top
+		if i < len(p.knots)-1 {
+			if top, ok := k.crest(p.knots[i+1].t); ok {
+				if v := k.at(top).v; v > best {
+					best, at.speed = v, top
+				}
 			}
 		}
 	}
@@ -137,16 +142,16 @@ func (p *path) steepest(window float64) float64 {
 			best, at = gain, t
 		}
 	}
-	j := 1
+	j := 0
 	for i := range k {
 		end := k[i].t + window
 		if end > last {
 			break
 		}
-		for j < len(k)-1 && k[j].t < end {
+		for j < len(k)-1 && k[j+1].t <= end {
 			j++
 		}
-		try(k[i].t, between(k[j-1], k[j], end).v-k[i].x.v)
+		try(k[i].t, k[j].at(end).v-k[i].x.v)
 	}
 	if p.end <= last && p.end-window > p.t0 {
 		try(p.end-window, p.at(p.end).v-p.at(p.end-window).v)

@@ -11,16 +11,20 @@ type series struct {
 	t, y, w      []float64 // time, height, precision (1/variance) of each frame
 	unitT, unitH float64
 	origin       float64 // s, the time that is zero here: the first frame's
+	level        float64 // m, the height that is zero here: the first frame's
 
-	// Sums over the frames before index i: of w, w y, w y y, ln w.
-	sumW, sumY, sumYY, sumLog []float64
+	sumW, sumY    []float64 // over the frames before index i: of w, w y
+	sumYY, sumLog float64   // over all frames: of w y y, ln w
 
-	move  int       // first frame that is plainly off the rest level
-	accel float64   // mean acceleration in view, scaled
-	peak  float64   // highest acceleration in view by the plainest fit, scaled
-	liven []float64 // factor on the walk's strength in the interval before each frame
-	step  float64   // typical time between frames, scaled
-	span  float64   // from the last frame plainly at rest to the last frame, scaled
+	move   int       // first frame that is plainly off the rest level
+	accel  float64   // mean acceleration in view, scaled
+	peak   float64   // highest acceleration in view by the plainest fit, scaled
+	liven  []float64 // factor on the walk's strength from each knot to the next
+	knots  []float64 // see layKnots
+	blocks []block
+
+	step float64 // typical time between frames, scaled
+	span float64 // from the last frame plainly at rest to the last frame, scaled
 }
 
 // offRest is how many standard uncertainties from the rest level count as plainly off it.
@@ -45,15 +49,17 @@ func newSeries(obs []Observation) *series {
 	s.step, s.span = step/s.unitT, span/s.unitT
 	for i, o := range obs {
 		s.t[i] = (o.T - s.origin) / s.unitT
-		s.y[i] = o.H / s.unitH
+		s.y[i] = (o.H - obs[0].H) / s.unitH
 	}
+	s.level = obs[0].H
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
 	s.peak = s.accel
-	s.liven = make([]float64, n)
+	s.weigh(obs)
+	s.layKnots()
+	s.liven = make([]float64, len(s.knots))
 	for i := range s.liven {
 		s.liven[i] = 1
 	}
-	s.weigh(obs)
 	return s
 }
 
@@ -73,13 +79,12 @@ func (s *series) weigh(obs []Observation) {
 		s.w[i] = s.unitH * s.unitH / (o.U*o.U + v*v*o.UT*o.UT)
 	}
 	s.sumW, s.sumY = make([]float64, n+1), make([]float64, n+1)
-	s.sumYY, s.sumLog = make([]float64, n+1), make([]float64, n+1)
 	for i, w := range s.w {
 		y := s.y[i]
 		s.sumW[i+1] = s.sumW[i] + w
 		s.sumY[i+1] = s.sumY[i] + w*y
-		s.sumYY[i+1] = s.sumYY[i] + w*y*y
-		s.sumLog[i+1] = s.sumLog[i] + math.Log(w)
+		s.sumYY += w * y * y
+		s.sumLog += math.Log(w)
 	}
 }
 
@@ -135,19 +140,18 @@ func median(x []float64) float64 {
 
 // How the walk's strength goes with the acceleration of a first fit: thrust wanders in
 // proportion to itself, and the acceleration of a vehicle that loses its mass grows ever
-// faster. The factor is held between bounds, and in steps, so that matrices can be reused.
+// faster. The factor is held between bounds.
 const (
 	livenPower  = 4.0
 	livenLowest = 0.8 // of the acceleration relative to its mean
 	livenMost   = 4.0
-	livenSteps  = 1.0 // per factor of two in strength
 )
 
 // enliven sets the factors from the mean path of a first fit.
 func (s *series) enliven(mean *path) {
-	for i := 1; i < len(s.t); i++ {
-		a := s.accelIn(mean.at(s.seconds(0.5*(s.t[i-1]+s.t[i]))).a) / s.accel
+	for i := range len(s.knots) - 1 {
+		a := s.accelIn(mean.at(s.seconds(0.5*(s.knots[i]+s.knots[i+1]))).a) / s.accel
 		a = math.Min(math.Max(math.Abs(a), livenLowest), livenMost)
-		s.liven[i] = math.Exp2(math.Round(livenPower*math.Log2(a)*livenSteps) / livenSteps)
+		s.liven[i] = math.Pow(a, livenPower)
 	}
 }

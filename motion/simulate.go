@@ -3,142 +3,118 @@ package motion
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
-// move is one step of a forward draw, made from an element of the way back. With z = F x
-// its random part has mean C (e - L z) and covariance C.
+// kind of move.
+type kind uint8
+
+const (
+	coast     kind = iota // a time of constant jerk
+	jerkStep              // the jerk changes by a random step
+	jerkSet               // it is drawn afresh
+	accelStep             // the acceleration changes by a random step
+	accelSet              // it is drawn afresh
+)
+
+// move is one step of a forward draw, noted on the way back.
 type move struct {
-	kind     kind
-	from, to float64
-	g        vec    // C e
-	K        [4]vec // rows of C L
-	R        factor // of C^-1
-	scalar   scalarGain
+	kind kind
+	d    float64 // length of a coast
+	sd   float64 // else: of the random part
+	gain gain
 }
 
-func newMove(e *element) move {
-	m := move{kind: e.kind, from: e.from, to: e.to, scalar: e.scalar}
-	if e.kind != stretch {
-		return m
+// step moves a mean state x and a deviation dev from it by m, z standard normal.
+func (m *move) step(x, dev *vec, z float64) {
+	if m.kind == coast {
+		*x, *dev = x.coast(m.d), dev.coast(m.d)
+		return
 	}
-	m.R = e.gain.R
-	m.g = m.R.up(m.R.down(e.gain.e))
-	L := &e.gain.L
-	h, v := m.R.up(m.R.down(vec{L.hh, L.hv, L.ha, L.hj})), m.R.up(m.R.down(vec{L.hv, L.vv, L.va, L.vj}))
-	a, j := m.R.up(m.R.down(vec{L.ha, L.va, L.aa, L.aj})), m.R.up(m.R.down(vec{L.hj, L.vj, L.aj, L.jj}))
-	m.K = [4]vec{{h.h, v.h, a.h, j.h}, {h.v, v.v, a.v, j.v}, {h.a, v.a, a.a, j.a}, {h.j, v.j, a.j, j.j}}
-	return m
-}
-
-// mean returns the expected state after the move, from x.
-func (m *move) mean(x vec) vec {
+	g := &m.gain
+	a, b := g.mean-g.L.dot(*x), m.sd*z-g.L.dot(*dev)
 	switch m.kind {
-	case jump:
-		x.a += m.scalar.mean - m.scalar.L.dot(x)
-		return x
-	case brake:
-		x.a = m.scalar.mean - m.scalar.L.dot(x)
-		return x
-	case renew:
-		x.j = m.scalar.mean - m.scalar.L.dot(x)
-		return x
+	case jerkStep:
+		x.j, dev.j = x.j+a, dev.j+b
+	case jerkSet:
+		x.j, dev.j = a, b
+	case accelStep:
+		x.a, dev.a = x.a+a, dev.a+b
+	case accelSet:
+		x.a, dev.a = a, b
 	}
-	z := x.coast(m.to - m.from)
-	if m.kind == still {
-		return z
-	}
-	K := &m.K
-	return vec{z.h + m.g.h - K[0].dot(z), z.v + m.g.v - K[1].dot(z), z.a + m.g.a - K[2].dot(z), z.j + m.g.j - K[3].dot(z)}
-}
-
-// random draws the random part of the move.
-func (m *move) random(r *rand.Rand) vec {
-	switch m.kind {
-	case jump, brake:
-		return vec{a: m.scalar.sd * r.NormFloat64()}
-	case renew:
-		return vec{j: m.scalar.sd * r.NormFloat64()}
-	case still:
-		return vec{}
-	}
-	return m.R.up(vec{r.NormFloat64(), r.NormFloat64(), r.NormFloat64(), r.NormFloat64()})
 }
 
 // launchDraw is one drawn launch: its instant and the way on from there.
 type launchDraw struct {
 	onset onset
-	first []move // moves before the shared ones, in order of time
-	skip  int    // number of shared moves after which its way begins
+	first []move // moves before the shared ones, the last first
+	then  int    // number of shared moves that follow
 }
 
-// simulator draws paths for one set of parameters.
+// simulator draws paths for one set of parameters after another, reusing its memory.
 type simulator struct {
 	p       *problem
 	q       *params
 	u       []float64
-	shared  []move // in order of time
+	shared  []move // the last first
 	launchs []launchDraw
+
+	density, cdf []float64 // over the grid of first motion
+	a, b, mean   path
 }
 
-// newSimulator draws n launches (instants of first motion) for the coordinates u and
-// prepares the paths. With mean set, the one launch is at the conditional mean instant.
-func newSimulator(p *problem, u []float64, n int, r *rand.Rand, mean bool) *simulator {
-	m := &simulator{p: p, q: p.params(u), u: u}
+// prepare draws n launches (instants of first motion) for the coordinates u and
+// readies the paths. With mean set, the one launch is at the conditional mean instant. It
+// returns false where the coordinates are impossible.
+func (m *simulator) prepare(p *problem, u []float64, n int, r *rand.Rand, mean bool) bool {
+	m.p, m.q, m.u = p, p.params(u), u
 	times := m.launchTimes(n, r, mean)
 	if times == nil {
-		return nil
+		return false
 	}
 	s := p.s
-	k := newTrack(m.q, true)
+	m.shared = m.shared[:0]
+	k := newTrack(m.q, &m.shared)
 	next := len(times) - 1 // times ascend; go back from the last
-	m.launchs = make([]launchDraw, len(times))
-	marks := make([]int, len(times))
-	for i := len(s.t) - 1; i >= 0 && next >= 0; i-- {
-		if i < len(s.t)-1 {
-			k.backTo(s.t[i])
+	m.launchs = slices.Grow(m.launchs[:0], len(times))[:len(times)]
+	K := len(s.knots) - 1
+	for i := K; next >= 0; i-- {
+		from := math.Inf(-1)
+		if i >= 0 {
+			from = s.knots[i]
 		}
-		k.observe(i)
-		prev := math.Inf(-1)
-		if i > 0 {
-			prev = s.t[i-1]
-		}
-		for ; next >= 0 && times[next] > prev; next-- {
-			own := *k
-			own.steps = nil
-			own.backTo(times[next])
+		for ; i < K && next >= 0 && times[next] > from; next-- {
 			d := &m.launchs[next]
-			d.onset = own.start(i)
-			for e := len(own.steps) - 1; e >= 0; e-- {
-				d.first = append(d.first, newMove(&own.steps[e]))
-			}
-			marks[next] = len(k.steps)
+			d.first, d.then = d.first[:0], len(m.shared)
+			own := k
+			own.moves = &d.first
+			own.backTo(times[next], max(i, 0))
+			d.onset = own.start(s.frameAt(times[next], i))
+		}
+		if i >= 0 && next >= 0 {
+			k.toKnot(i)
 		}
 	}
-	total := len(k.steps)
-	m.shared = make([]move, total)
-	for i := range k.steps {
-		m.shared[total-1-i] = newMove(&k.steps[i])
-	}
-	for i := range m.launchs {
-		m.launchs[i].skip = total - marks[i]
-	}
-	return m
+	return true
 }
 
 // launchTimes draws instants of first motion, ascending.
 func (m *simulator) launchTimes(n int, r *rand.Rand, mean bool) []float64 {
 	g := m.p.grid
-	ls := make([]float64, g.n)
-	for i := range ls {
-		ls[i] = math.Inf(-1)
+	ls := m.density[:0]
+	for range g.n {
+		ls = append(ls, math.Inf(-1))
 	}
+	m.density = ls
 	var sum logSum
 	m.p.scan(m.q, m.u, func(c int, _ *onset, l float64) { ls[c] = l; sum.add(l) })
 	if !sum.any {
 		return nil
 	}
 	var cum, first float64
-	cdf := make([]float64, g.n)
+	m.cdf = slices.Grow(m.cdf[:0], g.n)[:g.n]
+	cdf := m.cdf
 	for i, l := range ls {
 		w := math.Exp(l - sum.value())
 		cum += w
@@ -177,9 +153,9 @@ func (m *simulator) allowed(t, middle float64) float64 {
 
 // pair draws two paths of launch i that mirror each other about their common mean, and
 // that mean. With r nil all three are the mean, at the coefficient's most probable value.
+// They are valid until the next call.
 func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	d := &m.launchs[i]
-	s := m.p.s
 	o := &d.onset
 	coef := m.coefficient(o, r)
 	x, dev := vec{h: o.level - o.slope*coef}, vec{}
@@ -191,40 +167,37 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	if r != nil {
 		dev.h = r.NormFloat64() / math.Sqrt(o.precision)
 	}
-	n := len(d.first) + len(m.shared) - d.skip + 1
-	mk := func(h0 float64) *path {
-		p := &path{t0: d.onset.t, h0: h0, end: math.Inf(1), knots: make([]knot, 0, n)}
+	s := m.p.s
+	for _, p := range [...]*path{&m.a, &m.b, &m.mean} {
+		p.begin(s, o.t)
 		if m.q.shape.end != lasts {
-			p.end = m.q.end
+			p.end = s.seconds(m.q.end)
 		}
-		return p
 	}
-	a, b, mean = mk(x.h+dev.h), mk(x.h-dev.h), mk(x.h)
-	put := func(t float64) {
-		a.knots = append(a.knots, knot{t, x.plus(dev)})
-		b.knots = append(b.knots, knot{t, x.minus(dev)})
-		mean.knots = append(mean.knots, knot{t, x})
+	t := o.t
+	put := func() {
+		m.a.put(s, t, x.plus(dev))
+		m.b.put(s, t, x.minus(dev))
+		m.mean.put(s, t, x)
 	}
-	step := func(mv *move) {
-		plus := mv.mean(x.plus(dev))
-		x = mv.mean(x)
-		dev = plus.minus(x)
-		if r != nil {
-			dev = dev.plus(mv.random(r))
+	walk := func(moves []move) {
+		for j := len(moves) - 1; j >= 0; j-- {
+			mv := &moves[j]
+			if mv.kind == coast {
+				put()
+				t += mv.d
+			}
+			z := 0.0
+			if r != nil && mv.kind != coast {
+				z = r.NormFloat64()
+			}
+			mv.step(&x, &dev, z)
 		}
-		put(mv.to)
 	}
-	put(o.t)
-	for j := range d.first {
-		step(&d.first[j])
-	}
-	for j := d.skip; j < len(m.shared); j++ {
-		step(&m.shared[j])
-	}
-	a.toSI(s)
-	b.toSI(s)
-	mean.toSI(s)
-	return a, b, mean
+	walk(d.first)
+	walk(m.shared[:d.then])
+	put()
+	return &m.a, &m.b, &m.mean
 }
 
 // coefficient draws the launch coefficient: a scale of the prior, then a normal cut at zero.

@@ -43,8 +43,10 @@ func (m *measurement) chooseWindow(ctx context.Context, sets []set) error {
 	paths := make([]*path, 2*len(few))
 	means := make([]*path, len(few))
 	err := forEach(ctx, few, m.in.Seed^0x77696e646f77, m.effort.workers, func(_, i int, p, mean *path) {
-		paths[i] = p
-		means[i/2] = mean
+		paths[i] = p.clone()
+		if i%2 == 0 {
+			means[i/2] = mean.clone()
+		}
 	})
 	if err != nil {
 		return err

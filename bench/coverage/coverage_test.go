@@ -22,7 +22,7 @@ func TestIntervalsHold(t *testing.T) {
 		}
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			tallies, err := study(c, uint64(i)+100, traces, 2, false)
+			tallies, err := study(c, plan{number: uint64(i) + 100, traces: traces, workers: 2})
 			if err != nil {
 				t.Fatal(err)
 			}

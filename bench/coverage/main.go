@@ -23,6 +23,7 @@ import (
 
 func main() {
 	seeds := flag.Int("seeds", 200, "traces per class")
+	first := flag.Int("first", 10000, "number of the first trace")
 	only := flag.String("only", "", "only classes whose name holds this")
 	workers := flag.Int("workers", 2, "traces measured at the same time")
 	verbose := flag.Bool("v", false, "print every miss")
@@ -35,7 +36,7 @@ func main() {
 			continue
 		}
 		start := time.Now()
-		tallies, err := study(c, uint64(i), *seeds, *workers, *verbose)
+		tallies, err := study(c, plan{number: uint64(i), first: *first, traces: *seeds, workers: *workers, verbose: *verbose})
 		if err != nil {
 			fmt.Fprintln(os.Stderr, "coverage:", err)
 			os.Exit(1)
@@ -94,8 +95,17 @@ func median(x []float64) float64 {
 	return x[len(x)/2]
 }
 
-// study measures n traces of a class.
-func study(c class, number uint64, n, workers int, verbose bool) (map[string]*tally, error) {
+// plan is which traces of a class are measured.
+type plan struct {
+	number        uint64 // of the class: its traces depend on it
+	first, traces int
+	workers       int
+	verbose       bool // print every miss
+}
+
+// study measures traces of a class.
+func study(c class, pl plan) (map[string]*tally, error) {
+	n := pl.traces
 	tallies := map[string]*tally{}
 	for _, id := range studied {
 		tallies[id] = &tally{silent: map[metrology.Status]int{}}
@@ -109,13 +119,13 @@ func study(c class, number uint64, n, workers int, verbose bool) (map[string]*ta
 	outcomes := make([]outcome, n)
 	var wg sync.WaitGroup
 	next := make(chan int)
-	for range workers {
+	for range pl.workers {
 		wg.Go(func() {
 			for i := range next {
-				r := rand.New(rand.NewPCG(number+1, uint64(i)))
+				r := rand.New(rand.NewPCG(pl.number+1, uint64(pl.first+i)))
 				f, how := c.draw(r)
 				o := outcome{f: film(f, how, r), how: how}
-				o.f.in.Seed = uint64(i)
+				o.f.in.Seed = uint64(pl.first + i)
 				o.res, o.err = motion.Measure(context.Background(), o.f.in)
 				outcomes[i] = o
 			}
@@ -128,7 +138,7 @@ func study(c class, number uint64, n, workers int, verbose bool) (map[string]*ta
 	wg.Wait()
 	for i, o := range outcomes {
 		if o.err != nil {
-			return nil, fmt.Errorf("%s, seed %d: %w", c.name, i, o.err)
+			return nil, fmt.Errorf("%s, seed %d: %w", c.name, pl.first+i, o.err)
 		}
 		for _, a := range o.res.Answers {
 			t := tallies[a.ID]
@@ -151,8 +161,8 @@ func study(c class, number uint64, n, workers int, verbose bool) (map[string]*ta
 			held := a.Interval[0] <= truth && truth <= a.Interval[1]
 			if held {
 				t.held++
-			} else if verbose {
-				fmt.Fprintf(os.Stderr, "miss %s seed %d %s: truth %.6g, value %.6g, u %.3g, [%.6g, %.6g]\n", c.name, i, a.ID, truth, *a.Value, *a.U, a.Interval[0], a.Interval[1])
+			} else if pl.verbose {
+				fmt.Fprintf(os.Stderr, "miss %s seed %d %s: truth %.6g, value %.6g, u %.3g, [%.6g, %.6g]\n", c.name, pl.first+i, a.ID, truth, *a.Value, *a.U, a.Interval[0], a.Interval[1])
 			}
 			size := math.Abs(truth)
 			if inFrames(a.ID) {
