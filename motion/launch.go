@@ -289,32 +289,48 @@ func (k *track) start(i int) onset {
 // logarithm over two decades.
 var coefficientScales = [...]float64{0.1, 0.4, 1.5, 6}
 
-// logWeight integrates the coefficient out of an onset, over its prior. The return value parts[i]
-// is the logarithm of the share of scale i.
-func (p *params) logWeight(o *onset) (sum float64, parts [len(coefficientScales)]float64) {
+// logWeight integrates the coefficient out of an onset, over its prior. shares[i] is the share of
+// scale i.
+func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientScales)]float64) {
+	unit := p.series.accel
+	if p.shape.buildUp {
+		unit /= o.fullIn
+	}
+	var z [len(coefficientScales)]float64
 	best := math.Inf(-1)
 	for i, r := range coefficientScales {
-		scale := p.series.accel * r
-		if p.shape.buildUp {
-			scale /= o.fullIn
+		scale := unit * r
+		root := math.Sqrt(o.m + 1/(scale*scale))
+		z[i] = o.n / root
+		shares[i] = 2 / (scale * root)
+		best = math.Max(best, z[i])
+	}
+	// the integral over the scale i is shares[i] exp(z^2/2) Phi(z)
+	most := math.Max(best*best, 0)
+	if best < 0 {
+		most = 0
+	}
+	sum := 0.0
+	for i, x := range z {
+		switch {
+		case x > 6: // Phi is one to nine digits
+			shares[i] *= math.Exp(0.5 * (x*x - most))
+		case x > -8:
+			shares[i] *= math.Exp(0.5*(x*x-most)) * 0.5 * math.Erfc(-x/math.Sqrt2)
+		default:
+			shares[i] *= math.Exp(-0.5*most) * tail(-x)
 		}
-		v := o.m + 1/(scale*scale)
-		z := o.n / math.Sqrt(v)
-		parts[i] = 0.5*z*z + logNormalCDF(z) - math.Log(scale*math.Sqrt(v)/2)
-		best = math.Max(best, parts[i])
+		sum += shares[i]
 	}
-	for i := range parts {
-		sum += math.Exp(parts[i] - best)
+	for i := range shares {
+		shares[i] /= sum
 	}
-	sum = o.c + best + math.Log(sum/float64(len(parts)))
-	return sum, parts
+	return o.c + 0.5*most + math.Log(sum/float64(len(z))), shares
 }
 
-// logNormalCDF returns the logarithm of the standard normal distribution function.
-func logNormalCDF(z float64) float64 {
-	if z > -8 {
-		return math.Log(0.5 * math.Erfc(-z/math.Sqrt2))
-	}
-	// asymptotic series (Abramowitz & Stegun 26.2.12, from memory), relative error < 1e-3 here
-	return -0.5*z*z - math.Log(-z*math.Sqrt(2*math.Pi)) + math.Log1p(-1/(z*z)+3/(z*z*z*z))
+// tail returns exp(x^2/2) Phi(-x) for large x: the asymptotic series (Abramowitz & Stegun
+// 26.2.12, from memory), relative error below 1e-4 from x = 8 on.
+func tail(x float64) float64 {
+	q := 1 / (x * x)
+	return (1 - q*(1-3*q)) / (x * math.Sqrt(2*math.Pi))
 }

@@ -179,7 +179,10 @@ func (p *problem) valid(q *params, u []float64) bool {
 		near(u[cSnap], math.Log(w.snap), wanderSpread) && (p.shape.end == lasts || near(u[p.endAt()+1], p.shape.calm(), coastSpread))
 }
 
-// scan evaluates every cell of the grid and calls see with its onset and its log-posterior
+// negligible is how far below the best cell (in the logarithm) a cell counts for nothing.
+const negligible = 18.0
+
+// scan evaluates the cells of the grid, the last first until only negligible ones are left, and calls see with its onset and its log-posterior
 // density; parts are the shares of the coefficient's scales.
 func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l float64)) {
 	s := p.s
@@ -188,13 +191,20 @@ func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l fl
 	f := 1 / (q.noise * q.noise)
 	base := p.logPrior(u) + s.noiseLevel(f)
 	K := len(s.knots) - 1
-	for i := K; cell >= 0; i-- {
+	best, below := math.Inf(-1), 0 // below: cells in a row that are far below the best
+	watch := func(cell int, o *onset, l float64) {
+		if below++; l > best-negligible {
+			best, below = math.Max(best, l), 0
+		}
+		see(cell, o, l)
+	}
+	for i := K; cell >= 0 && below < 4; i-- {
 		if i < K {
 			from := math.Inf(-1)
 			if i >= 0 {
 				from = s.knots[i]
 			}
-			cell = p.scanStretch(&k, i, cell, from, base, see)
+			cell = p.scanStretch(&k, i, cell, from, base, watch)
 			if i < 0 {
 				return
 			}

@@ -202,18 +202,14 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 
 // coefficient draws the launch coefficient: a scale of the prior, then a normal cut at zero.
 func (m *simulator) coefficient(o *onset, r *rand.Rand) float64 {
-	_, parts := m.q.logWeight(o)
-	var sum logSum
-	for _, l := range parts {
-		sum.add(l)
-	}
+	_, shares := m.q.logWeight(o)
 	pick, x := 0, 0.5
 	if r != nil {
 		x = r.Float64()
 	}
-	for i, l := range parts {
+	for i, share := range shares {
 		pick = i
-		if x -= math.Exp(l - sum.value()); x < 0 {
+		if x -= share; x < 0 {
 			break
 		}
 	}
