@@ -61,7 +61,8 @@ func (f *follower) see() error {
 	n := len(f.ring.frames)
 	fr := &f.ring.frames[n-1]
 	if !w.watch.changed(fr.Luma, false) {
-		if w.triggered >= 0 && fr.Index-w.triggered > lookBack {
+		since := max(w.triggered, f.streamed+before)
+		if fr.Index-since > lookBack {
 			w.triggered = -1 // a flicker that is long over
 			return f.quiet()
 		}

@@ -49,6 +49,8 @@ type follower struct {
 	still         still
 	finder        finder
 	glimpsing     bool // quiet stretches are glimpsed at
+	inVain        int  // glimpses that soon ended
+	streamed      int  // frame from which frames are read
 	lengths       []float64
 	onset         int
 	warnings      []fault.Warning

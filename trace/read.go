@@ -29,9 +29,10 @@ const (
 	// before is how many frames are read before the one in which a glimpse shows change: the rest from which the patch is
 	// averaged, and a start too slow to be seen at once.
 	before = 96
-	// worthGlimpse is how many frames must lie ahead for a glimpse to be worth while, and how many a glimpse must pass over
-	// for another one to be.
+	// worthGlimpse is how many frames must lie ahead for a glimpse to be worth while.
 	worthGlimpse = 3 * before
+	// mostInVain is how many glimpses may end sooner than that before they are given up: what is usual must be learnt first.
+	mostInVain = 3
 )
 
 // read streams the footage through take, decoding and following at the same time. While nothing moves, it only glimpses, where the
@@ -50,8 +51,12 @@ func (f *follower) read(ctx context.Context) error {
 			if err != nil {
 				return err
 			}
-			if f.glimpsing = change-from > worthGlimpse; !f.glimpsing {
-				f.finder.begin(f.width, f.height) // it moves from the start: look as if there had been no glimpse
+			if change-from < worthGlimpse {
+				f.inVain++
+			}
+			if f.inVain == mostInVain {
+				f.glimpsing = false
+				f.finder.begin(f.width, f.height) // something moves all the time: look as if there had been no glimpse
 			}
 			from = max(from, change-before)
 		}
@@ -93,6 +98,7 @@ func (f *follower) quiet() error {
 
 // stream reads frames through take to the end, or until there is nothing left to do.
 func (f *follower) stream(ctx context.Context, from int) error {
+	f.streamed = from
 	if n := len(f.ring.frames); n > 0 && f.ring.frames[n-1].Index != from-1 {
 		f.ring.empty()
 	}
