@@ -28,6 +28,8 @@ var layers = map[string]int{
 	"logbook":     6,
 	"picture":     6,
 	"desk":        7,
+	"web":         8,
+	"web/bundle":  8, // makes what web embeds
 	"cmd/padside": 9,
 }
 

@@ -1,0 +1,112 @@
+// What every page has: the choice of paper, and the status line with work in progress and what there is to say.
+
+import { api, Refusal, watch } from "./desk";
+import { el } from "./draw";
+import type { Job } from "./types";
+
+const said = document.getElementById("said")!;
+const work = document.getElementById("work")!;
+
+interface Action {
+  label: string;
+  run: () => void;
+}
+
+/** Says something on the status line; screen readers hear it. An action stands beside it as a button. */
+export function say(text: string, action?: Action) {
+  said.classList.remove("warn");
+  said.replaceChildren(text);
+  if (action) {
+    said.append(" ", el("button", { type: "button", class: "quiet", click: () => { said.replaceChildren(); action.run(); } }, action.label));
+  }
+}
+
+/** Says what went wrong and what to do. */
+export function show(problem: unknown) {
+  if (problem instanceof DOMException && problem.name === "AbortError") return;
+  const hint = problem instanceof Refusal ? problem.hint : "";
+  const message = problem instanceof Error ? problem.message : String(problem);
+  said.replaceChildren(el("strong", {}, message + "."), hint ? ` ${hint[0].toUpperCase()}${hint.slice(1)}.` : "");
+  said.classList.add("warn");
+}
+
+const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers" };
+
+/** What a job is at, in words. */
+export function stageOf(job: Job): string {
+  const stage = stages[job.stage] ?? job.stage;
+  return job.total > 0 ? `${stage}, ${job.done} of ${job.total}` : stage;
+}
+
+export const over = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
+
+const lines = new Map<string, { box: HTMLElement; words: HTMLElement; bar: HTMLProgressElement }>();
+
+/** Shows one job on the status line for as long as it runs. */
+function line(job: Job) {
+  let l = lines.get(job.id);
+  if (over(job)) {
+    l?.box.remove();
+    lines.delete(job.id);
+    return;
+  }
+  if (!l) {
+    const words = el("span", { class: "words" });
+    const bar = el("progress", { "aria-label": `progress of ${job.launch}` });
+    const stop = el("button", { type: "button", class: "quiet", click: () => api("POST", `/api/jobs/${job.id}/cancel`).catch(show) }, "Cancel");
+    stop.setAttribute("aria-label", `Cancel the work on ${job.launch}`);
+    l = { box: el("div", { class: "job" }, el("a", { href: `/launch/${encodeURIComponent(job.launch)}` }, job.launch), words, bar, stop), words, bar };
+    lines.set(job.id, l);
+    work.append(l.box);
+  }
+  l.words.textContent = stageOf(job);
+  if (job.total > 0) {
+    l.bar.max = job.total;
+    l.bar.value = job.done;
+  } else l.bar.removeAttribute("value");
+}
+
+function finished(job: Job) {
+  if (job.state === "done") say(`${job.launch} is measured.`);
+  else if (job.state === "cancelled") say(`The work on ${job.launch} was cancelled.`);
+  else if (job.problem) show(new Refusal(0, `${job.launch}: ${job.problem.message}`, job.problem.hint));
+}
+
+async function catchUp() {
+  try {
+    const { jobs } = await api<{ jobs: Job[] }>("GET", "/api/jobs");
+    for (const id of [...lines.keys()]) if (!jobs.some((j) => j.id === id && !over(j))) lines.get(id)!.box.remove(), lines.delete(id);
+    jobs.forEach(line);
+  } catch (problem) {
+    show(problem);
+  }
+}
+
+function choosePaper() {
+  const root = document.documentElement;
+  const button = document.getElementById("paper")!;
+  const name = () => (button.textContent = root.dataset.theme === "dark" ? "Light paper" : "Dark paper");
+  button.addEventListener("click", () => {
+    root.dataset.paper = root.dataset.theme === "dark" ? "light" : "dark";
+    document.cookie = `padside-paper=${root.dataset.paper}; path=/; max-age=31536000; samesite=strict`;
+    document.dispatchEvent(new CustomEvent("paperchosen"));
+  });
+  document.addEventListener("themechange", name);
+  name();
+}
+
+let gone = false;
+document.addEventListener("deskhere", (e) => {
+  const here = (e as CustomEvent<boolean>).detail;
+  if (!here && !gone) show(new Refusal(0, "padside does not answer", "start it again if it was ended; this page tries on"));
+  if (here && gone) say("padside answers again.");
+  gone = !here;
+});
+
+choosePaper();
+watch((e) => {
+  if (e.kind !== "job" || !e.job) return;
+  line(e.job);
+  if (over(e.job)) finished(e.job);
+}, catchUp);
+catchUp();
