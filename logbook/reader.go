@@ -14,8 +14,9 @@ import (
 // reader takes values out of tables. The first thing wrong is kept in err; after it every
 // method returns zero values, so that a section is read without a check at each key.
 type reader struct {
-	file string // name for messages
-	err  error
+	file  string // name for messages
+	draft bool   // the scale may be missing
+	err   error
 }
 
 func (r *reader) fail(line int, hint, format string, args ...any) {

@@ -1,0 +1,435 @@
+package logbook
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+const plainLaunch = `# kept
+format = 1
+title = "Heron"
+
+[footage]
+path = "clip.mp4" # beside it
+
+[scale]
+kind = "rod"
+marks = [ { at = "0 m", x = 5.0, y = 100.0 }, { at = "0.4 m", x = 5.0, y = 10.0 } ]
+`
+
+// newBook makes a logbook with one launch, "heron".
+func newBook(t testing.TB) (*Logbook, string) {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "book")
+	b, err := Open(dir, Options{Make: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { b.Close() })
+	name, err := b.New("Heron", func(string) []byte { return []byte(plainLaunch) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b, name
+}
+
+func titled(title string) []byte {
+	return []byte(strings.Replace(plainLaunch, `"Heron"`, strconv.Quote(title), 1))
+}
+
+func TestUndoAndRedoWithoutLimitAlsoAfterARestart(t *testing.T) {
+	t.Parallel()
+	b, name := newBook(t)
+	const edits = 40
+	s, err := b.State(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range edits {
+		if s, err = b.Edit(name, s.Revision, "tab", fmt.Sprintf("edit %d", i), titled(fmt.Sprint("t", i))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	reopen := func() {
+		t.Helper()
+		b.Close()
+		if b, err = Open(b.Dir(), Options{}); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { b.Close() })
+		if s, err = b.State(name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	reopen()
+	for i := edits - 1; i >= 0; i-- {
+		if want := fmt.Sprintf("edit %d", i); s.UndoWhat != want {
+			t.Fatalf("undo would take back %q, want %q", s.UndoWhat, want)
+		}
+		if s, err = b.Undo(name, s.Revision, "tab"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if string(s.Text) != plainLaunch || s.CanUndo {
+		t.Fatalf("after all undos the text is %q, more: %v", s.Text, s.CanUndo)
+	}
+	reopen()
+	for range edits / 2 {
+		if s, err = b.Redo(name, s.Revision, "tab"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if want := titled(fmt.Sprint("t", edits/2-1)); !bytes.Equal(s.Text, want) {
+		t.Errorf("after %d redos the text is %q, want %q", edits/2, s.Text, want)
+	}
+	// An edit now takes the place of what was undone.
+	if s, err = b.Edit(name, s.Revision, "tab", "fork", titled("fork")); err != nil || s.CanRedo {
+		t.Errorf("after an edit a redo is possible: %v (%v)", s.CanRedo, err)
+	}
+	if _, err := b.Redo(name, s.Revision, "tab"); err == nil {
+		t.Error("Redo with nothing to redo gave no error")
+	}
+	on, _ := os.ReadFile(b.LaunchPath(name))
+	if !bytes.Equal(on, titled("fork")) {
+		t.Errorf("the launch file is %q", on)
+	}
+}
+
+func TestEditsOfTwoTabsAndOfAnotherProgram(t *testing.T) {
+	t.Parallel()
+	b, name := newBook(t)
+	first, _ := b.State(name)
+	second, err := b.Edit(name, first.Revision, "a", "a's", titled("a"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Edit(name, first.Revision, "b", "b's", titled("b")); !errors.Is(err, ErrConflict) {
+		t.Errorf("an edit of an old revision gave %v, want ErrConflict", err)
+	}
+	if s, _ := b.State(name); s.Revision != second.Revision {
+		t.Errorf("the refused edit changed the revision to %s", s.Revision)
+	}
+	// A text editor writes the file: that is an edit too, and can be undone.
+	time.Sleep(5 * time.Millisecond) // a new modification time
+	if err := os.WriteFile(b.LaunchPath(name), titled("by hand"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := b.State(name)
+	if err != nil || !bytes.Equal(s.Text, titled("by hand")) || s.Revision == second.Revision {
+		t.Fatalf("after another program's edit: %q, revision %s (%v)", s.Text, s.Revision, err)
+	}
+	if s, err = b.Undo(name, s.Revision, "a"); err != nil || !bytes.Equal(s.Text, titled("a")) {
+		t.Errorf("undo of another program's edit gave %q (%v)", s.Text, err)
+	}
+}
+
+func TestOneProcessHoldsALogbook(t *testing.T) {
+	t.Parallel()
+	b, _ := newBook(t)
+	_, err := Open(b.Dir(), Options{})
+	if !errors.Is(err, ErrHeld) || !strings.Contains(err.Error(), strconv.Itoa(os.Getpid())) {
+		t.Errorf("a second Open gave %v, want ErrHeld with the process", err)
+	}
+	b.Close()
+	again, err := Open(b.Dir(), Options{})
+	if err != nil {
+		t.Fatalf("Open after Close: %v", err)
+	}
+	again.Close()
+}
+
+func TestOpenRefuses(t *testing.T) {
+	t.Parallel()
+	other := t.TempDir()
+	os.WriteFile(filepath.Join(other, "letter.txt"), nil, 0o644)
+	file := filepath.Join(other, "letter.txt")
+	for name, c := range map[string]struct {
+		dir  string
+		make bool
+	}{
+		"no folder":           {filepath.Join(other, "none"), false},
+		"a folder of letters": {other, true},
+		"a file":              {file, true},
+		"an empty folder":     {t.TempDir(), false},
+	} {
+		if b, err := Open(c.dir, Options{Make: c.make}); err == nil {
+			b.Close()
+			t.Errorf("%s: Open gave no error", name)
+		}
+	}
+	if os.Getuid() != 0 { // nothing is read-only to root
+		dir := filepath.Join(t.TempDir(), "book")
+		b, err := Open(dir, Options{Make: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.Close()
+		os.Chmod(dir, 0o555)
+		os.Remove(filepath.Join(dir, lockName))
+		if _, err := Open(dir, Options{}); !errors.Is(err, ErrReadOnly) {
+			t.Errorf("a read-only folder gave %v, want ErrReadOnly", err)
+		}
+	}
+}
+
+func TestNamesLeadNowhereElse(t *testing.T) {
+	t.Parallel()
+	b, name := newBook(t)
+	for _, bad := range []string{"", ".", "..", "../heron", "heron/..", "/etc", `a\b/..`, ".hidden", "none"} {
+		if _, err := b.State(bad); !errors.Is(err, ErrUnknown) {
+			t.Errorf("State(%q) gave %v, want ErrUnknown", bad, err)
+		}
+		if _, err := b.File(name, bad); !errors.Is(err, ErrUnknown) {
+			t.Errorf("File(%q) gave %v, want ErrUnknown", bad, err)
+		}
+	}
+}
+
+func TestTrashAndRestoreKeepTheHistory(t *testing.T) {
+	t.Parallel()
+	b, name := newBook(t)
+	s, _ := b.State(name)
+	if _, err := b.Edit(name, s.Revision, "", "edit", titled("x")); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Trash(name); err != nil {
+		t.Fatal(err)
+	}
+	if names, _ := b.Names(); len(names) != 0 {
+		t.Errorf("after Trash the launches are %v", names)
+	}
+	if err := b.Restore(name); err != nil {
+		t.Fatal(err)
+	}
+	if s, err := b.State(name); err != nil || !s.CanUndo {
+		t.Errorf("after Restore an undo is possible: %v (%v)", s.CanUndo, err)
+	}
+	if err := b.Restore(name); !errors.Is(err, ErrUnknown) {
+		t.Errorf("Restore of what is not in the trash gave %v", err)
+	}
+}
+
+func TestSetupFillsInWhatALaunchLacks(t *testing.T) {
+	t.Parallel()
+	b, _ := newBook(t)
+	setup := "format = 1\n[footage.time]\nbasis = \"rate\"\nrate = \"1600 Hz\"\n\n" + plainLaunch[strings.Index(plainLaunch, "[scale]"):]
+	if err := b.PutSetup("north-mast", []byte(setup)); err != nil {
+		t.Fatal(err)
+	}
+	bare := "format = 1\nsetup = \"north-mast\"\n[footage]\npath = \"a.mp4\"\n"
+	name, err := b.New("bare", func(string) []byte { return []byte(bare) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, read := range map[string]func() (*Launch, error){
+		"Resolve": func() (*Launch, error) { return b.Resolve(name) }, "ReadLaunch": func() (*Launch, error) { return ReadLaunch(b.LaunchPath(name)) },
+	} {
+		l, err := read()
+		if err != nil || l.Scale.Kind != "rod" || len(l.Scale.Marks) != 2 || l.Time.Basis != "rate" {
+			t.Errorf("%s: scale %+v, time %+v (%v)", what, l.Scale, l.Time, err)
+		}
+	}
+	if by, err := b.SharedBy("north-mast"); err != nil || !slices.Equal(by, []string{name}) {
+		t.Errorf("SharedBy = %v (%v), want [%s]", by, err, name)
+	}
+	if err := b.PutSetup("bad", []byte("format = 1\n[scale]\nkind = \"ruler\"\n")); err == nil {
+		t.Error("PutSetup of a scale that cannot be gave no error")
+	}
+	if err := b.PutSetup("../x", []byte(setup)); err == nil {
+		t.Error("PutSetup under a path gave no error")
+	}
+}
+
+// TestKilled kills a process that edits a launch at random moments and looks whether every edit it acknowledged is there.
+func TestKilled(t *testing.T) {
+	if os.Getenv("PADSIDE_EDITOR") != "" {
+		editUntilKilled(os.Getenv("PADSIDE_EDITOR"))
+		return
+	}
+	t.Parallel()
+	kills := 200
+	if testing.Short() {
+		kills = 20
+	}
+	b, name := newBook(t)
+	dir := b.Dir()
+	b.Close()
+	r := rand.New(rand.NewPCG(7, 7))
+	acknowledged, longest := 0, 0
+	for k := range kills {
+		last := killOnce(t, dir, time.Duration(r.IntN(12000))*time.Microsecond)
+		b, err := Open(dir, Options{})
+		if err != nil {
+			t.Fatalf("kill %d: the logbook does not open: %v", k, err)
+		}
+		s, err := b.State(name)
+		if err != nil {
+			t.Fatalf("kill %d: %v", k, err)
+		}
+		l, err := ParseLaunch(s.Text, b.LaunchPath(name))
+		if err != nil {
+			t.Fatalf("kill %d: the launch file is damaged: %v", k, err)
+		}
+		have, _ := strconv.Atoi(strings.TrimPrefix(l.Title, "edit "))
+		if last > 0 && have < last {
+			t.Fatalf("kill %d: edit %d was acknowledged, the logbook holds edit %d", k, last, have)
+		}
+		on, _ := os.ReadFile(b.LaunchPath(name))
+		if !bytes.Equal(on, s.Text) {
+			t.Fatalf("kill %d: history and launch file differ", k)
+		}
+		acknowledged, longest = max(acknowledged, last), max(longest, len(b.launches[name].h.lines))
+		b.Close()
+	}
+	t.Logf("%d kills, %d edits acknowledged, %d lines of history", kills, acknowledged, longest)
+	if acknowledged < kills/4 {
+		t.Errorf("%d edits were acknowledged in %d runs: the test does not try what it should", acknowledged, kills)
+	}
+}
+
+// killOnce lets a child edit for a while, kills it and returns the last edit it acknowledged.
+func killOnce(t *testing.T, dir string, after time.Duration) int {
+	t.Helper()
+	cmd := exec.Command(os.Args[0], "-test.run=^TestKilled$")
+	cmd.Env = append(os.Environ(), "PADSIDE_EDITOR="+dir)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	lines := bufio.NewScanner(out)
+	last := 0
+	started := make(chan bool, 1)
+	done := make(chan bool)
+	go func() {
+		defer close(done)
+		for lines.Scan() {
+			if n, err := strconv.Atoi(lines.Text()); err == nil {
+				last = n
+			}
+			select {
+			case started <- true:
+			default:
+			}
+		}
+		select {
+		case started <- false:
+		default:
+		}
+	}()
+	<-started
+	time.Sleep(after)
+	_ = cmd.Process.Kill() // gone already where it failed: then nothing more was acknowledged
+	<-done
+	_ = cmd.Wait() // killed on purpose
+	return last
+}
+
+// editUntilKilled is the child: it edits and says so.
+func editUntilKilled(dir string) {
+	b, err := Open(dir, Options{})
+	if err != nil {
+		fmt.Println("open:", err)
+		return
+	}
+	names, _ := b.Names()
+	s, err := b.State(names[0])
+	if err != nil {
+		fmt.Println("state:", err)
+		return
+	}
+	l, _ := ParseLaunch(s.Text, "")
+	n, _ := strconv.Atoi(strings.TrimPrefix(l.Title, "edit "))
+	fmt.Println("ready")
+	for {
+		n++
+		if s, err = b.Edit(names[0], s.Revision, "child", "edit", titled(fmt.Sprint("edit ", n))); err != nil {
+			fmt.Println("edit:", err)
+			return
+		}
+		fmt.Println(n)
+	}
+}
+
+// TestFullDisk fills a disk by a limit on file size: the edit is refused, and what was there stays.
+func TestFullDisk(t *testing.T) {
+	if dir := os.Getenv("PADSIDE_FULL"); dir != "" {
+		fillUp(dir)
+		return
+	}
+	t.Parallel()
+	b, name := newBook(t)
+	s, _ := b.State(name)
+	if s, err := b.Edit(name, s.Revision, "", "edit", titled("before")); err != nil || s.Text == nil {
+		t.Fatal(err)
+	}
+	dir := b.Dir()
+	b.Close()
+	cmd := exec.Command(os.Args[0], "-test.run=^TestFullDisk$")
+	cmd.Env = append(os.Environ(), "PADSIDE_FULL="+dir)
+	out, err := cmd.CombinedOutput()
+	if err != nil || !bytes.Contains(out, []byte("refused: cannot write")) {
+		t.Fatalf("the edit on a full disk: %v\n%s", err, out)
+	}
+	b, err = Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if s, err := b.State(name); err != nil || !bytes.Equal(s.Text, titled("before")) {
+		t.Errorf("after the full disk the text is %q (%v)", s.Text, err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, launchesDir, name, ".padside-*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
+
+func fillUp(dir string) {
+	b, err := Open(dir, Options{})
+	if err != nil {
+		fmt.Println("open:", err)
+		os.Exit(1)
+	}
+	names, _ := b.Names()
+	s, _ := b.State(names[0])
+	info, _ := os.Stat(filepath.Join(b.Folder(names[0]), historyName))
+	if err := limitFiles(uint64(info.Size()) + 40); err != nil {
+		fmt.Println("limit:", err)
+		os.Exit(1)
+	}
+	_, err = b.Edit(names[0], s.Revision, "", "edit", titled(strings.Repeat("long ", 100)))
+	fmt.Println("refused:", err)
+}
+
+func BenchmarkList1000(b *testing.B) {
+	book, _ := newBook(b)
+	for i := range 999 {
+		if _, err := book.New(fmt.Sprint("launch ", i), func(string) []byte { return titled(fmt.Sprint(i)) }); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for b.Loop() {
+		names, err := book.Names()
+		if err != nil || len(names) != 1000 {
+			b.Fatal(len(names), err)
+		}
+		for _, n := range names {
+			if _, err := book.State(n); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}

@@ -1,0 +1,128 @@
+package logbook
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"padside/fault"
+)
+
+// A setup is a file setups/NAME.toml with the sections of a launch file that launches of one placement of camera and reference
+// share: [footage.time], [scale] and [camera]. A launch that names the setup and lacks one of these sections takes it from there; one
+// that has the section keeps its own.
+
+// sharedSections are what a setup may hold.
+var sharedSections = [...]string{"scale", "camera"}
+
+// parseSetup reads a setup file.
+func parseSetup(data []byte, name string) (*table, error) {
+	root, err := parseTree(name, data)
+	if err != nil {
+		return nil, err
+	}
+	r := &reader{file: name}
+	r.known(root, "", "format", "footage", "scale", "camera")
+	if s := r.section(root, "footage"); s != nil {
+		r.known(s, "footage", "time")
+	}
+	var ignored Launch
+	if s := r.section(root, "scale"); s != nil {
+		r.scale(s, &ignored.Scale)
+	}
+	if s := r.section(root, "camera"); s != nil {
+		r.camera(s, &ignored.Camera)
+	}
+	return root, r.err
+}
+
+// adopt takes over the sections of a setup that the launch lacks.
+func (t *table) adopt(setup *table) {
+	for _, key := range sharedSections {
+		if v := setup.get(key); v != nil && t.get(key) == nil {
+			t.entries = append(t.entries, entry{key, 0, v})
+		}
+	}
+	mine, theirs := t.get("footage"), setup.get("footage")
+	if mine == nil || mine.table == nil || theirs == nil || theirs.table == nil {
+		return
+	}
+	if v := theirs.table.get("time"); v != nil && mine.table.get("time") == nil {
+		mine.table.entries = append(mine.table.entries, entry{"time", 0, v})
+	}
+}
+
+// setupOf finds the setup that a launch file in a logbook's folder names; nil where there is none.
+func setupOf(launchPath, setup string) (*table, error) {
+	if !plain(setup) {
+		return nil, nil
+	}
+	path := filepath.Join(filepath.Dir(launchPath), "..", "..", setupsDir, setup+".toml")
+	data, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fault.Requestf("check the file's permissions", "cannot read the setup %s", path)
+	}
+	return parseSetup(data, filepath.Join(setupsDir, setup+".toml"))
+}
+
+// Resolve reads a launch with what its setup adds. A launch without a scale yet is read too: its Scale.Kind is empty.
+func (b *Logbook) Resolve(name string) (*Launch, error) {
+	s, err := b.State(name)
+	if err != nil {
+		return nil, err
+	}
+	return b.ResolveText(name, s.Text)
+}
+
+// ResolveText does the same for a text that is not the launch's yet.
+func (b *Logbook) ResolveText(name string, text []byte) (*Launch, error) {
+	return parseLaunch(text, b.LaunchPath(name), true)
+}
+
+// SetupText is the text of a setup, nil where there is none.
+func (b *Logbook) SetupText(setup string) []byte {
+	if !plain(setup) {
+		return nil
+	}
+	data, err := b.root.ReadFile(filepath.Join(setupsDir, setup+".toml"))
+	if err != nil {
+		return nil
+	}
+	return data
+}
+
+// PutSetup writes a setup, which must be one that launches can use.
+func (b *Logbook) PutSetup(setup string, text []byte) error {
+	if !plain(setup) {
+		return fault.Requestf("use letters, digits and dashes", "%q cannot name a setup", setup)
+	}
+	if _, err := parseSetup(text, setup+".toml"); err != nil {
+		return err
+	}
+	return WriteAtomic(filepath.Join(b.dir, setupsDir), map[string][]byte{setup + ".toml": text})
+}
+
+// SharedBy lists the launches that name a setup.
+func (b *Logbook) SharedBy(setup string) ([]string, error) {
+	names, err := b.Names()
+	if err != nil {
+		return nil, err
+	}
+	out := []string{}
+	for _, n := range names {
+		text, err := b.root.ReadFile(filepath.Join(launchesDir, n, launchName))
+		if err != nil {
+			continue // its own page says what is wrong with it
+		}
+		if l, err := parseLaunch(text, b.LaunchPath(n), true); err == nil && l.Setup == setup {
+			out = append(out, n)
+		}
+	}
+	slices.Sort(out)
+	return out, nil
+}
