@@ -16,7 +16,7 @@ const (
 	// distance or length that came without one (common practice, no source).
 	assumedRangeU  = 0.005
 	assumedLengthU = 0.005
-	// assumedTiltU is that of a tilt stated without one, rad: a phone's level.
+	// assumedTiltU is that of a tilt or lean stated without one, rad: a phone's level.
 	assumedTiltU = 1 * math.Pi / 180
 	// assumedFocalU is the relative one of an engraved focal length; makers round them
 	// (common practice, no source).
@@ -25,10 +25,8 @@ const (
 	// picture's diagonal, known to a factor of about 1.35 (common practice, no source).
 	normalLensU = 0.3
 	// levelU is how level a camera of unknown tilt is taken to be where nothing in the
-	// picture shows its perspective; guardU where three or more marks show it, and only the
-	// absurd has to be kept out.
+	// picture shows its perspective better.
 	levelU = 5 * math.Pi / 180
-	guardU = 20 * math.Pi / 180
 	// nearest is how small 1 + c s may become in view: the vanishing point of the flight
 	// line, where it is zero, cannot be in the picture of a launch.
 	nearest = 0.1

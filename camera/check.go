@@ -16,12 +16,12 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 		values []float64
 	}{
 		{"the flight line", []float64{line.Rest.X, line.Rest.Y, line.Ux, line.Uy, reach}},
-		{"mark_uncertainty", []float64{s.MarkU}},
+		{"mark_uncertainty", []float64{*s.MarkU}},
 		{"rod_range", []float64{s.RodRange.Value, s.RodRange.U}},
 		{"flight_range", []float64{s.FlightRange.Value, s.FlightRange.U}},
 		{"lean", []float64{s.Lean.Value, s.Lean.U}},
 		{"length", []float64{s.Length.Value, s.Length.U}},
-		{"the camera", []float64{s.Lens.FocalLength, s.Lens.FocalU, s.Lens.PixelPitch, s.Lens.Tilt.Value, s.Lens.Tilt.U, s.Lens.K1, s.Lens.K2}},
+		{"the camera", []float64{s.Lens.FocalLength.Value, s.Lens.FocalLength.U, s.Lens.PixelPitch.Value, s.Lens.PixelPitch.U, s.Lens.Tilt.Value, s.Lens.Tilt.U, s.Lens.K1, s.Lens.K2}},
 		{"the apparent size", []float64{g.Rate, g.U}},
 	} {
 		for _, v := range c.values {
@@ -49,13 +49,13 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 
 func checkCircumstances(s Spec) error {
 	switch {
-	case s.MarkU < 0:
+	case *s.MarkU < 0:
 		return fault.Requestf(`for example mark_uncertainty = "0.5 px"`, "mark_uncertainty is negative")
 	case s.RodRange.Given && s.RodRange.Value <= 0:
 		return fault.Requestf("give the distance from the camera to the reference", "rod_range is not above zero")
 	case s.FlightRange.Given && s.FlightRange.Value <= 0:
 		return fault.Requestf("give the distance from the camera to the flight line", "flight_range is not above zero")
-	case s.RodRange.U < 0 || s.FlightRange.U < 0 || s.Lean.U < 0 || s.Length.U < 0 || s.Lens.Tilt.U < 0 || s.Lens.FocalU < 0:
+	case s.RodRange.U < 0 || s.FlightRange.U < 0 || s.Lean.U < 0 || s.Length.U < 0 || s.Lens.Tilt.U < 0 || s.Lens.FocalLength.U < 0 || s.Lens.PixelPitch.U < 0:
 		return fault.Requestf("uncertainties are positive", "an uncertainty of the scale is negative")
 	case math.Abs(s.Lean.Value)+2*s.Lean.U > 60*math.Pi/180:
 		return fault.Requestf("a flight so far out of the plane of view needs a camera at its side",
@@ -63,9 +63,9 @@ func checkCircumstances(s Spec) error {
 	case math.Abs(s.Lens.Tilt.Value) > 80*math.Pi/180:
 		return fault.Requestf("tilt is the angle between the optical axis and the horizontal, up is positive",
 			"a camera tilted by %.0f degrees does not see along the flight line", s.Lens.Tilt.Value*180/math.Pi)
-	case s.Lens.FocalLength < 0 || s.Lens.PixelPitch < 0:
-		return fault.Requestf("give positive lengths, or leave them out", "focal_length or pixel_pitch is negative")
-	case (s.Lens.K1 != 0 || s.Lens.K2 != 0) && (s.Lens.FocalLength == 0 || s.Lens.PixelPitch == 0):
+	case s.Lens.FocalLength.Given && s.Lens.FocalLength.Value <= 0 || s.Lens.PixelPitch.Given && s.Lens.PixelPitch.Value <= 0:
+		return fault.Requestf("give positive lengths, or leave them out", "focal_length or pixel_pitch is not above zero")
+	case (s.Lens.K1 != 0 || s.Lens.K2 != 0) && (!s.Lens.FocalLength.Given || !s.Lens.PixelPitch.Given):
 		return fault.Requestf("give focal_length and pixel_pitch too: k1 and k2 count in focal lengths",
 			"k1 or k2 is given without the focal length in pixels")
 	}
@@ -80,6 +80,9 @@ func checkMarks(s Spec) error {
 	for i, m := range s.Marks {
 		if math.IsNaN(m.Height) || math.IsInf(m.Height, 0) || math.IsNaN(m.U) || math.IsInf(m.U, 0) || m.U < 0 {
 			return fault.Requestf("give each mark's height in metres", "mark %d has no finite height", i+1)
+		}
+		if !(s.markU(m.AtU) >= 0 && m.Width >= 0 && m.WidthU >= 0) || math.IsInf(s.markU(m.AtU)+m.Width+m.WidthU, 0) {
+			return fault.Requestf(`for example u = "0.5 px", width = "25.2(5) px"`, "mark %d has an impossible uncertainty or width", i+1)
 		}
 		if err := inPicture(s, m.At, "mark", i); err != nil {
 			return err
@@ -122,6 +125,9 @@ func checkPlane(s Spec) error {
 	for i, p := range s.Plane {
 		if math.IsNaN(p.X+p.Y) || math.IsInf(p.X+p.Y, 0) {
 			return fault.Requestf("give each point's two coordinates in metres", "point %d has no finite place in the plane", i+1)
+		}
+		if u := s.markU(p.AtU); !(u >= 0) || math.IsInf(u, 0) {
+			return fault.Requestf(`for example u = "0.5 px"`, "point %d has an impossible uncertainty", i+1)
 		}
 		if err := inPicture(s, p.At, "point", i); err != nil {
 			return err

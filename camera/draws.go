@@ -1,7 +1,6 @@
 package camera
 
 import (
-	"math"
 	"math/rand/v2"
 )
 
@@ -10,21 +9,22 @@ const (
 	sourceMarks    = "scale marks"
 	sourceLength   = "reference length"
 	sourceDistance = "camera distance"
-	sourceLean     = "lean"
+	sourceLean     = "lean of the flight"
 	sourceTilt     = "camera tilt"
 	sourceSize     = "apparent size"
 	sourceLens     = "lens"
 )
 
-// draws is one joint draw of all errors, in units of their standard uncertainty; the zero
-// value (with marks of the right length) is the best estimate.
+// draws is one joint draw of all errors, in units of their standard uncertainty.
 type draws struct {
-	marks                    []float64 // one per mark coordinate
-	spread                   float64   // factor on marks: what is not known of their standard uncertainty, 1 at best
-	length, lean, tilt, size float64
-	reference, flight        float64 // ranges
-	parallax                 float64 // -1 to 1, of the allowance for ranges that are not given
-	focal                    float64
+	marks              []float64 // one per mark coordinate
+	spread             float64   // the factor on the marks' stated uncertainty, see noise
+	length, lean, tilt float64
+	width              float64 // of the perspective that widths at the marks show
+	size, power        float64 // of the apparent size, and -1 to 1 of the power it grows by
+	reference, flight  float64 // ranges
+	parallax           float64 // -1 to 1, of the allowance for ranges that are not given
+	focal              float64
 }
 
 // sourceOrder is the order in which streams are taken: it must never depend on the spec,
@@ -34,7 +34,7 @@ var sourceOrder = [...]string{sourceMarks, sourceLength, sourceDistance, sourceL
 // draw fills d. Each source has a random stream of its own, seeded from r whether it is held
 // or not, so that holding one does not change the numbers of the others.
 func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
-	*d = draws{marks: d.marks, spread: 1}
+	*d = draws{marks: d.marks, spread: s.noise.best}
 	for i := range d.marks {
 		d.marks[i] = 0
 	}
@@ -45,9 +45,7 @@ func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
 		}
 		switch name {
 		case sourceMarks:
-			if s.marksDof > 0 {
-				d.spread = studentSpread(own, s.marksDof)
-			}
+			d.spread = s.noise.draw(own)
 			for i := range d.marks {
 				d.marks[i] = own.NormFloat64()
 			}
@@ -60,22 +58,11 @@ func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
 		case sourceTilt:
 			d.tilt = own.NormFloat64()
 		case sourceSize:
-			d.size = own.NormFloat64()
+			d.size, d.width, d.power = own.NormFloat64(), own.NormFloat64(), 2*own.Float64()-1
 		case sourceLens:
 			d.focal = own.NormFloat64()
 		}
 	}
-}
-
-// studentSpread draws sqrt(dof/chi2(dof)): a normal error times it is Student's t, as it is
-// where a standard uncertainty was estimated from that many degrees of freedom.
-func studentSpread(r *rand.Rand, dof int) float64 {
-	var chi2 float64
-	for range dof {
-		z := r.NormFloat64()
-		chi2 += z * z
-	}
-	return math.Sqrt(float64(dof) / chi2)
 }
 
 // at sets the one source to one standard uncertainty, for finding out which sources matter.
@@ -94,7 +81,7 @@ func (d *draws) at(name string, value float64) {
 	case sourceTilt:
 		d.tilt = value
 	case sourceSize:
-		d.size = value
+		d.size, d.width, d.power = value, value, value
 	case sourceLens:
 		d.focal = value
 	}

@@ -15,11 +15,12 @@ type length struct {
 	view     view
 	line     FlightLine
 	s        [2]float64 // of the ends along the flight line
-	apart    float64    // distance of its middle from the flight line, in its own lengths
+	noise    noise
+	apart    float64 // distance of its middle from the flight line, in its own lengths
 }
 
 func newLength(s Spec, v view, line FlightLine) (*length, []fault.Warning, error) {
-	l := &length{value: s.Length.Value, markU: s.MarkU, view: v, line: line}
+	l := &length{value: s.Length.Value, markU: *s.MarkU, noise: newNoise(0, 0, evidence{}), view: v, line: line}
 	l.u = relative(s.Length, assumedLengthU) * l.value
 	var mid Pixel
 	for i, e := range s.Ends {
@@ -39,6 +40,7 @@ func (l *length) pixels() float64 {
 }
 
 func (l *length) coordinates() int          { return 4 }
+func (l *length) factor() *noise            { return &l.noise }
 func (l *length) residuals() []MarkResidual { return nil }
 
 // along implements reference: on the upright plane at unit distance the ends are D apart

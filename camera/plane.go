@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"padside/fault"
 	"padside/fit"
@@ -21,13 +20,15 @@ type plane struct {
 	back  matrix3 // picture from normalised picture
 	theta [8]float64
 	gain  [][8]float64 // per unit draw of each pixel coordinate
-	dof   int
+	noise noise
+	chi2  float64
 	list  []MarkResidual
 	span  [2]float64 // px, extent of the points along the flight line
 	size  float64    // px, rms distance of the points from their middle
 }
 
 func (p *plane) coordinates() int          { return len(p.gain) }
+func (p *plane) factor() *noise            { return &p.noise }
 func (p *plane) residuals() []MarkResidual { return append([]MarkResidual(nil), p.list...) }
 
 // along implements reference.
@@ -85,10 +86,14 @@ func fitPlane(s Spec, v view, line FlightLine) (*plane, []fault.Warning, error) 
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := p.refine(world, seen, start, s.MarkU/size); err != nil {
+	u := make([]float64, n)
+	for i, q := range s.Plane {
+		u[i] = s.markU(q.AtU)
+	}
+	if err := p.refine(world, seen, start, u); err != nil {
 		return nil, nil, err
 	}
-	return p, p.judge(s.MarkU), nil
+	return p, p.judge(), nil
 }
 
 // normaliser moves points to their middle and scales them to a root mean square distance
@@ -164,15 +169,17 @@ func project(th []float64, p Pixel) (x, y, w float64) {
 	return (th[0]*p.X + th[1]*p.Y + th[2]) / w, (th[3]*p.X + th[4]*p.Y + th[5]) / w, w
 }
 
-func (p *plane) refine(world, seen []Pixel, start []float64, sigma float64) error {
+// refine fits by least squares; u is each point's standard uncertainty in px.
+func (p *plane) refine(world, seen []Pixel, start, u []float64) error {
 	n := len(world)
+	sigma := func(i int) float64 { return max(u[i], leastMarkU) / p.size }
 	residuals := func(th, r []float64) {
 		for i, w := range world {
 			x, y, depth := project(th, w)
 			if depth <= 0 {
 				x = math.NaN() // behind the camera
 			}
-			r[2*i], r[2*i+1] = (seen[i].X-x)/sigma, (seen[i].Y-y)/sigma
+			r[2*i], r[2*i+1] = (seen[i].X-x)/sigma(i), (seen[i].Y-y)/sigma(i)
 		}
 	}
 	scale := []float64{1, 1, 1, 1, 1, 1, 0.1, 0.1}
@@ -183,44 +190,38 @@ func (p *plane) refine(world, seen []Pixel, start []float64, sigma float64) erro
 	}
 	copy(p.theta[:], sol.Parameters)
 	p.gain = make([][8]float64, 2*n)
+	dof, chi2 := 2*n-8, 0.0
 	for i, w := range world {
 		x, y, d := project(p.theta[:], w)
-		p.list = append(p.list, MarkResidual{Index: i, Along: sol.Residuals[2*i], Across: sol.Residuals[2*i+1]})
+		rx, ry := sol.Residuals[2*i], sol.Residuals[2*i+1]
+		chi2 += rx*rx + ry*ry
+		p.list = append(p.list, MarkResidual{Index: i, Along: rx * sigma(i) * p.size, Across: ry * sigma(i) * p.size})
+		if u[i] == 0 {
+			continue
+		}
 		gx := [8]float64{w.X / d, w.Y / d, 1 / d, 0, 0, 0, -x * w.X / d, -x * w.Y / d}
 		gy := [8]float64{0, 0, 0, w.X / d, w.Y / d, 1 / d, -y * w.X / d, -y * w.Y / d}
 		for j := range 8 {
 			for k := range 8 {
-				p.gain[2*i][j] += sol.Covariance.At(j, k) * gx[k] / sigma
-				p.gain[2*i+1][j] += sol.Covariance.At(j, k) * gy[k] / sigma
+				p.gain[2*i][j] += sol.Covariance.At(j, k) * gx[k] / sigma(i)
+				p.gain[2*i+1][j] += sol.Covariance.At(j, k) * gy[k] / sigma(i)
 			}
 		}
 	}
+	p.chi2, p.noise = chi2, newNoise(dof, chi2, evidence{})
 	return nil
 }
 
-// judge is to the plane what rod.judge is to the rod. Residuals arrive in standard
-// uncertainties and leave in pixels.
-func (p *plane) judge(u float64) (notes []fault.Warning) {
-	var chi2 float64
+// judge is to the plane what rod.judge is to the rod.
+func (p *plane) judge() []fault.Warning {
 	dof := 2*len(p.list) - 8
-	for i, q := range p.list {
-		chi2 += q.Along*q.Along + q.Across*q.Across
-		p.list[i].Along, p.list[i].Across = q.Along*u, q.Across*u
+	if !scatters(p.chi2, dof) {
+		return nil
 	}
-	if dof > 0 && chi2 > (distuv.ChiSquared{K: float64(dof)}).Quantile(0.95) {
-		ratio := math.Sqrt(chi2 / float64(dof))
-		p.dof = max(dof, 3)
-		for i := range p.gain {
-			for j := range 8 {
-				p.gain[i][j] *= ratio
-			}
-		}
-		worst := slices.MaxFunc(p.list, func(a, b MarkResidual) int {
-			return cmp.Compare(math.Hypot(a.Along, a.Across), math.Hypot(b.Along, b.Across))
-		})
-		notes = append(notes, fault.Warning{Code: "scale-marks-scatter",
-			Message: fmt.Sprintf("the plane's points lie %.1f times as far from where they should be seen as their uncertainty of %.2g px allows; it is enlarged to %.2g px; point %d is the farthest off, by %.1f px: check it",
-				ratio, u, u*ratio, worst.Index+1, math.Hypot(worst.Along, worst.Across))})
-	}
-	return notes
+	worst := slices.MaxFunc(p.list, func(a, b MarkResidual) int {
+		return cmp.Compare(math.Hypot(a.Along, a.Across), math.Hypot(b.Along, b.Across))
+	})
+	return []fault.Warning{{Code: "scale-marks-scatter",
+		Message: fmt.Sprintf("the plane's points lie %.1f times as far from where they should be seen as their stated uncertainty allows; it is taken as %.2g times what is stated; point %d is the farthest off, by %.1f px: check it",
+			math.Sqrt(p.chi2/float64(dof)), p.noise.best, worst.Index+1, math.Hypot(worst.Along, worst.Across))}}
 }

@@ -14,14 +14,14 @@ type ranges struct {
 
 // newRanges works the ratio out; beside says that the reference is not on the flight line.
 func newRanges(s Spec, beside bool) ranges {
-	if s.RodRange.Given && s.FlightRange.Given {
+	if s.RodRange.Given && s.FlightRange.Given && !s.OnLine {
 		return ranges{
 			given: true, ratio: s.FlightRange.Value / s.RodRange.Value,
 			reference: relative(s.RodRange, assumedRangeU), flight: relative(s.FlightRange, assumedRangeU),
 		}
 	}
 	r := ranges{ratio: 1}
-	if beside {
+	if beside && !s.OnLine {
 		r.allowance = rangeAllowance
 	}
 	return r

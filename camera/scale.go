@@ -14,23 +14,26 @@ type reference interface {
 	// coordinates is how many mark coordinates a draw needs.
 	coordinates() int
 	residuals() []MarkResidual
+	// factor is what is known of the factor on the marks' stated uncertainty.
+	factor() *noise
 }
 
 // Scale turns pixels along the flight line into metres, and says how sure it is.
 type Scale struct {
-	spec     Spec
-	given    FlightLine // as filmed
-	line     FlightLine // with the lens's distortion taken out
-	reach    float64    // px along line, farthest in view
-	view     view
-	ref      reference
-	marksDof int // degrees of freedom behind the marks' standard uncertainty; 0: stated
-	ranges   ranges
-	growth   Growth
-	growthW  float64    // weight of the apparent size against the geometry, 0 to 1
-	best     projective // at the best estimates
-	top      float64    // m, height at reach
-	sources  []string
+	spec       Spec
+	given      FlightLine // as filmed
+	line       FlightLine // with the lens's distortion taken out
+	reach      float64    // px along line, farthest in view
+	view       view
+	ref        reference
+	noise      *noise
+	ranges     ranges
+	growth     Growth
+	growthW    float64    // weight of the apparent size against the geometry, 0 to 1
+	best       projective // at the best estimates
+	top        float64    // m, height at reach
+	sources    []string
+	leanSilent bool // a lean was stated without uncertainty
 }
 
 // Calibrate works out the scale along the flight line for 0 <= s <= reach (px, as filmed;
@@ -38,11 +41,12 @@ type Scale struct {
 // other kinds see the perspective in their marks. Warnings say what is assumed and what
 // interval that causes; errors are fault.Request.
 func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
+	leanSilent := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact
 	spec = spec.withDefaults()
 	if err := check(spec, line, reach, growth); err != nil {
 		return nil, nil, err
 	}
-	s := &Scale{spec: spec, given: line, growth: growth}
+	s := &Scale{spec: spec, given: line, growth: growth, leanSilent: leanSilent}
 	s.view = newView(spec, line, max(reach, 1))
 	if err := s.view.lens.check(farthestPixel(spec, s.view.lens.Centre)); err != nil {
 		return nil, nil, err
@@ -88,21 +92,23 @@ func (s *Scale) measure() (notes []fault.Warning, err error) {
 	case KindRod:
 		var r *rod
 		if r, notes, err = fitRod(s.spec, s.view, s.line); err == nil {
-			s.ref, s.marksDof = r, r.dof
+			s.ref, s.view = r, r.tilted(s.view)
 		}
 	case KindLength:
 		s.ref, notes, err = newLength(s.spec, s.view, s.line)
 	case KindPlane:
-		var p *plane
-		if p, notes, err = fitPlane(s.spec, s.view, s.line); err == nil {
-			s.ref, s.marksDof = p, p.dof
-		}
+		s.ref, notes, err = fitPlane(s.spec, s.view, s.line)
+	}
+	if err == nil {
+		s.noise = s.ref.factor()
 	}
 	return notes, err
 }
 
 // rest returns the draw without errors.
-func (s *Scale) rest() *draws { return &draws{marks: make([]float64, s.ref.coordinates()), spread: 1} }
+func (s *Scale) rest() *draws {
+	return &draws{marks: make([]float64, s.ref.coordinates()), spread: s.noise.best}
+}
 
 // along returns the map from s to height under one draw of errors.
 func (s *Scale) along(d *draws) projective {

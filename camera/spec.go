@@ -1,5 +1,7 @@
 package camera
 
+import "math"
+
 // Measured is a quantity as stated by the user, SI. A stated value whose uncertainty is
 // zero and not Exact is given a customary one; see the constants in assume.go.
 type Measured struct {
@@ -14,6 +16,12 @@ type Mark struct {
 	Height float64
 	U      float64 // standard uncertainty of Height, m; 0: negligible beside the pixels
 	At     Pixel
+	AtU    *float64 // px, standard uncertainty of At along one axis; nil: the spec's MarkU
+
+	// Width is how wide (px, across the rod) one and the same object looks at this mark, WidthU its
+	// standard uncertainty (0: 0.5 px). Two marks or more with widths show the perspective.
+	// Width 0: not seen.
+	Width, WidthU float64
 }
 
 // PlanePoint is a known point of the plane of flight (m, any two perpendicular axes of one
@@ -21,13 +29,13 @@ type Mark struct {
 type PlanePoint struct {
 	X, Y float64
 	At   Pixel
+	AtU  *float64 // as for a Mark
 }
 
 // Lens is what is known of the camera.
 type Lens struct {
-	FocalLength float64  // m; 0: not known
-	FocalU      float64  // m, standard uncertainty; 0: a customary one
-	PixelPitch  float64  // m; 0: not known
+	FocalLength Measured // m
+	PixelPitch  Measured // m; taken as exact where it is stated without uncertainty
 	Tilt        Measured // rad, up is positive
 	K1, K2      float64  // radial distortion, Brown's model in units of the focal length
 	Centre      *Pixel   // where the optical axis meets the picture; nil: the picture's centre
@@ -51,12 +59,16 @@ const (
 // the picture as filmed (lens distortion still in).
 type Spec struct {
 	Kind  string
-	Marks []Mark  // kind rod
-	MarkU float64 // px, standard uncertainty of a mark's place along one axis; 0 means 0.5
+	Marks []Mark   // kind rod
+	MarkU *float64 // px, standard uncertainty of a mark's place along one axis; nil: 0.5
 
 	RodRange    Measured // camera to reference
 	FlightRange Measured // camera to flight line
-	Lean        Measured // out of the plane of view; not given means 0(2) degrees
+	OnLine      bool     // the reference lies on the flight line itself: ranges are equal
+	// Lean is the angle between the flight and the upright plane at right angles to where the camera
+	// heads, positive away from the camera; not given means 0(2) degrees. What a flight leans within
+	// that plane is seen.
+	Lean Measured
 
 	Length Measured     // kind length
 	Ends   [2]Pixel     // of it, at rest
@@ -67,13 +79,34 @@ type Spec struct {
 }
 
 func (s Spec) withDefaults() Spec {
-	if s.MarkU == 0 {
-		s.MarkU = defaultMarkU
+	if s.MarkU == nil {
+		u := defaultMarkU
+		s.MarkU = &u
 	}
 	if !s.Lean.Given {
 		s.Lean = Measured{U: defaultLeanU, Given: true}
+	} else if s.Lean.U == 0 && !s.Lean.Exact {
+		s.Lean.U = assumedTiltU
 	}
 	return s
+}
+
+// markU returns the standard uncertainty (px) of a mark with the given statement of its own.
+func (s Spec) markU(own *float64) float64 {
+	if own != nil {
+		return *own
+	}
+	return *s.MarkU
+}
+
+// focalPixels is the focal length in pixels and its relative standard uncertainty; ok is false
+// where focal length or pixel pitch is not stated.
+func (l Lens) focalPixels() (f, u float64, ok bool) {
+	if !l.FocalLength.Given || !l.PixelPitch.Given {
+		return 0, 0, false
+	}
+	return l.FocalLength.Value / l.PixelPitch.Value,
+		math.Hypot(relative(l.FocalLength, assumedFocalU), l.PixelPitch.U/l.PixelPitch.Value), true
 }
 
 // MarkResidual says how far a mark lies from where the fitted scale puts it.

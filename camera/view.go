@@ -26,12 +26,8 @@ func newView(s Spec, line FlightLine, reach float64) view {
 		centre = *s.Lens.Centre
 	}
 	v.focal = diagonal
-	if s.Lens.FocalLength > 0 && s.Lens.PixelPitch > 0 {
-		v.focal = s.Lens.FocalLength / s.Lens.PixelPitch
-		v.focalU = assumedFocalU
-		if s.Lens.FocalU > 0 {
-			v.focalU = s.Lens.FocalU / s.Lens.FocalLength
-		}
+	if f, u, ok := s.Lens.focalPixels(); ok {
+		v.focal, v.focalU = f, u
 	}
 	v.lens = Distortion{Centre: centre, Focal: v.focal, K1: s.Lens.K1, K2: s.Lens.K2}
 	if t := s.Lens.Tilt; t.Given {

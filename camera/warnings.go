@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 
 	"padside/fault"
 	"padside/metrology"
@@ -26,7 +28,7 @@ func (s *Scale) warnings() (list []fault.Warning) {
 			100*s.ranges.allowance)
 	}
 	if what := s.assumed(); what != "" {
-		add("scale-uncertainty-assumed", "%s; write it as 8.15(5) m", what)
+		add("scale-uncertainty-assumed", "%s; write them as 8.15(5) m, 7(1) deg; 8.15(0) m is exact", what)
 	}
 	whole := s.halfWidth("")
 	if l, ok := s.ref.(*length); ok {
@@ -45,14 +47,34 @@ func (s *Scale) warnings() (list []fault.Warning) {
 // assumed names the stated quantities whose uncertainty had to be assumed.
 func (s *Scale) assumed() string {
 	silent := func(m Measured) bool { return m.Given && m.U == 0 && !m.Exact }
-	if _, ok := s.ref.(*length); ok && silent(s.spec.Length) {
-		return fmt.Sprintf("length has no stated uncertainty: %s assumed (one standard uncertainty)", percent(assumedLengthU))
+	var list []string
+	add := func(m Measured, what, how string) {
+		if silent(m) {
+			list = append(list, fmt.Sprintf("%s has no stated uncertainty: %s assumed (one standard uncertainty)", what, how))
+		}
 	}
-	if s.ranges.given && (silent(s.spec.RodRange) || silent(s.spec.FlightRange)) {
-		return fmt.Sprintf("rod_range or flight_range has no stated uncertainty: %s assumed (one standard uncertainty)", percent(assumedRangeU))
+	if _, ok := s.ref.(*length); ok {
+		add(s.spec.Length, "length", percent(assumedLengthU))
 	}
-	return ""
+	if s.ranges.given {
+		add(s.spec.RodRange, "rod_range", percent(assumedRangeU))
+		add(s.spec.FlightRange, "flight_range", percent(assumedRangeU))
+	}
+	degrees := fmt.Sprintf("±%.2g degrees", assumedTiltU*180/math.Pi)
+	if s.leanSilent {
+		list = append(list, "lean has no stated uncertainty: "+degrees+" assumed (one standard uncertainty)")
+	}
+	if s.uses(sourceTilt) {
+		add(s.spec.Lens.Tilt, "tilt", degrees)
+	}
+	if s.uses(sourceLens) && s.spec.Lens.PixelPitch.Given {
+		add(s.spec.Lens.FocalLength, "focal_length", percent(assumedFocalU))
+	}
+	return strings.Join(list, "; ")
 }
+
+// uses says whether a source changes heights.
+func (s *Scale) uses(source string) bool { return slices.Contains(s.sources, source) }
 
 // beyond returns how far the flight is seen beyond the marks, their extent (both m, or px
 // for a plane turned into m at the best scale), and their name.
@@ -81,7 +103,7 @@ func (s *Scale) halfWidth(hold string) float64 {
 func (s *Scale) ownHalfWidth() float64 {
 	return s.interval(func(d *draws, r *rand.Rand) {
 		s.draw(r, "", d)
-		*d = draws{marks: d.marks, spread: d.spread}
+		*d = draws{marks: d.marks, spread: d.spread} // nothing else in doubt
 	})
 }
 

@@ -183,19 +183,26 @@ func (w *writer) scale(s *Scale) {
 	if s.Kind == "rod" {
 		w.line("marks = [")
 		for _, m := range s.Marks {
-			w.line("  { at = %s, x = %s, y = %s },", w.quantity(m.At, units.Length), w.number(m.X), w.number(m.Y))
+			more := w.pixels("u", m.U)
+			if m.Width != nil {
+				more += ", width = " + w.quantity(*m.Width, units.Pixels)
+			}
+			w.line("  { at = %s, x = %s, y = %s%s },", w.quantity(m.At, units.Length), w.number(m.X), w.number(m.Y), more)
 		}
 		w.line("]")
 	}
 	if s.Kind == "plane" {
 		w.line("points = [")
 		for _, p := range s.Points {
-			w.line("  { at = [%s, %s], x = %s, y = %s },", w.plain(p.AtX, units.Length), w.plain(p.AtY, units.Length), w.number(p.X), w.number(p.Y))
+			w.line("  { at = [%s, %s], x = %s, y = %s%s },", w.plain(p.AtX, units.Length), w.plain(p.AtY, units.Length), w.number(p.X), w.number(p.Y), w.pixels("u", p.U))
 		}
 		w.line("]")
 	}
-	if s.MarkU > 0 {
-		w.line("mark_uncertainty = %s", w.plain(s.MarkU, units.Pixels))
+	if s.MarkU != nil {
+		w.line("mark_uncertainty = %s", w.plain(*s.MarkU, units.Pixels))
+	}
+	if s.OnLine {
+		w.line("on_flight_line = true")
 	}
 	for _, c := range []struct {
 		key   string
@@ -213,16 +220,24 @@ func (w *writer) scale(s *Scale) {
 	}
 }
 
+// pixels writes a further key of an inline table, nothing where it is not stated.
+func (w *writer) pixels(key string, u *float64) string {
+	if u == nil {
+		return ""
+	}
+	return ", " + key + " = " + w.plain(*u, units.Pixels)
+}
+
 func (w *writer) camera(c *Camera) {
-	if c.FocalLength == 0 && c.PixelPitch == 0 && !c.TiltGiven && c.K1 == 0 && c.K2 == 0 {
+	if c.FocalLength.Value == 0 && c.PixelPitch.Value == 0 && !c.TiltGiven && c.K1 == 0 && c.K2 == 0 {
 		return
 	}
 	w.section("camera")
-	if c.FocalLength > 0 {
-		w.line("focal_length = %s", w.quantity(units.Quantity{Value: c.FocalLength, U: c.FocalLengthU, Unit: "mm"}, units.Length))
+	if c.FocalLength.Value > 0 {
+		w.line("focal_length = %s", w.quantity(c.FocalLength, units.Length))
 	}
-	if c.PixelPitch > 0 {
-		w.line("pixel_pitch = %s", w.quantity(units.Quantity{Value: c.PixelPitch, Unit: "um"}, units.Length))
+	if c.PixelPitch.Value > 0 {
+		w.line("pixel_pitch = %s", w.quantity(c.PixelPitch, units.Length))
 	}
 	if c.TiltGiven {
 		w.line("tilt = %s", w.quantity(c.Tilt, units.Angle))

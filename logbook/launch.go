@@ -61,7 +61,8 @@ type Time struct {
 type Scale struct {
 	Kind   string // "rod", "length", "plane"
 	Marks  []RodMark
-	MarkU  float64 // px; 0: not stated
+	MarkU  *float64 // px; nil: not stated
+	OnLine bool     // the reference lies on the flight line itself
 	Points []PlanePoint
 	Length units.Quantity
 	Ends   [][2]float64 // x, y; two of them for kind "length"
@@ -72,20 +73,22 @@ type Scale struct {
 
 // RodMark is a mark of a rod: its height and its place in the picture, px.
 type RodMark struct {
-	At   units.Quantity
-	X, Y float64
+	At    units.Quantity
+	X, Y  float64
+	U     *float64        // px, standard uncertainty of its place; nil: the scale's
+	Width *units.Quantity // px, how wide one and the same object looks there; nil: not stated
 }
 
 // PlanePoint is a known point of a plane: m, and its place in the picture, px.
 type PlanePoint struct {
 	AtX, AtY float64
 	X, Y     float64
+	U        *float64 // px, standard uncertainty of its place; nil: the scale's
 }
 
 // Camera is what is known of camera and lens.
 type Camera struct {
-	FocalLength, PixelPitch float64 // m; 0: not stated
-	FocalLengthU            float64 // m; 0: not stated
+	FocalLength, PixelPitch units.Quantity // m; 0: not stated
 	Tilt                    units.Quantity
 	TiltGiven               bool
 	K1, K2                  float64

@@ -82,7 +82,7 @@ func TestParseLaunch(t *testing.T) {
 		{"flight range's uncertainty", l.Scale.FlightRange.U, 0.05},
 		{"second mark", l.Scale.Marks[1].At.Value, 0.4},
 		{"default lean", l.Scale.Lean.U, 2 * math.Pi / 180},
-		{"pixel pitch", l.Camera.PixelPitch, 5.86e-6},
+		{"pixel pitch", l.Camera.PixelPitch.Value, 5.86e-6},
 		{"tilt", l.Camera.Tilt.U, math.Pi / 180},
 		{"box", l.Trace.Box[3], 120},
 		{"lowest speed", l.Questions.Speeds[0].Value, 26.8224},

@@ -32,12 +32,8 @@ func ReadLaunch(path string) (*Launch, error) {
 	return ParseLaunch(data, path)
 }
 
-// ParseLaunch reads a launch file's content; path is where it lies (or would lie): a setup that it names is looked for in
-// the logbook around that.
-func ParseLaunch(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, false) }
-
-// parseLaunch reads a launch file; a draft may lack its scale.
-func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
+// ParseLaunch reads a launch file's content; path is where it lies (or would lie).
+func ParseLaunch(data []byte, path string) (*Launch, error) {
 	name := filepath.Base(path)
 	if !utf8.Valid(data) {
 		return nil, fault.Requestf("save the file as UTF-8", "%s: is not UTF-8 text", name)
@@ -47,16 +43,7 @@ func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 	if err != nil {
 		return nil, err
 	}
-	if v := root.get("setup"); v != nil && v.kind == isText {
-		setup, err := setupOf(path, v.text)
-		if err != nil {
-			return nil, err
-		}
-		if setup != nil {
-			root.adopt(setup)
-		}
-	}
-	r := &reader{file: name, draft: draft}
+	r := &reader{file: name}
 	l := &Launch{Path: path}
 	r.launch(root, l)
 	if r.err != nil {
@@ -81,9 +68,7 @@ func (r *reader) launch(t *table, l *Launch) {
 	if s := r.required(t, "footage", `[footage] and path = "clip.mp4"`); s != nil {
 		r.footage(s, l)
 	}
-	if r.draft && t.get("scale") == nil {
-		l.Scale = Scale{}
-	} else if s := r.required(t, "scale", `[scale] and kind = "rod", "length" or "plane"`); s != nil {
+	if s := r.required(t, "scale", `[scale] and kind = "rod", "length" or "plane"`); s != nil {
 		r.scale(s, &l.Scale)
 	}
 	if s := r.section(t, "camera"); s != nil {
@@ -212,10 +197,8 @@ func resolve(file, given string) string {
 
 func (r *reader) camera(t *table, c *Camera) {
 	r.known(t, "[camera]", "focal_length", "pixel_pitch", "tilt", "k1", "k2")
-	f, _ := r.positive(t, "focal_length", units.Length)
-	c.FocalLength, c.FocalLengthU = f.Value, f.U
-	p, _ := r.positive(t, "pixel_pitch", units.Length)
-	c.PixelPitch = p.Value
+	c.FocalLength, _ = r.positive(t, "focal_length", units.Length)
+	c.PixelPitch, _ = r.positive(t, "pixel_pitch", units.Length)
 	c.Tilt, c.TiltGiven = r.quantity(t, "tilt", units.Angle)
 	c.K1, _ = r.number(t, "k1")
 	c.K2, _ = r.number(t, "k2")

@@ -3,7 +3,7 @@ package logbook
 import "padside/units"
 
 func (r *reader) scale(t *table, s *Scale) {
-	r.known(t, "[scale]", "kind", "marks", "mark_uncertainty", "rod_range", "flight_range", "lean", "length", "ends", "points")
+	r.known(t, "[scale]", "kind", "marks", "mark_uncertainty", "rod_range", "flight_range", "lean", "on_flight_line", "length", "ends", "points")
 	s.Kind = r.text(t, "kind")
 	if !contains([]string{"rod", "length", "plane"}, s.Kind) {
 		line := t.line
@@ -15,9 +15,8 @@ func (r *reader) scale(t *table, s *Scale) {
 		}
 		r.fail(line, `write kind = "rod", "length" or "plane"`, "there is no scale of kind %q", s.Kind)
 	}
-	if q, ok := r.positive(t, "mark_uncertainty", units.Pixels); ok {
-		s.MarkU = q.Value
-	}
+	s.MarkU = r.pixels(t, "mark_uncertainty")
+	s.OnLine = r.boolean(t, "on_flight_line", false)
 	s.RodRange, s.RodRangeGiven = r.positive(t, "rod_range", units.Length)
 	s.FlightRange, s.FlightRangeGiven = r.positive(t, "flight_range", units.Length)
 	s.Lean, s.LeanGiven = r.lean(t)
@@ -30,6 +29,19 @@ func (r *reader) scale(t *table, s *Scale) {
 	case "plane":
 		r.plane(t, s)
 	}
+}
+
+// pixels reads a standard uncertainty in pixels, which may be zero; nil where it is not stated.
+func (r *reader) pixels(t *table, key string) *float64 {
+	q, ok := r.quantity(t, key, units.Pixels)
+	if !ok {
+		return nil
+	}
+	if q.Value < 0 {
+		r.fail(t.get(key).line, "write a standard uncertainty, zero or more: "+key+` = "0.5 px"`, "%s is below zero", key)
+		return nil
+	}
+	return &q.Value
 }
 
 // lean is 0(2) degrees where the file does not say.
@@ -54,12 +66,15 @@ func (r *reader) belongs(t *table, kind string) {
 func (r *reader) rod(t *table, s *Scale) {
 	const example = `marks = [ { at = "0 m", x = 512.0, y = 1012.0 }, { at = "0.4 m", x = 511.2, y = 870.5 } ]`
 	for _, m := range r.tables(t, "marks", example) {
-		r.known(m, "a mark of [scale]", "at", "x", "y")
+		r.known(m, "a mark of [scale]", "at", "x", "y", "u", "width")
 		at, ok := r.quantity(m, "at", units.Length)
 		if !ok {
 			r.fail(m.line, "write "+example, "a mark of [scale] has no height (at)")
 		}
-		k := RodMark{At: at}
+		k := RodMark{At: at, U: r.pixels(m, "u")}
+		if w, ok := r.positive(m, "width", units.Pixels); ok {
+			k.Width = &w
+		}
 		k.X, k.Y = r.place(m, "a mark of [scale]")
 		s.Marks = append(s.Marks, k)
 	}
@@ -86,7 +101,7 @@ func (r *reader) length(t *table, s *Scale) {
 func (r *reader) plane(t *table, s *Scale) {
 	const example = `points = [ { at = ["0 m", "0 m"], x = 100.0, y = 900.0 }, ... ]`
 	for _, p := range r.tables(t, "points", example) {
-		r.known(p, "a point of [scale]", "at", "x", "y")
+		r.known(p, "a point of [scale]", "at", "x", "y", "u")
 		at := r.list(p, "at", `at = ["0 m", "0 m"]`)
 		if len(at) != 2 {
 			r.fail(p.line, `write at = ["0 m", "0 m"]`, "a point of [scale] has no two coordinates (at)")
@@ -97,6 +112,7 @@ func (r *reader) plane(t *table, s *Scale) {
 		y, _ := r.measure(at[1], "at", units.Length)
 		k.AtX, k.AtY = x.Value, y.Value
 		k.X, k.Y = r.place(p, "a point of [scale]")
+		k.U = r.pixels(p, "u")
 		s.Points = append(s.Points, k)
 	}
 	if len(s.Points) < 4 {
