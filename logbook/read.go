@@ -32,8 +32,12 @@ func ReadLaunch(path string) (*Launch, error) {
 	return ParseLaunch(data, path)
 }
 
-// ParseLaunch reads a launch file's content; path is where it lies (or would lie).
-func ParseLaunch(data []byte, path string) (*Launch, error) {
+// ParseLaunch reads a launch file's content; path is where it lies (or would lie): a setup that it names is looked for in
+// the logbook around that.
+func ParseLaunch(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, false) }
+
+// parseLaunch reads a launch file; a draft may lack its scale.
+func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 	name := filepath.Base(path)
 	if !utf8.Valid(data) {
 		return nil, fault.Requestf("save the file as UTF-8", "%s: is not UTF-8 text", name)
@@ -43,7 +47,16 @@ func ParseLaunch(data []byte, path string) (*Launch, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{file: name}
+	if v := root.get("setup"); v != nil && v.kind == isText {
+		setup, err := setupOf(path, v.text)
+		if err != nil {
+			return nil, err
+		}
+		if setup != nil {
+			root.adopt(setup)
+		}
+	}
+	r := &reader{file: name, draft: draft}
 	l := &Launch{Path: path}
 	r.launch(root, l)
 	if r.err != nil {
@@ -68,7 +81,9 @@ func (r *reader) launch(t *table, l *Launch) {
 	if s := r.required(t, "footage", `[footage] and path = "clip.mp4"`); s != nil {
 		r.footage(s, l)
 	}
-	if s := r.required(t, "scale", `[scale] and kind = "rod", "length" or "plane"`); s != nil {
+	if r.draft && t.get("scale") == nil {
+		l.Scale = Scale{}
+	} else if s := r.required(t, "scale", `[scale] and kind = "rod", "length" or "plane"`); s != nil {
 		r.scale(s, &l.Scale)
 	}
 	if s := r.section(t, "camera"); s != nil {
