@@ -27,6 +27,11 @@ func Demo(ctx context.Context, o DemoOptions) error {
 	if err := emptyFolder(o.Dir); err != nil {
 		return err
 	}
+	d, err := Open(o.Dir, true)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
 	takes := []struct {
 		name string
 		take *scene.Take
@@ -38,8 +43,8 @@ func Demo(ctx context.Context, o DemoOptions) error {
 	}
 	fmt.Fprintf(o.Out, "An invented club day, drawn by padside and measured from its pictures alone.\n")
 	inside, all := 0, 0
-	for i, d := range takes {
-		path, err := writeTake(ctx, o, d.name, d.take, uint64(i+1))
+	for i, one := range takes {
+		path, err := writeTake(ctx, o, one.name, one.take, uint64(i+1))
 		if err != nil {
 			return err
 		}
@@ -47,13 +52,17 @@ func Demo(ctx context.Context, o DemoOptions) error {
 		if err != nil {
 			return err
 		}
-		if err := m.Keep(filepath.Dir(path)); err != nil {
+		state, err := d.book.State(one.name)
+		if err != nil {
+			return err
+		}
+		if err := d.keep(ctx, one.name, state, m); err != nil {
 			return err
 		}
 		if err := m.keepFrame(ctx, filepath.Dir(path)); err != nil {
 			return err
 		}
-		held, known, err := m.besideTruth(o.Out, d.take.Known())
+		held, known, err := m.besideTruth(o.Out, one.take.Known())
 		if err != nil {
 			return err
 		}
@@ -120,9 +129,12 @@ func (m *Measurement) keepFrame(ctx context.Context, dir string) error {
 // besideTruth prints each answer whose truth is known, and counts how many intervals hold it.
 func (m *Measurement) besideTruth(w io.Writer, known []scene.Known) (held, all int, err error) {
 	fmt.Fprintf(w, "\n%s (%d frames, %.5g per second)\n", m.Sheet.Launch.Title, m.Sheet.Footage.Frames, m.Sheet.Footage.RateHz)
+	r, err := newReader(m.Launch.Questions, ReaderUnits{})
+	if err != nil {
+		return 0, 0, err
+	}
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	fmt.Fprintln(t, "\tmeasured\t95 % interval\ttruth\tlimited by")
-	r := m.reader()
 	for _, a := range m.Sheet.Answers {
 		truth, ok := truthOf(a, known)
 		u := r.units(a)[0]

@@ -20,16 +20,25 @@ const (
 // Keep writes answers.json, trace.csv, history.csv and streak.png into dir, which is made
 // when missing. All are complete before the first is in place.
 func (m *Measurement) Keep(dir string) error {
+	files, err := m.files()
+	if err != nil {
+		return err
+	}
+	return logbook.WriteAtomic(dir, files)
+}
+
+// files are the results by file name.
+func (m *Measurement) files() (map[string][]byte, error) {
 	files := map[string][]byte{}
 	var err error
 	if files["answers.json"], err = m.Sheet.JSON(); err != nil {
-		return fmt.Errorf("write answers: %w", err)
+		return nil, fmt.Errorf("write answers: %w", err)
 	}
 	if files["trace.csv"], err = m.Sheet.TraceCSV(); err != nil {
-		return fmt.Errorf("write trace: %w", err)
+		return nil, fmt.Errorf("write trace: %w", err)
 	}
 	if files["history.csv"], err = m.Sheet.HistoryCSV(); err != nil {
-		return fmt.Errorf("write history: %w", err)
+		return nil, fmt.Errorf("write history: %w", err)
 	}
 	for i := range m.Lanes {
 		if m.Lanes[i].Path.Streak == nil {
@@ -40,10 +49,10 @@ func (m *Measurement) Keep(dir string) error {
 			name = fmt.Sprintf("streak-lane-%d.png", m.Lanes[i].Path.Lane)
 		}
 		if files[name], err = m.streak(&m.Lanes[i]); err != nil {
-			return fmt.Errorf("draw streak: %w", err)
+			return nil, fmt.Errorf("draw streak: %w", err)
 		}
 	}
-	return logbook.WriteAtomic(dir, files)
+	return files, nil
 }
 
 // streak draws the whole flight of one lane as one picture.

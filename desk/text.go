@@ -6,7 +6,6 @@ import (
 	"text/tabwriter"
 
 	"padside/metrology"
-	"padside/motion"
 	"padside/units"
 )
 
@@ -19,13 +18,16 @@ func (m *Measurement) Text(w io.Writer) error {
 		s.Footage.Frames, s.Footage.Width, s.Footage.Height, s.Footage.Basis, s.Footage.RateHz)
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	fmt.Fprintln(t, "\tvalue\t95 % interval\tlimited by")
+	r, err := newReader(m.Launch.Questions, ReaderUnits{})
+	if err != nil {
+		return err
+	}
 	lane := 0
 	for _, a := range s.Answers {
 		if len(m.Lanes) > 1 && a.Lane != lane {
 			lane = a.Lane
 			fmt.Fprintf(t, "lane %d\t\t\t\n", lane)
 		}
-		r := m.reader()
 		for i, u := range r.units(a) {
 			name := r.name(a)
 			if i > 0 {
@@ -40,92 +42,6 @@ func (m *Measurement) Text(w io.Writer) error {
 		}
 	}
 	return t.Flush()
-}
-
-// reader knows the units a person asked in.
-type reader struct {
-	speed, gate units.Unit
-	written     map[float64]string // m/s -> as asked
-}
-
-func (m *Measurement) reader() reader {
-	r := reader{speed: units.SI(units.Speed), gate: units.SI(units.Length), written: map[float64]string{}}
-	for i, q := range m.Launch.Questions.Speeds {
-		u, ok := units.Lookup(q.Unit, units.Speed)
-		if !ok {
-			continue
-		}
-		if i == 0 {
-			r.speed = u
-		}
-		r.written[q.Value] = fmt.Sprintf("%.6g %s", u.FromSI(q.Value), u.Symbol)
-	}
-	if u, ok := units.Lookup(m.Launch.Questions.GateUnit, units.Length); ok {
-		r.gate = u
-	}
-	return r
-}
-
-// name says what an answer is in the reader's words and units.
-func (r reader) name(a metrology.Answer) string {
-	speed := func() string {
-		if s, ok := r.written[*a.Speed]; ok {
-			return s
-		}
-		return fmt.Sprintf("%.6g m/s", *a.Speed)
-	}
-	gate := func(v float64) string { return fmt.Sprintf("%.4g %s", r.gate.FromSI(v), r.gate.Symbol) }
-	switch a.ID {
-	case motion.FirstMotion:
-		return "first motion"
-	case motion.TimeToSpeed:
-		return "time to " + speed()
-	case motion.MeanAccelerationToSpeed:
-		return "mean acceleration to " + speed()
-	case motion.PeakSpeed:
-		return "peak speed in view"
-	case motion.PeakAcceleration:
-		if a.Window != nil {
-			return fmt.Sprintf("peak acceleration over %.3g ms", 1e3**a.Window)
-		}
-		return "peak acceleration"
-	case motion.GateCrossing:
-		return "at " + gate(*a.Height)
-	case motion.GateSpeed:
-		return "speed at " + gate(*a.Height)
-	case motion.SplitSpeed:
-		return "mean speed, " + gate(*a.From) + " to " + gate(*a.To)
-	case motion.ViewTime:
-		return "in view for"
-	case motion.FreeFallAcceleration:
-		if a.Expected != nil {
-			return fmt.Sprintf("free fall (local gravity %.4f m/s2)", *a.Expected)
-		}
-		return "free fall"
-	}
-	return a.ID
-}
-
-// units says in which units an answer is shown: times in ms, speeds in SI and as asked,
-// accelerations in SI and in g.
-func (r reader) units(a metrology.Answer) []units.Unit {
-	switch a.Unit {
-	case "s":
-		u, _ := units.Lookup("ms", units.Time)
-		return []units.Unit{u}
-	case "m/s":
-		if r.speed.Symbol == "m/s" || a.Value == nil {
-			return []units.Unit{units.SI(units.Speed)}
-		}
-		return []units.Unit{units.SI(units.Speed), r.speed}
-	case "m/s2":
-		if a.Value == nil || a.ID == motion.FreeFallAcceleration {
-			return []units.Unit{units.SI(units.Acceleration)}
-		}
-		g, _ := units.Lookup("g", units.Acceleration)
-		return []units.Unit{units.SI(units.Acceleration), g}
-	}
-	return []units.Unit{{Symbol: a.Unit, Num: 1, Den: 1}}
 }
 
 // worded writes value and interval in a unit, or why there is none.

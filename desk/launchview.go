@@ -1,0 +1,275 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"runtime"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"padside/logbook"
+	"padside/motion"
+	"padside/units"
+)
+
+// Names of files kept beside a launch file, beyond those of measure --out.
+const (
+	exposureFile = "exposure.jpg"
+	recorderFile = "recorder.json"
+	answersFile  = "answers.json"
+)
+
+func bandFile(lane int) string { return fmt.Sprintf("band-lane-%d.png", lane) }
+
+// Sheet returns all that the launch page shows but pictures, worded in the units wanted.
+func (d *Desk) Sheet(ctx context.Context, name string, want ReaderUnits) (*View, error) {
+	s, err := d.book.State(name)
+	if err != nil {
+		return nil, err
+	}
+	return d.view(name, s, want)
+}
+
+// view puts together what the files of a launch say.
+func (d *Desk) view(name string, s logbook.State, want ReaderUnits) (*View, error) {
+	v := &View{Name: name, Title: name, Revision: s.Revision, CanUndo: s.CanUndo, CanRedo: s.CanRedo, UndoWhat: s.UndoWhat, RedoWhat: s.RedoWhat,
+		Conditions: []KeyText{}, Times: []float64{}, Lanes: []LaneView{}, Answers: []AnswerView{}, Marks: []MarkView{},
+		Questions: QuestionsView{Speeds: []string{}, Gates: []string{}}, Units: want}
+	l, err := d.book.ResolveText(name, s.Text)
+	if err != nil {
+		v.State, v.Problem = StateFailed, problemOf(err) // it can still be mended on the page
+	} else {
+		v.describe(l)
+	}
+	sheet, record := d.kept(name)
+	d.judgeState(v, s, record)
+	if sheet == nil || record == nil {
+		return v, nil
+	}
+	v.fill(sheet, record)
+	if l == nil {
+		return v, nil
+	}
+	r, err := newReader(l.Questions, want)
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range sheet.Answers {
+		v.Answers = append(v.Answers, r.view(a))
+	}
+	v.Advice = r.advice(sheet.Answers)
+	return v, nil
+}
+
+// kept reads what was measured, nil where there is nothing whole.
+func (d *Desk) kept(name string) (*Sheet, *Recorder) {
+	var sheet Sheet
+	var record Recorder
+	for _, f := range []struct {
+		name string
+		to   any
+	}{{answersFile, &sheet}, {recorderFile, &record}} {
+		b, err := d.book.File(name, f.name)
+		if err != nil || json.Unmarshal(b, f.to) != nil {
+			return nil, nil // never measured, or a file that is not ours: measuring writes them anew
+		}
+	}
+	return &sheet, &record
+}
+
+// judgeState says how far the launch is.
+func (d *Desk) judgeState(v *View, s logbook.State, record *Recorder) {
+	v.Job = d.jobs.of(v.Name)
+	switch {
+	case v.Job != nil && !v.Job.Over():
+		v.State = StateMeasuring
+	case v.Problem != nil:
+	case v.Job != nil && v.Job.State == JobFailed && (record == nil || record.Of != digestOf(s.Text)):
+		v.State, v.Problem = StateFailed, v.Job.Problem
+	case record == nil:
+		v.State = StateNew
+	case record.Of != digestOf(s.Text):
+		v.State = StateStale
+	default:
+		v.State = StateMeasured
+	}
+}
+
+// describe fills in what the launch file says.
+func (v *View) describe(l *logbook.Launch) {
+	v.Title, v.Vehicle, v.Date, v.Setup = l.Title, l.Vehicle, l.Date, l.Setup
+	if v.Title == "" {
+		v.Title = v.Name
+	}
+	v.Conditions = conditionsOf(l)
+	for _, q := range l.Questions.Speeds {
+		v.Questions.Speeds = append(v.Questions.Speeds, asked(q.Value, q.Unit, units.Speed))
+	}
+	for _, g := range l.Questions.Gates {
+		v.Questions.Gates = append(v.Questions.Gates, asked(g, l.Questions.GateUnit, units.Length))
+	}
+	v.Questions.DropCheck = l.Questions.DropCheck
+	for _, m := range l.Trace.Marks {
+		v.Marks = append(v.Marks, MarkView{Lane: max(1, m.Lane), Frame: m.Frame, X: m.X, Y: m.Y})
+	}
+	v.Follow = FollowView{Frame: l.Trace.Frame, Box: l.Trace.Box, Lanes: l.Trace.Lanes}
+}
+
+// asked writes a quantity in the unit it was asked in.
+func asked(v float64, unit string, d units.Dimension) string {
+	u, ok := units.Lookup(unit, d)
+	if !ok {
+		u = units.SI(d)
+	}
+	return fmt.Sprintf("%.6g %s", u.FromSI(v), u.Symbol)
+}
+
+func conditionsOf(l *logbook.Launch) []KeyText {
+	out := []KeyText{}
+	for _, c := range l.Conditions {
+		out = append(out, KeyText{c.Key, c.Text})
+	}
+	return out
+}
+
+// fill puts in what was measured.
+func (v *View) fill(s *Sheet, r *Recorder) {
+	v.Footage, v.Warnings = &s.Footage, s.Warnings
+	v.Times, v.From, v.To = r.Times, r.From, r.To
+	names := strings.Split(v.Vehicle, ",")
+	for _, lane := range r.Lanes {
+		one := LaneView{RecorderLane: lane, Name: fmt.Sprintf("lane %d", lane.Lane), Trace: []TraceRow{}, History: []motion.State{}}
+		if len(names) == len(r.Lanes) && strings.TrimSpace(names[lane.Lane-1]) != "" {
+			one.Name = strings.TrimSpace(names[lane.Lane-1])
+		}
+		for _, t := range s.Trace {
+			if t.Lane == lane.Lane {
+				one.Trace = append(one.Trace, t)
+			}
+		}
+		for _, h := range s.History {
+			if h.Lane == lane.Lane {
+				one.History = append(one.History, h.State)
+			}
+		}
+		v.Lanes = append(v.Lanes, one)
+	}
+}
+
+// Cards lists the launches, the one changed last first. One that cannot be read says so on its card.
+func (d *Desk) Cards(ctx context.Context) ([]Card, error) {
+	names, err := d.book.Names()
+	if err != nil {
+		return nil, err
+	}
+	cards := make([]Card, len(names))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range names {
+		g.Go(func() error {
+			var err error
+			if cards[i], err = d.card(names[i]); err == nil {
+				err = ctx.Err()
+			}
+			return err
+		})
+	}
+	return cards, g.Wait()
+}
+
+// card sums up a launch.
+func (d *Desk) card(name string) (Card, error) {
+	c := Card{Name: name, Title: name, Conditions: []KeyText{}, Chief: []Chief{}}
+	s, err := d.book.State(name)
+	if err != nil {
+		c.State, c.Problem = StateFailed, problemOf(err).Message
+		return c, nil
+	}
+	v, err := d.view(name, s, ReaderUnits{})
+	if err != nil {
+		return c, err
+	}
+	c.Title, c.Vehicle, c.Date, c.Setup, c.Conditions, c.State, c.Changed = v.Title, v.Vehicle, v.Date, v.Setup, v.Conditions, v.State, s.Changed
+	if v.Problem != nil {
+		c.Problem = v.Problem.Message
+	}
+	if v.Footage == nil {
+		return c, nil
+	}
+	c.Frames, c.Basis, c.RateHz = v.Footage.Frames, v.Footage.Basis, v.Footage.RateHz
+	_, err = d.book.File(name, exposureFile)
+	c.Exposure = err == nil
+	c.Chief = chiefsOf(v.Answers)
+	return c, nil
+}
+
+// Picture returns a picture kept of a launch: "exposure", the vehicle at equal time steps in one frame, or "streak", the band of
+// a lane (one column per frame, rows even in height).
+func (d *Desk) Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error) {
+	file, mime := exposureFile, "image/jpeg"
+	switch kind {
+	case "exposure":
+	case "streak":
+		file, mime = bandFile(max(1, lane)), "image/png"
+	default:
+		return nil, "", "", faultUnknown("picture", kind)
+	}
+	if _, err := d.book.State(name); err != nil {
+		return nil, "", "", err
+	}
+	if data, err = d.book.File(name, file); err != nil {
+		return nil, "", "", faultUnknown("picture", name+" "+kind)
+	}
+	return data, mime, `"` + digestOf(data)[:16] + `"`, nil
+}
+
+// Frame returns a frame of a launch's footage, or part of one: JPEG, or PNG for a crop.
+func (d *Desk) Frame(ctx context.Context, name string, i int, r FrameRequest) (data []byte, mime string, err error) {
+	l, err := d.book.Resolve(name)
+	if err != nil {
+		return nil, "", err
+	}
+	f, err := d.shots.open(ctx, l)
+	if err != nil {
+		return nil, "", err
+	}
+	return frame(ctx, f, i, r)
+}
+
+// Setup returns the setup of a launch with the residuals of its marks.
+func (d *Desk) Setup(ctx context.Context, name string) (*SetupView, error) {
+	s, err := d.book.State(name)
+	if err != nil {
+		return nil, err
+	}
+	l, err := d.book.ResolveText(name, s.Text)
+	if err != nil {
+		return nil, err
+	}
+	f, err := d.shots.open(ctx, l)
+	if err != nil {
+		return nil, err
+	}
+	v := &SetupView{Revision: s.Revision, FrameWidth: f.Info().Width, FrameHeight: f.Info().Height, Frames: f.Info().Frames, Setup: l.Setup, SharedBy: []string{}}
+	var shared []byte
+	if l.Setup != "" {
+		shared = d.book.SetupText(l.Setup)
+		if v.SharedBy, err = d.book.SharedBy(l.Setup); err != nil {
+			return nil, err
+		}
+	}
+	if err := v.sections(s.Text, shared); err != nil {
+		return nil, err
+	}
+	line, reach := lineGuess(l, f.Info())
+	if _, r := d.kept(name); r != nil && len(r.Lanes) > 0 {
+		p := r.Lanes[0].Line
+		line.Rest.X, line.Rest.Y, line.Ux, line.Uy = p.X0, p.Y0, p.Ux, p.Uy
+		reach = math.Max(1, math.Abs(p.Y0*p.Uy)+math.Abs(p.X0*p.Ux))
+	}
+	v.judge(l, f.Info(), line, reach)
+	return v, nil
+}

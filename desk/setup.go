@@ -1,0 +1,138 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/footage"
+	"padside/logbook"
+)
+
+// SetupView is the setup of a launch as the setup page shows it: sections as the launch file (or the setup it names) has them, and
+// what the scale says. Places are px of the upright frame as filmed.
+type SetupView struct {
+	Revision    string          `json:"revision"`
+	FrameWidth  int             `json:"frame_width"`
+	FrameHeight int             `json:"frame_height"`
+	Frames      int             `json:"frames"`
+	Setup       string          `json:"setup"` // the setup the launch names, or empty
+	SharedBy    []string        `json:"shared_by"`
+	Scale       map[string]any  `json:"scale"`
+	Time        map[string]any  `json:"time"`
+	Camera      map[string]any  `json:"camera"`
+	Residuals   [][2]float64    `json:"residuals"` // px, one per mark or point: where it was placed less where the scale has it
+	Says        []string        `json:"says"`
+	Warnings    []fault.Warning `json:"warnings"`
+	Problem     *Problem        `json:"problem"` // why the scale cannot be used yet
+}
+
+// says words what the scale makes of pixels, and how well.
+func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.FlightLine, reach float64) {
+	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), line, reach, camera.Growth{})
+	v.Warnings = append(v.Warnings, warnings...)
+	if err != nil {
+		v.Problem = problemOf(err)
+		return
+	}
+	v.Residuals = residualVectors(l.Scale.Kind, scale.Residuals())
+	low, high := scale.MetresPerPixel(0), scale.MetresPerPixel(reach)
+	v.Says = append(v.Says, fmt.Sprintf("1 px is %.4g mm at rest and %.4g mm at the top of the view, %.3g m above.", 1e3*low, 1e3*high, scale.Height(reach)))
+	value, u := spreadOf(scale, reach)
+	if value > 0 {
+		v.Says = append(v.Says, fmt.Sprintf("A height of %.4g m there is good to ±%.2g %% (95 %%).", value, 200*u/value))
+	}
+}
+
+// spreadDraws is how many draws show how well a height is known: the standard deviation to 4 %.
+const spreadDraws = 400
+
+// spreadOf is the height at the top of the view with its standard uncertainty.
+func spreadOf(s *camera.Scale, reach float64) (value, u float64) {
+	value = s.Height(reach)
+	var sum float64
+	for i := range spreadDraws {
+		y, _, _ := s.Warp(rand.New(rand.NewPCG(1, uint64(i))), "").At(value)
+		sum += (y - value) * (y - value)
+	}
+	return value, math.Sqrt(sum / spreadDraws)
+}
+
+// residualVectors turns residuals along and across the reference into px of the picture, in the order of the marks.
+func residualVectors(kind string, list []camera.MarkResidual) [][2]float64 {
+	out := make([][2]float64, len(list))
+	ux, uy := 1.0, 0.0
+	if kind != camera.KindPlane && len(list) > 1 {
+		a, b := list[0].At, list[len(list)-1].At
+		if d := math.Hypot(b.X-a.X, b.Y-a.Y); d > 0 {
+			ux, uy = (b.X-a.X)/d, (b.Y-a.Y)/d
+		}
+	}
+	for i, r := range list {
+		out[i] = [2]float64{r.Along*ux - r.Across*uy, r.Along*uy + r.Across*ux}
+	}
+	return out
+}
+
+// lineGuess is the flight line as far as a setup tells it before anything was measured: up the picture from the lowest mark.
+func lineGuess(l *logbook.Launch, info footage.Info) (line camera.FlightLine, reach float64) {
+	rest := camera.Pixel{X: float64(info.Width) / 2, Y: float64(info.Height)}
+	lowest := -1.0
+	take := func(x, y float64) {
+		if y > lowest {
+			lowest, rest = y, camera.Pixel{X: x, Y: y}
+		}
+	}
+	for _, m := range l.Scale.Marks {
+		take(m.X, m.Y)
+	}
+	for _, e := range l.Scale.Ends {
+		take(e[0], e[1])
+	}
+	for _, p := range l.Scale.Points {
+		take(p.X, p.Y)
+	}
+	return camera.FlightLine{Rest: rest, Uy: -1}, max(1, rest.Y)
+}
+
+// sections reads the sections of a setup from the text of a launch file, as they are written there; those it lacks come from
+// the setup's own file.
+func (v *SetupView) sections(launch, setup []byte) error {
+	own, err := treeOf(launch)
+	if err != nil {
+		return err
+	}
+	shared, err := treeOf(setup)
+	if err != nil {
+		return err
+	}
+	pick := func(path ...string) map[string]any {
+		for _, t := range []map[string]any{own, shared} {
+			for i, key := range path {
+				next, _ := t[key].(map[string]any)
+				if t = next; t == nil {
+					break
+				}
+				if i == len(path)-1 {
+					return t
+				}
+			}
+		}
+		return map[string]any{}
+	}
+	v.Scale, v.Time, v.Camera = pick("scale"), pick("footage", "time"), pick("camera")
+	return nil
+}
+
+// treeOf reads TOML; no text is an empty tree.
+func treeOf(text []byte) (map[string]any, error) {
+	t := map[string]any{}
+	if err := toml.Unmarshal(text, &t); err != nil {
+		return nil, fault.Failedf(err, "", "read the launch file: %v", err)
+	}
+	return t, nil
+}

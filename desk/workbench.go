@@ -1,0 +1,203 @@
+package desk
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"sync"
+
+	"padside/fault"
+	"padside/logbook"
+)
+
+// Desk is an open logbook and the work that is being done on it: what the pages ask for, one method each. Its methods may be
+// called from several goroutines at once.
+type Desk struct {
+	book    *logbook.Logbook
+	jobs    *jobs
+	watch   *watchers
+	shots   *shots
+	imports *imports
+	ctx     context.Context // ends with Close
+	stop    context.CancelFunc
+
+	mu       sync.Mutex
+	followed map[string]*kept // by launch: the last footage followed
+	order    []string         // of followed, the oldest first
+}
+
+// kept is what was followed, and what for.
+type kept struct {
+	key  string
+	from *followed
+}
+
+// mostKept is how many launches' traces stay in memory, so that new questions are answered at once.
+const mostKept = 8
+
+// Open opens a logbook's desk; with make, a folder that is none becomes one.
+func Open(dir string, make bool) (*Desk, error) {
+	book, err := logbook.Open(dir, logbook.Options{Make: make})
+	if err != nil {
+		return nil, err
+	}
+	w := newWatchers()
+	ctx, stop := context.WithCancel(context.Background())
+	return &Desk{book: book, watch: w, jobs: newJobs(w.tell), shots: newShots(), imports: newImports(), ctx: ctx, stop: stop,
+		followed: map[string]*kept{}}, nil
+}
+
+// Close ends all work and lets go of the logbook.
+func (d *Desk) Close() error {
+	d.stop()
+	d.jobs.close()
+	d.shots.close()
+	return d.book.Close()
+}
+
+// Dir is the logbook's folder.
+func (d *Desk) Dir() string { return d.book.Dir() }
+
+// Watch returns events until the context ends. A watcher that falls far behind loses some.
+func (d *Desk) Watch(ctx context.Context) <-chan Event {
+	events, stop := d.watch.add()
+	context.AfterFunc(ctx, stop)
+	context.AfterFunc(d.ctx, stop)
+	return events
+}
+
+// Jobs lists the jobs, the newest last.
+func (d *Desk) Jobs() []Job { return d.jobs.all() }
+
+// Job returns one job.
+func (d *Desk) Job(id string) (Job, error) { return d.jobs.get(id) }
+
+// Cancel ends a job.
+func (d *Desk) Cancel(id string) error { return d.jobs.stop(id) }
+
+// Measure starts measuring a launch, or returns the job that is at it already.
+func (d *Desk) Measure(name string) (Job, error) {
+	if _, err := d.book.State(name); err != nil {
+		return Job{}, err
+	}
+	return d.jobs.start(d.ctx, name, func(ctx context.Context, progress func(string, int, int)) error {
+		return d.measure(ctx, name, Options{Progress: progress})
+	}), nil
+}
+
+// measure follows a launch where that is needed, answers its questions and keeps what it found.
+func (d *Desk) measure(ctx context.Context, name string, o Options) error {
+	s, err := d.book.State(name)
+	if err != nil {
+		return err
+	}
+	l, err := d.book.ResolveText(name, s.Text)
+	if err != nil {
+		return err
+	}
+	if l.Scale.Kind == "" {
+		return fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
+	}
+	f := d.recall(name, followKey(l))
+	if f == nil {
+		if f, err = followLaunch(ctx, l, o); err != nil {
+			return err
+		}
+		d.remember(name, followKey(l), f)
+	}
+	m, err := f.answer(ctx, l, o)
+	if err != nil {
+		return err
+	}
+	if err := d.keep(ctx, name, s, m); err != nil {
+		return err
+	}
+	d.watch.tell(Event{Kind: "launch", Launch: name, Revision: s.Revision})
+	return nil
+}
+
+// keep stores a measurement of a launch as it stood in state s.
+func (d *Desk) keep(ctx context.Context, name string, s logbook.State, m *Measurement) error {
+	files, err := d.files(ctx, m, digestOf(s.Text))
+	if err != nil {
+		return err
+	}
+	return d.book.Keep(name, files)
+}
+
+// files are all that is kept of a measurement: what measure --out writes, and what the pages are drawn from.
+func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string][]byte, error) {
+	files, err := m.files()
+	if err != nil {
+		return nil, err
+	}
+	if files["recorder.json"], err = m.recorder(of).JSON(); err != nil {
+		return nil, err
+	}
+	for i := range m.Lanes {
+		if s := m.Lanes[i].Path.Streak; s == nil || len(s.Frames) < 2 {
+			continue
+		}
+		if files[bandFile(m.Lanes[i].Path.Lane)], err = m.Lanes[i].bandPicture(); err != nil {
+			return nil, err
+		}
+	}
+	shot, err := d.shots.open(ctx, m.Launch)
+	if err != nil {
+		return nil, err
+	}
+	picture, err := m.exposure(ctx, shot)
+	if err != nil {
+		return nil, err
+	}
+	if picture != nil {
+		files[exposureFile] = picture
+	}
+	return files, nil
+}
+
+// followKey is what following depends on: all of the launch but its scale, its questions and its words.
+func followKey(l *logbook.Launch) string {
+	b, err := json.Marshal(struct {
+		Footage   logbook.Footage
+		Time      logbook.Time
+		Trace     logbook.Trace
+		DropCheck bool
+	}{l.Footage, l.Time, l.Trace, l.Questions.DropCheck})
+	if err != nil {
+		return "" // never equal to another's
+	}
+	return digestOf(b)
+}
+
+func digestOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+func (d *Desk) recall(name, key string) *followed {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if k := d.followed[name]; k != nil && k.key == key && key != "" {
+		return k.from
+	}
+	return nil
+}
+
+func (d *Desk) remember(name, key string, f *followed) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i, n := range d.order {
+		if n == name {
+			d.order = append(d.order[:i], d.order[i+1:]...)
+			break
+		}
+	}
+	d.order = append(d.order, name)
+	d.followed[name] = &kept{key, f}
+	if len(d.order) > mostKept {
+		delete(d.followed, d.order[0])
+		d.order = d.order[1:]
+	}
+}

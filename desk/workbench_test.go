@@ -1,0 +1,291 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"image"
+	_ "image/jpeg"
+	_ "image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"padside/logbook"
+	"padside/scene"
+)
+
+// bench is a desk on a fresh logbook, and a take whose stills lie elsewhere.
+func bench(t *testing.T) (*Desk, string) {
+	t.Helper()
+	d, err := Open(filepath.Join(t.TempDir(), "book"), true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { d.Close() })
+	dir := filepath.Join(t.TempDir(), "stills")
+	if err := os.Mkdir(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return d, dir
+}
+
+// await waits for a job to be over.
+func await(t *testing.T, d *Desk, id string) Job {
+	t.Helper()
+	for range 1200 {
+		j, err := d.Job(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if j.Over() {
+			return j
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Fatal("the job does not end")
+	return Job{}
+}
+
+// TestWorkbench walks a launch through the desk: sent as stills, its scale placed, measured, corrected by hand, undone.
+func TestWorkbench(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("draws and measures a whole launch")
+	}
+	ctx := context.Background()
+	d, dir := bench(t)
+	take := scene.BottleRocket(23, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800})
+	files, err := scene.WriteStills(ctx, take.Scene, dir, scene.StillsOptions{Format: scene.JPEG})
+	if err != nil {
+		t.Fatal(err)
+	}
+	events := d.Watch(ctx)
+
+	in, err := d.NewImport()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		b, err := os.ReadFile(filepath.Join(dir, filepath.Base(f)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := d.Receive(ctx, in.ID, filepath.Base(f), int64(len(b)), bytes.NewReader(b)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	name, err := d.FinishImport(ctx, in.ID, Fresh{Title: "Evening flight"})
+	if err != nil || name != "evening-flight" {
+		t.Fatalf("FinishImport = %q, %v", name, err)
+	}
+	v, err := d.Sheet(ctx, name, ReaderUnits{})
+	if err != nil || v.State != StateNew {
+		t.Fatalf("a fresh launch is %q, %v", v.State, err)
+	}
+	j, err := d.Measure(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j = await(t, d, j.ID); j.State != JobFailed || !strings.Contains(j.Problem.Message, "scale") {
+		t.Errorf("measuring without a scale: %+v", j)
+	}
+
+	// Scale, time and questions as the pages send them.
+	var tree struct {
+		Footage struct{ Time map[string]any }
+		Scale   map[string]any
+	}
+	asJSON(t, LaunchText(take, "x", 1), &tree)
+	v, err = d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "scale", Values: tree.Scale}, {Do: "time", Values: tree.Footage.Time},
+		{Do: "ask", Speeds: []string{"36 km/h"}, Gates: []string{"0.5 m"}}}, ReaderUnits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := d.Setup(ctx, name)
+	if err != nil || len(s.Residuals) != 8 || len(s.Says) == 0 || s.Problem != nil || s.FrameHeight != 800 {
+		t.Fatalf("Setup = %+v, %v", s, err)
+	}
+	if j, err = d.Measure(name); err != nil {
+		t.Fatal(err)
+	}
+	if j = await(t, d, j.ID); j.State != JobDone {
+		t.Fatalf("measuring: %+v", j.Problem)
+	}
+	v, err = d.Sheet(ctx, name, ReaderUnits{Speed: "mph", Acceleration: "g"})
+	if err != nil || v.State != StateMeasured || len(v.Lanes) != 1 || len(v.Answers) == 0 || v.Advice == "" {
+		t.Fatalf("after measuring: state %q, %d lanes, %d answers, advice %q, %v", v.State, len(v.Lanes), len(v.Answers), v.Advice, err)
+	}
+	checkView(t, d, v)
+
+	// A mark by hand: 3 px off, so that the answers move; then undone.
+	q := v.Lanes[0].Trace[len(v.Lanes[0].Trace)-5]
+	w, err := d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "mark", Lane: 1, Frame: q.Frame, X: q.X, Y: q.Y + 3}}, ReaderUnits{})
+	if err != nil || !w.CanUndo || len(w.Marks) != 1 {
+		t.Fatalf("after a mark: undo %v, marks %v, %v", w.CanUndo, w.Marks, err)
+	}
+	if _, err := d.Edit(ctx, name, v.Revision, "other", []Change{{Do: "unmark", Lane: 1, Frame: q.Frame}}, ReaderUnits{}); !errors.Is(err, logbook.ErrConflict) {
+		t.Errorf("an edit of an old revision gave %v", err)
+	}
+	if w.Job != nil {
+		await(t, d, w.Job.ID)
+	}
+	if w, err = d.Sheet(ctx, name, ReaderUnits{}); err != nil || w.State != StateMeasured {
+		t.Fatalf("after the mark: %q %v", w.State, err)
+	}
+	marked := 0
+	for _, r := range w.Lanes[0].Trace {
+		if r.Source == "marked" && r.Frame == q.Frame {
+			marked++
+		}
+	}
+	if marked != 1 {
+		t.Errorf("the mark does not stand in the trace")
+	}
+	if w, err = d.Undo(ctx, name, w.Revision, "tab", ReaderUnits{}); err != nil || len(w.Marks) != 0 || !w.CanRedo {
+		t.Errorf("after undo: marks %v, redo %v, %v", w.Marks, w.CanRedo, err)
+	}
+	cards, err := d.Cards(ctx)
+	if err != nil || len(cards) != 1 || cards[0].Name != name || len(cards[0].Chief) == 0 || !cards[0].Exposure {
+		t.Errorf("Cards = %+v, %v", cards, err)
+	}
+	seen := map[string]bool{}
+	for len(events) > 0 {
+		seen[(<-events).Kind] = true
+	}
+	if !seen["job"] || !seen["launch"] || !seen["logbook"] {
+		t.Errorf("events seen: %v", seen)
+	}
+}
+
+// checkView looks at what the launch page gets.
+func checkView(t *testing.T, d *Desk, v *View) {
+	t.Helper()
+	ctx := context.Background()
+	lane := v.Lanes[0]
+	if lane.Streak == nil || len(lane.Streak.Times) != len(lane.Streak.Frames) || lane.Streak.H1 <= lane.Streak.H0 {
+		t.Fatalf("the streak is %+v", lane.Streak)
+	}
+	b, mime, tag, err := d.Picture(ctx, v.Name, "streak", 1)
+	img, _, decodeErr := image.Decode(bytes.NewReader(b))
+	if err != nil || decodeErr != nil || mime != "image/png" || tag == "" || img.Bounds().Dx() != len(lane.Streak.Frames) || img.Bounds().Dy() != lane.Streak.Rows {
+		t.Errorf("streak: %v, %q, %v, %v", img.Bounds(), mime, err, decodeErr)
+	}
+	if b, mime, _, err = d.Picture(ctx, v.Name, "exposure", 0); err != nil || mime != "image/jpeg" || len(b) == 0 {
+		t.Errorf("exposure: %d bytes, %q, %v", len(b), mime, err)
+	}
+	if _, _, _, err := d.Picture(ctx, v.Name, "portrait", 0); !errors.Is(err, ErrUnknown) {
+		t.Errorf("an unknown picture gave %v", err)
+	}
+	b, mime, err = d.Frame(ctx, v.Name, 3, FrameRequest{Crop: &[4]int{-10, 20, 64, 48}})
+	if err != nil || mime != "image/png" {
+		t.Fatal(mime, err)
+	}
+	if img, _, err = image.Decode(bytes.NewReader(b)); err != nil || img.Bounds().Dx() != 64 || img.Bounds().Dy() != 48 {
+		t.Errorf("crop: %v, %v", img.Bounds(), err)
+	}
+	if _, _, err := d.Frame(ctx, v.Name, 100000, FrameRequest{}); !errors.Is(err, ErrUnknown) {
+		t.Errorf("a frame beyond the end gave %v", err)
+	}
+	j, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`"sentence":"`, ` mph`, `"lanes":[{"lane":1`, `"interval95":[`, `"times":[0`} {
+		if !strings.Contains(string(j), want) {
+			t.Errorf("the view's JSON lacks %s", want)
+		}
+	}
+}
+
+// asJSON reads TOML as JSON would have it.
+func asJSON(t *testing.T, text []byte, to any) {
+	t.Helper()
+	tree, err := treeOf(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := json.Marshal(tree)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, to); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestImportRefuses(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	d, _ := bench(t)
+	in, err := d.NewImport()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, bad := range []string{"", "../x.jpg", "a/b.jpg", ".hidden", `c:\x`} {
+		if err := d.Receive(ctx, in.ID, bad, 1, strings.NewReader("x")); err == nil {
+			t.Errorf("a file named %q was taken", bad)
+		}
+	}
+	if err := d.Receive(ctx, in.ID, "cut.jpg", 100, strings.NewReader("short")); !errors.Is(err, errShort) {
+		t.Errorf("a file cut off gave %v", err)
+	}
+	if err := d.Receive(ctx, in.ID, "letter.mp4", 6, strings.NewReader("letter")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.FinishImport(ctx, in.ID, Fresh{}); err == nil {
+		t.Error("a letter became a launch")
+	}
+	left, err := os.ReadDir(filepath.Join(d.Dir(), "incoming"))
+	if err != nil || len(left) != 0 {
+		t.Errorf("left in incoming: %v, %v", left, err)
+	}
+	if err := d.Receive(ctx, "i99", "a.jpg", 1, strings.NewReader("x")); !errors.Is(err, ErrUnknown) {
+		t.Errorf("an unknown import gave %v", err)
+	}
+	ended, cancel := context.WithCancel(ctx)
+	cancel()
+	again, _ := d.NewImport()
+	if err := d.Receive(ended, again.ID, "a.jpg", -1, io.LimitReader(zeros{}, 1<<20)); !errors.Is(err, context.Canceled) {
+		t.Errorf("a cancelled upload gave %v", err)
+	}
+}
+
+type zeros struct{}
+
+func (zeros) Read(b []byte) (int, error) { return len(b), nil }
+
+func TestCancelledJob(t *testing.T) {
+	t.Parallel()
+	q := newJobs(func(Event) {})
+	started := make(chan bool)
+	j := q.start(context.Background(), "a", func(ctx context.Context, progress func(string, int, int)) error {
+		close(started)
+		progress("follow", 1, 2)
+		<-ctx.Done()
+		return ctx.Err()
+	})
+	<-started
+	if again := q.start(context.Background(), "a", nil); again.ID != j.ID {
+		t.Errorf("a second job on one launch: %s, want %s", again.ID, j.ID)
+	}
+	waiting := q.start(context.Background(), "b", func(context.Context, func(string, int, int)) error { return errors.New("should not run") })
+	for _, id := range []string{waiting.ID, j.ID} {
+		if err := q.stop(id); err != nil {
+			t.Fatal(err)
+		}
+	}
+	q.over.Wait()
+	for _, id := range []string{j.ID, waiting.ID} {
+		if got, err := q.get(id); err != nil || got.State != JobCancelled {
+			t.Errorf("job %s is %q, %v", id, got.State, err)
+		}
+	}
+	if _, err := q.get("none"); !errors.Is(err, ErrUnknown) {
+		t.Errorf("an unknown job gave %v", err)
+	}
+}
