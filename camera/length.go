@@ -14,7 +14,6 @@ type length struct {
 	markU    float64
 	view     view
 	line     FlightLine
-	s        [2]float64 // of the ends along the flight line
 	noise    noise
 	apart    float64 // distance of its middle from the flight line, in its own lengths
 }
@@ -25,8 +24,6 @@ func newLength(s Spec, v view, line FlightLine) (*length, []fault.Warning, error
 	var mid Pixel
 	for i, e := range s.Ends {
 		l.ends[i] = v.lens.Undistort(e)
-		dx, dy := l.ends[i].X-line.Rest.X, l.ends[i].Y-line.Rest.Y
-		l.s[i] = dx*line.Ux + dy*line.Uy
 		mid.X += l.ends[i].X / 2
 		mid.Y += l.ends[i].Y / 2
 	}
@@ -58,14 +55,5 @@ func (l *length) along(d *draws) projective {
 	x1, y1 := m.point(ends[1])
 	p := m.along(l.line)
 	p.a *= (l.value + l.u*d.length) / math.Hypot(x1-x0, y1-y0)
-	return p
-}
-
-// bend gives the map another perspective c and keeps the length of the reference, which
-// lies between s1 and s2 of the flight line: h(s2) - h(s1) = a (s2 - s1)/((1 + c s1)(1 + c s2)).
-func (l *length) bend(p projective, c float64) projective {
-	was := p.denominator(l.s[0]) * p.denominator(l.s[1])
-	p.c = c
-	p.a *= p.denominator(l.s[0]) * p.denominator(l.s[1]) / was
 	return p
 }

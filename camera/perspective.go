@@ -49,7 +49,7 @@ func (r *rod) fromTilt(v view) perspective {
 	p.tilt = f(v.drawn(&draws{tilt: 1})) - p.c
 	p.lens = f(v.drawn(&draws{focal: 1})) - p.c
 	if !v.tiltGiven { // nor is the swing to the side: as unsure in every direction
-		p.tilt = math.Tan(v.tiltU) / v.focal * r.ts
+		p.tilt = math.Copysign(math.Tan(v.tiltU)/v.focal*r.ts, r.axis.Uy)
 	}
 	p.u = max(math.Hypot(p.tilt, p.lens), leastPerspectiveU)
 	return p

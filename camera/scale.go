@@ -28,8 +28,7 @@ type Scale struct {
 	ref        reference
 	noise      *noise
 	ranges     ranges
-	growth     Growth
-	growthW    float64    // weight of the apparent size against the geometry, 0 to 1
+	sized      sized
 	best       projective // at the best estimates
 	top        float64    // m, height at reach
 	sources    []string
@@ -37,8 +36,8 @@ type Scale struct {
 }
 
 // Calibrate works out the scale along the flight line for 0 <= s <= reach (px, as filmed;
-// reach is the farthest the vehicle is seen from rest). Growth is used by kind "length" alone: the
-// other kinds see the perspective in their marks. Warnings say what is assumed and what
+// reach is the farthest the vehicle is seen from rest). Growth, where known, tells
+// the perspective of whatever the reference leaves open: the tilt, the lean. Warnings say what is assumed and what
 // interval that causes; errors are fault.Request.
 func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
 	leanSilent := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact
@@ -46,7 +45,7 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	if err := check(spec, line, reach, growth); err != nil {
 		return nil, nil, err
 	}
-	s := &Scale{spec: spec, given: line, growth: growth, leanSilent: leanSilent}
+	s := &Scale{spec: spec, given: line, leanSilent: leanSilent}
 	s.view = newView(spec, line, max(reach, 1))
 	if err := s.view.lens.check(farthestPixel(spec, s.view.lens.Centre)); err != nil {
 		return nil, nil, err
@@ -58,7 +57,7 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	}
 	s.ranges = newRanges(s.spec, s.beside())
 	s.best = s.ranges.apply(s.ref.along(s.rest()), s.rest())
-	s.weighGrowth()
+	notes = append(notes, s.size(growth)...)
 	s.best = s.along(s.rest())
 	s.top = s.best.at(s.reach)
 	if !(s.top > leastView && s.top < mostView) {
@@ -111,43 +110,12 @@ func (s *Scale) rest() *draws {
 }
 
 // along returns the map from s to height under one draw of errors.
-func (s *Scale) along(d *draws) projective {
-	p := s.geometry(d)
-	if s.growthW > 0 {
-		seen := (s.growth.Rate + s.growth.U*d.size) / growthPower
-		p = s.ref.(*length).bend(p, (1-s.growthW)*p.c+s.growthW*seen)
-	}
-	return p.within(s.reach)
-}
+func (s *Scale) along(d *draws) projective { return s.geometry(s.conditioned(d)) }
 
 // geometry is along without the apparent size.
 func (s *Scale) geometry(d *draws) projective {
 	p := s.ranges.apply(s.ref.along(d).within(s.reach), d)
 	return s.leaned(p, d).within(s.reach)
-}
-
-// growthPower is the power of 1 + c s by which a solid's apparent size (the root of its
-// length times its width) grows along the flight line: with h = a s/(1 + c s), lengths
-// along the line are seen (1 + c s)^2 as large, those across it 1 + c s.
-const growthPower = 1.5
-
-// weighGrowth sets how much the apparent size counts: inverse variances of c, of the size
-// and of what is known of the geometry (tilt, lens, lean).
-func (s *Scale) weighGrowth() {
-	if _, ok := s.ref.(*length); !ok || !s.growth.Known || s.growth.U <= 0 {
-		return
-	}
-	c0 := s.geometry(s.rest()).c
-	var prior float64
-	for _, name := range []string{sourceTilt, sourceLens, sourceLean} {
-		d := s.rest()
-		d.at(name, 1)
-		prior += math.Pow(s.geometry(d).c-c0, 2)
-	}
-	if prior > 0 {
-		seen := math.Pow(s.growth.U/growthPower, 2)
-		s.growthW = prior / (prior + seen)
-	}
 }
 
 // findSources lists what changes the height at the far end by more than 1e-7.

@@ -41,8 +41,9 @@ type Lens struct {
 	Centre      *Pixel   // where the optical axis meets the picture; nil: the picture's centre
 }
 
-// Growth is how the trace saw the vehicle's apparent size change: relative change of size
-// per pixel along the flight line, at rest, with its standard uncertainty.
+// Growth is how the trace saw the vehicle's apparent size change: the slope of a straight line
+// through size 1 at rest, per pixel along the flight line, with its standard uncertainty from the
+// noise of the sizes. What all sizes may err in common is allowed for here.
 type Growth struct {
 	Rate, U float64
 	Known   bool

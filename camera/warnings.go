@@ -91,7 +91,7 @@ func (s *Scale) beyond() (beyond, extent float64, marks string) {
 }
 
 // intervalDraws is how many draws an interval in a warning is taken from.
-const intervalDraws = 1000
+const intervalDraws = 500
 
 // halfWidth is half the shortest 95 % interval of the height at reach, relative to it, with
 // one source held. The draws are seeded alike every time.

@@ -1,0 +1,137 @@
+package camera
+
+import (
+	"fmt"
+	"math"
+
+	"padside/fault"
+)
+
+// What the trace saw of the vehicle's apparent size tells the perspective c along the flight line,
+// whatever causes it: tilt, lens or lean. With h = a s/(1 + c s), what lies across the line is seen
+// 1 + c s as large as at rest, what lies along it (1 + c s)^2; a matched patch of both grows by
+// a power between.
+const (
+	leastPower, mostPower = 1.0, 2.0 // rectangular between
+	// sizeDoubt is the standard uncertainty that every matched size shares, relative: edges against another
+	// background mimic another size (the trace's own allowance).
+	sizeDoubt = 0.02
+	// sizeReach is the share of the way at which a straight line through 1 at rest, fitted to a curve of
+	// sizes, meets the curve: 3/4 for a weak curvature and evenly spread points.
+	sizeReach = 0.75
+	// sizeLimit is how many standard uncertainties geometry and size may lie apart.
+	sizeLimit = 3
+	// levelAbandoned is how level a camera of unknown tilt is taken to be, rad, where the apparent size
+	// tells more than levelU does: it only keeps out the absurd.
+	levelAbandoned = 20 * math.Pi / 180
+)
+
+// sized joins the apparent size to what else is known: for each draw of errors x0 it finds the one
+// x that fits the size drawn with it, x = x0 + K (c_size - c(x)), K the gain of a linear estimate.
+// Such draws are draws from the posterior (exactly so where c is linear in the errors).
+type sized struct {
+	rate, u float64   // relative change of size per px of the flight line, and its uncertainty
+	reach   float64   // px
+	slope   []float64 // dc/dx of each normal error
+	gain    []float64
+	used    bool
+}
+
+// normal points at the ith of the errors that are normal and may change the perspective.
+func (d *draws) normal(i int) *float64 {
+	switch i {
+	case 0:
+		return &d.lean
+	case 1:
+		return &d.tilt
+	case 2:
+		return &d.width
+	case 3:
+		return &d.focal
+	case 4:
+		return &d.length
+	case 5:
+		return &d.reference
+	case 6:
+		return &d.flight
+	}
+	return &d.marks[i-7]
+}
+
+func (d *draws) normals() int { return 7 + len(d.marks) }
+
+// seen is c as one draw of the size's errors has it.
+func (z *sized) seen(d *draws) float64 {
+	power := (leastPower+mostPower)/2 + (mostPower-leastPower)/2*d.power
+	r := sizeReach * z.reach
+	size := max(nearest, 1+r*(z.rate+z.u*d.size))
+	return (math.Pow(size, 1/power) - 1) / r
+}
+
+// size weighs the apparent size against the rest of the knowledge; where they contradict each
+// other it is left out, with a warning.
+func (s *Scale) size(g Growth) []fault.Warning {
+	if !g.Known || !(g.U > 0) {
+		return nil
+	}
+	z := sized{rate: g.Rate, u: math.Hypot(g.U, sizeDoubt/s.reach), reach: s.reach}
+	noise := math.Pow((z.seen(&draws{size: 1})-z.seen(&draws{size: -1}))/2, 2) +
+		math.Pow((z.seen(&draws{power: 1})-z.seen(&draws{power: -1}))/2, 2)/3
+	variance := s.slopes(&z)
+	if _, ok := s.ref.(*length); ok && !s.view.tiltGiven && variance > noise {
+		s.view.tiltU = levelAbandoned
+		s.ref.(*length).view.tiltU = levelAbandoned
+		variance = s.slopes(&z)
+	}
+	rest := s.rest()
+	geometry, seen := s.geometry(rest).c, z.seen(rest)
+	if apart := math.Abs(seen-geometry) / math.Sqrt(variance+noise); apart > sizeLimit {
+		percent := func(c float64) float64 { return 100 * c * s.reach }
+		return []fault.Warning{{Code: "scale-size-contradicted",
+			Message: fmt.Sprintf("the vehicle's apparent width changes by %.0f %% along the flight, where the scale makes it %.0f %%, %.1f times what both leave in doubt; the apparent size is left out: check the reference, the tilt and the trace",
+				percent(seen), percent(geometry), apart)}}
+	}
+	for i := range z.slope {
+		z.gain = append(z.gain, z.slope[i]/(variance+noise))
+	}
+	z.used = variance > 0
+	s.sized = z
+	return nil
+}
+
+// slopes finds how c depends on each error, and its variance.
+func (s *Scale) slopes(z *sized) (variance float64) {
+	n := s.rest().normals()
+	z.slope = make([]float64, n)
+	for i := range z.slope {
+		up, down := s.rest(), s.rest()
+		*up.normal(i), *down.normal(i) = 0.5, -0.5
+		z.slope[i] = s.geometry(up).c - s.geometry(down).c
+		variance += z.slope[i] * z.slope[i]
+	}
+	return variance
+}
+
+// sizeSteps is how often the perspective is linearised anew: three leave 1e-3 of a step of 10 %.
+const sizeSteps = 3
+
+// conditioned returns the draw that agrees with the apparent size drawn with it.
+func (s *Scale) conditioned(d *draws) *draws {
+	z := &s.sized
+	if !z.used {
+		return d
+	}
+	x := *d
+	x.marks = append(make([]float64, 0, 32), d.marks...)
+	seen := z.seen(d)
+	for range sizeSteps {
+		missing := seen - s.geometry(&x).c
+		for i, m := range z.slope {
+			missing -= m * (*d.normal(i) - *x.normal(i))
+		}
+		for i, k := range z.gain {
+			*x.normal(i) = *d.normal(i) + k*missing
+		}
+	}
+	return &x
+}
