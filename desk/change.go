@@ -76,7 +76,7 @@ func edits(text []byte, path string, list []Change) ([]byte, error) {
 			return nil, err
 		}
 	}
-	if _, err := logbook.ParseLaunch(text, path); err != nil {
+	if _, err := logbook.ParseDraft(text, path); err != nil {
 		return nil, err
 	}
 	return text, nil
@@ -107,7 +107,7 @@ func (c Change) edit(text []byte, path string) ([]byte, error) {
 
 // editMarks sets or takes away the mark of a lane in a frame.
 func (c Change) editMarks(text []byte, path string) ([]byte, error) {
-	l, err := logbook.ParseLaunch(text, path)
+	l, err := logbook.ParseDraft(text, path)
 	if err != nil {
 		return nil, err
 	}

@@ -56,7 +56,7 @@ func (d *Desk) edited(ctx context.Context, name, who string, s logbook.State, wa
 	if err != nil {
 		return d.view(name, s, want)
 	}
-	if d.recall(name, followKey(l)) != nil {
+	if d.recall(name, l) != nil {
 		if err := d.measure(ctx, name, Options{}); err != nil {
 			v, viewErr := d.view(name, s, want)
 			if viewErr == nil {

@@ -163,10 +163,17 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 	for _, b := range l.Trace.Steady {
 		opts.Steady = append(opts.Steady, trace.Box{X: b[0], Y: b[1], W: b[2], H: b[3]})
 	}
-	for _, k := range l.Trace.Marks {
-		opts.Marks = append(opts.Marks, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y})
-	}
+	opts.Marks = marksOf(l)
 	return trace.Follow(ctx, shot, opts)
+}
+
+// marksOf are a launch's marks as trace takes them.
+func marksOf(l *logbook.Launch) []trace.Mark {
+	var out []trace.Mark
+	for _, k := range l.Trace.Marks {
+		out = append(out, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y})
+	}
+	return out
 }
 
 // measureLane turns one path into heights and those into answers.

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"sync"
 
 	"padside/fault"
@@ -29,9 +30,13 @@ type Desk struct {
 
 // kept is what was followed, and what for.
 type kept struct {
-	key  string
-	from *followed
+	key   string // see followKey
+	marks string // digest of the marks it was followed with
+	from  *followed
 }
+
+// noMarks is the digest of no marks.
+var noMarks = digestOf(fmt.Append(nil, []logbook.HandMark(nil)))
 
 // mostKept is how many launches' traces stay in memory, so that new questions are answered at once.
 const mostKept = 8
@@ -99,12 +104,12 @@ func (d *Desk) measure(ctx context.Context, name string, o Options) error {
 	if l.Scale.Kind == "" {
 		return fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
 	}
-	f := d.recall(name, followKey(l))
+	f := d.recall(name, l)
 	if f == nil {
 		if f, err = followLaunch(ctx, l, o); err != nil {
 			return err
 		}
-		d.remember(name, followKey(l), f)
+		d.remember(name, l, f)
 	}
 	m, err := f.answer(ctx, l, o)
 	if err != nil {
@@ -157,14 +162,19 @@ func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string
 	return files, nil
 }
 
-// followKey is what following depends on: all of the launch but its scale, its questions and its words.
+// followKey is what following depends on: all of the launch but its scale, its questions, its words and, where the vehicle is
+// followed at all, the marks set by hand.
 func followKey(l *logbook.Launch) string {
+	t := l.Trace
+	if t.Follow {
+		t.Marks = nil
+	}
 	b, err := json.Marshal(struct {
 		Footage   logbook.Footage
 		Time      logbook.Time
 		Trace     logbook.Trace
 		DropCheck bool
-	}{l.Footage, l.Time, l.Trace, l.Questions.DropCheck})
+	}{l.Footage, l.Time, t, l.Questions.DropCheck})
 	if err != nil {
 		return "" // never equal to another's
 	}
@@ -176,16 +186,31 @@ func digestOf(b []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-func (d *Desk) recall(name, key string) *followed {
+// recall returns what was followed for a launch as it is now, with its marks; nil where it must be followed anew.
+func (d *Desk) recall(name string, l *logbook.Launch) *followed {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if k := d.followed[name]; k != nil && k.key == key && key != "" {
+	k := d.followed[name]
+	if k == nil || k.key == "" || k.key != followKey(l) {
+		return nil
+	}
+	if k.marks == digestOf(fmt.Append(nil, l.Trace.Marks)) {
 		return k.from
 	}
-	return nil
+	if k.marks != noMarks {
+		return nil
+	}
+	seen, ok := k.from.seen.Marked(marksOf(l))
+	if !ok {
+		return nil
+	}
+	f := *k.from
+	f.seen = seen
+	return &f
 }
 
-func (d *Desk) remember(name, key string, f *followed) {
+// remember keeps what was followed for a launch.
+func (d *Desk) remember(name string, l *logbook.Launch, f *followed) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for i, n := range d.order {
@@ -195,7 +220,7 @@ func (d *Desk) remember(name, key string, f *followed) {
 		}
 	}
 	d.order = append(d.order, name)
-	d.followed[name] = &kept{key, f}
+	d.followed[name] = &kept{key: followKey(l), marks: digestOf(fmt.Append(nil, l.Trace.Marks)), from: f}
 	if len(d.order) > mostKept {
 		delete(d.followed, d.order[0])
 		d.order = d.order[1:]

@@ -36,6 +36,9 @@ func ReadLaunch(path string) (*Launch, error) {
 // the logbook around that.
 func ParseLaunch(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, false) }
 
+// ParseDraft reads a launch file that may lack its scale: Scale.Kind is empty then.
+func ParseDraft(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, true) }
+
 // parseLaunch reads a launch file; a draft may lack its scale.
 func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 	name := filepath.Base(path)

@@ -42,7 +42,7 @@ func (l *lane) marked(frame int) bool {
 }
 
 // marksOf returns the marks of one lane by frame; of two in one frame the last wins.
-func (o *Options) marksOf(lane int) map[int]Mark {
+func (o Options) marksOf(lane int) map[int]Mark {
 	out := map[int]Mark{}
 	for _, m := range o.Marks {
 		if max(1, m.Lane) == lane {

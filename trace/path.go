@@ -1,6 +1,8 @@
 package trace
 
 import (
+	"slices"
+
 	"padside/camera"
 	"padside/fault"
 )
@@ -40,4 +42,29 @@ type Result struct {
 	Paths    []Path
 	Onset    int // first frame in which the picture differs from rest, within a few frames
 	Warnings []fault.Warning
+
+	steady *steady // the camera's movement; nil where nothing was followed
+}
+
+// Marked returns the result with other marks set by hand, without following anew: the marks win over what was followed, everywhere
+// else that stays. r must come from Follow without marks. It reports false where that is not enough: a mark lies where
+// the vehicle had been lost, so that following may take it up again from there, or nothing was followed at all.
+func (r *Result) Marked(marks []Mark) (*Result, bool) {
+	if r.steady == nil {
+		return nil, false
+	}
+	out := *r
+	out.Paths = slices.Clone(r.Paths)
+	for i := range out.Paths {
+		p := &out.Paths[i]
+		own := Options{Marks: marks}.marksOf(p.Lane)
+		for f := range own {
+			if n := len(p.Points); n == 0 || f > p.Points[n-1].Frame || f < p.Points[0].Frame {
+				return nil, false
+			}
+		}
+		p.Points, p.Dropped = slices.Clone(p.Points), slices.Clone(p.Dropped)
+		p.mark(own, r.steady.at)
+	}
+	return &out, true
 }
