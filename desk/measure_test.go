@@ -58,6 +58,48 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 	}
 }
 
+// TestMeasureTwoLanes measures two bottle rockets side by side: each lane has its own answers and streak.
+func TestMeasureTwoLanes(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("draws and measures a whole launch")
+	}
+	ctx := context.Background()
+	dir := t.TempDir()
+	take := scene.BottleRocket(31, scene.BottleOptions{Rate: 1000, Width: 400, Height: 800, Lanes: 2})
+	path, err := writeTake(ctx, DemoOptions{Dir: dir, Out: io.Discard}, "race", take, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := Measure(ctx, path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	held, known, err := m.besideTruth(io.Discard, take.Known())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if known < 10 || 5*held < 4*known {
+		t.Errorf("%d of %d intervals hold the truth", held, known)
+	}
+	lanes := map[int]int{}
+	for _, a := range m.Sheet.Answers {
+		lanes[a.Lane]++
+	}
+	if len(lanes) != 2 || lanes[1] != lanes[2] {
+		t.Errorf("answers by lane: %v", lanes)
+	}
+	out := filepath.Join(dir, "out")
+	if err := m.Keep(out); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"streak.png", "streak-lane-2.png"} {
+		if info, err := os.Stat(filepath.Join(out, name)); err != nil || info.Size() == 0 {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 func checkKept(t *testing.T, dir string) {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(dir, "answers.json"))

@@ -41,7 +41,11 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	for _, m := range marks {
 		p("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
 	}
-	p("]\n\n[questions]")
+	p("]\n")
+	if n := len(t.Vehicles); n > 1 {
+		p("[trace]\nlanes = %d\n", n)
+	}
+	p("[questions]")
 	var speeds []string
 	for _, v := range t.Speeds {
 		speeds = append(speeds, fmt.Sprintf("%q", speedText(v)))

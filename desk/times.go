@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"fmt"
 	"math/big"
+	"slices"
 
 	"padside/fault"
 	"padside/footage"
@@ -18,6 +20,10 @@ func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 	}
 	basis := timebase.Basis(l.Time.Basis)
 	if basis == "" {
+		if slowed(info) {
+			return nil, fault.Requestf(fmt.Sprintf(`if the tag is right, write under [footage.time]: basis = "rate", rate = "%g Hz"; if the stamps are real time: basis = "container"`, info.CaptureRate),
+				"%s: the camera's tag in %s says it filmed at %g Hz, but its stamps run otherwise, as those of slowed footage do", l.Path, l.Footage.Given, info.CaptureRate)
+		}
 		basis = timebase.Container
 		if info.Kind == footage.Stills {
 			basis = timebase.EXIF
@@ -47,6 +53,12 @@ func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 			"%s: %s carries no time of each frame", l.Path, l.Footage.Given)
 	}
 	return timebase.NewStamps(basis, info.Stamps, o)
+}
+
+// slowed says whether the footage looks like slow motion whose stamps are playback time. Which of the two is right is for the
+// person to say.
+func slowed(info footage.Info) bool {
+	return slices.ContainsFunc(info.Warnings, func(w fault.Warning) bool { return w.Code == "slowed" })
 }
 
 // meanRate returns frames per second: the stated rate, or the mean of the stamps.
