@@ -15,6 +15,7 @@ const pageful = 40;
 
 const place = readPlace();
 let cards: Card[] = [];
+let loaded = false;
 let shown = pageful;
 const jobs = new Map<string, Job>();
 
@@ -87,7 +88,7 @@ function sorted(): Card[] {
 
 function draw() {
   const empty = cards.length === 0;
-  begin.hidden = !empty;
+  begin.hidden = !empty || !loaded;
   tools.hidden = head.hidden = list.hidden = empty;
   const kept = sorted();
   const axis = ruler(kept, place.scale || quantities(kept)[0] || "");
@@ -123,8 +124,9 @@ function options() {
 }
 
 function tellChosen() {
-  place.pick = place.pick.filter((n) => cards.some((c) => c.name === n));
   chosen.replaceChildren();
+  if (!loaded) return;
+  place.pick = place.pick.filter((n) => cards.some((c) => c.name === n));
   if (place.pick.length === 0) return;
   const titles = place.pick.map((n) => cards.find((c) => c.name === n)!.title || n);
   chosen.append(
@@ -150,6 +152,7 @@ async function remove(card: Card) {
 async function load() {
   try {
     cards = (await api<{ launches: Card[] }>("GET", "/api/logbook")).launches;
+    loaded = true;
     options();
     draw();
   } catch (problem) {
@@ -173,8 +176,9 @@ function start() {
   by.addEventListener("change", () => change(() => (place.by = by.value)));
   scale.addEventListener("change", () => change(() => (place.scale = scale.value)));
   turn.addEventListener("click", () => change(() => (place.up = !place.up)));
-  new IntersectionObserver((seen) => seen[0].isIntersecting && !more.hidden && grow(), { rootMargin: "600px" }).observe(more);
+  new IntersectionObserver(() => more.getBoundingClientRect().top < innerHeight + 600 && !more.hidden && grow(), { rootMargin: "600px" }).observe(more);
   main.append(addPart(added), begin, tools, chosen, head, list, more);
+  draw();
   let due = 0;
   watch((e) => {
     if (e.kind === "job" && e.job) {

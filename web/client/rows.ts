@@ -92,7 +92,7 @@ function number(c: Chief, lanes: boolean): HTMLTableRowElement {
   return el(
     "tr",
     {},
-    el("th", { scope: "row" }, unit(c.label) + (lanes ? `, lane ${c.lane}` : "")),
+    el("th", { scope: "row" }, unit(c.label.replace(/ \(.*\)$/, "")) + (lanes ? `, lane ${c.lane}` : "")),
     el("td", { class: "value" }, value ? column(value, true) : unit(c.text)),
     el("td", { class: "interval" }, ...(between ? [column(between[0], false), el("span", { class: "to" }, "to"), column(between[1], false)] : [unit(c.interval)])),
   );

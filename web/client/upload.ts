@@ -28,8 +28,8 @@ const stem = (name: string) => name.replace(/\.[^.]*$/, "").replaceAll("_", " ")
 /** All files of a drop, those in folders too. */
 export async function filesOf(data: DataTransfer): Promise<File[]> {
   const entries = [...data.items].filter((i) => i.kind === "file").map((i) => i.webkitGetAsEntry?.() ?? null);
-  if (entries.some((e) => e === null)) return [...data.files];
-  return (await Promise.all(entries.map((e) => walk(e!)))).flat();
+  if (!entries.some((e) => e?.isDirectory)) return [...data.files];
+  return (await Promise.all(entries.filter((e) => e !== null).map(walk))).flat();
 }
 
 async function walk(entry: FileSystemEntry): Promise<File[]> {
@@ -54,12 +54,13 @@ export async function sendBatch(b: Batch, progress: (sent: number, total: number
       await put(`/api/imports/${id}/${encodeURIComponent(f.name)}`, f, (n) => progress(before + n, total), cancel);
       before += f.size;
     }
-    progress(total, total);
-    return (await api<{ name: string }>("POST", `/api/imports/${id}/finish`, { title: b.title }, cancel)).name;
   } catch (problem) {
     api("DELETE", `/api/imports/${id}`).catch(() => {});
     throw problem;
   }
+  progress(total, total);
+  // From here on the desk keeps the footage or throws it away by itself.
+  return (await api<{ name: string }>("POST", `/api/imports/${id}/finish`, { title: b.title }, cancel)).name;
 }
 
 /** Sends one file. fetch does not say how far an upload is; XMLHttpRequest does. */

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"padside/desk"
+	"padside/fault"
+	"padside/web"
+)
+
+const aboutServe = `Open a logbook folder, or make one, and serve its pages to the browser of this machine.
+The address holds a token drawn at each start; nothing is sent anywhere else. Ctrl-C ends it.`
+
+// serving is how a logbook is served.
+type serving struct {
+	port    int
+	browser bool
+}
+
+func newServe() *cobra.Command {
+	var o serving
+	var noBrowser bool
+	cmd := &cobra.Command{
+		Use:   "serve [LOGBOOK]",
+		Short: "Open a logbook in the browser",
+		Long:  aboutServe,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return fault.Requestf("usage: "+cmd.UseLine(), "%s takes one folder; %q is one too many", cmd.CommandPath(), args[1])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			dir := "."
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			o.browser = !noBrowser
+			return o.serve(cmd.Context(), dir, cmd.OutOrStdout())
+		},
+	}
+	cmd.Flags().IntVar(&o.port, "port", 0, "listen on this port (0: any free one)")
+	cmd.Flags().BoolVar(&noBrowser, "no-browser", false, "only print the address")
+	return cmd
+}
+
+// serve serves a logbook until ctx ends.
+func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err error) {
+	l, err := web.Listen(o.port)
+	if err != nil {
+		return err
+	}
+	defer l.Close()
+	d, err := desk.Open(dir, true)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if e := d.Close(); err == nil {
+			err = e
+		}
+	}()
+	s, err := web.New(d, web.Options{Port: web.Port(l), Name: nameOf(dir)})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "padside serves %s at\n  %s\nCtrl-C ends it.\n", dir, s.Address())
+	if o.browser {
+		openBrowser(s.Address())
+	}
+	return s.Serve(ctx, l)
+}
+
+func nameOf(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		dir = abs
+	}
+	return filepath.Base(dir)
+}
+
+// openBrowser shows the address where there is a display. The address is printed too, so that a failure costs nothing.
+func openBrowser(address string) {
+	var cmd *exec.Cmd
+	switch {
+	case runtime.GOOS == "darwin":
+		cmd = exec.Command("open", address)
+	case runtime.GOOS == "windows":
+		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", address)
+	case os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != "":
+		cmd = exec.Command("xdg-open", address)
+	default:
+		return
+	}
+	if cmd.Start() == nil {
+		go cmd.Wait()
+	}
+}

@@ -1,0 +1,110 @@
+package web
+
+import (
+	"context"
+	"io"
+	"net/http"
+
+	"padside/desk"
+)
+
+// Desk is what the pages ask for. *desk.Desk is it; tests that need a failure no real desk gives stand in for it.
+type Desk interface {
+	Cards(ctx context.Context) ([]desk.Card, error)
+	Trash(name string) error
+	Restore(name string) error
+
+	NewImport() (desk.Import, error)
+	Receive(ctx context.Context, id, filename string, size int64, r io.Reader) error
+	FinishImport(ctx context.Context, id string, f desk.Fresh) (name string, err error)
+	AbandonImport(id string) error
+	AddByPath(ctx context.Context, f desk.Fresh) (name string, err error)
+
+	Sheet(ctx context.Context, name string, want desk.ReaderUnits) (*desk.View, error)
+	Setup(ctx context.Context, name string) (*desk.SetupView, error)
+	Edit(ctx context.Context, name, base, who string, e []desk.Change, want desk.ReaderUnits) (*desk.View, error)
+	Undo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
+	Redo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
+	Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error)
+	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
+
+	Measure(name string) (desk.Job, error)
+	Jobs() []desk.Job
+	Job(id string) (desk.Job, error)
+	Cancel(id string) error
+	Watch(ctx context.Context) <-chan desk.Event
+}
+
+// Options are what a server is told at its start.
+type Options struct {
+	Port string // the port in the addresses by which browsers come
+	Name string // of the logbook, for the page's title
+}
+
+// Server answers the pages' requests. It is an http.Handler.
+type Server struct {
+	desk    Desk
+	name    string
+	pass    pass
+	hosts   []string
+	pages   *pages
+	handler http.Handler
+	closing chan struct{} // closed when streams of events shall end
+}
+
+// New makes the server of a desk's pages.
+func New(d Desk, o Options) (*Server, error) {
+	p, err := parsePages()
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{desk: d, name: o.Name, pass: newPass(o.Port), hosts: loopbackHosts(o.Port), pages: p, closing: make(chan struct{})}
+	s.handler = s.guard(s.routes())
+	return s, nil
+}
+
+// Address is where a browser is let in.
+func (s *Server) Address() string { return "http://" + s.hosts[0] + "/enter?token=" + s.pass.token }
+
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+func (s *Server) routes() *http.ServeMux {
+	m := http.NewServeMux()
+	m.HandleFunc("GET /enter", s.enter)
+	m.HandleFunc("GET /static/", s.static)
+	m.HandleFunc("GET /{$}", s.logbookPage)
+	m.HandleFunc("GET /launch/{name}", s.launchPage)
+	m.HandleFunc("GET /setup/{name}", s.setupPage)
+
+	m.HandleFunc("GET /api/logbook", s.cards)
+	m.HandleFunc("POST /api/launches", s.addByPath)
+	m.HandleFunc("DELETE /api/launches/{name}", s.trash)
+	m.HandleFunc("POST /api/trash/{name}/restore", s.restore)
+
+	m.HandleFunc("POST /api/imports", s.newImport)
+	m.HandleFunc("PUT /api/imports/{id}/{filename}", s.receive)
+	m.HandleFunc("POST /api/imports/{id}/finish", s.finishImport)
+	m.HandleFunc("DELETE /api/imports/{id}", s.abandonImport)
+
+	m.HandleFunc("GET /api/launches/{name}", s.sheet)
+	m.HandleFunc("GET /api/launches/{name}/setup", s.setup)
+	m.HandleFunc("POST /api/launches/{name}/edits", s.edit)
+	m.HandleFunc("POST /api/launches/{name}/undo", s.undo)
+	m.HandleFunc("POST /api/launches/{name}/redo", s.redo)
+	m.HandleFunc("POST /api/launches/{name}/measure", s.measure)
+	m.HandleFunc("GET /api/launches/{name}/frames/{frame}", s.frame)
+	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
+
+	m.HandleFunc("GET /api/jobs", s.jobs)
+	m.HandleFunc("GET /api/jobs/{id}", s.job)
+	m.HandleFunc("POST /api/jobs/{id}/cancel", s.cancel)
+	m.HandleFunc("GET /api/events", s.events)
+
+	m.HandleFunc("GET /", s.nothing)
+	return m
+}
+
+// nothing answers for addresses that lead nowhere.
+func (s *Server) nothing(w http.ResponseWriter, r *http.Request) {
+	s.refuse(w, r, http.StatusNotFound, refusal{Message: "there is nothing at " + clip(r.URL.Path, 80), Hint: "the logbook page is at /"})
+}
