@@ -116,7 +116,7 @@ type digested struct {
 }
 
 // stampDoubts are the footage's warnings about its own stamps.
-var stampDoubts = [...]string{"no-stamps", "untrusted-stamps", "slowed", "times-not-rising", "whole-seconds", "times-missing"}
+var stampDoubts = [...]string{"no-stamps", "untrusted-stamps", "slowed", "coarse-stamps", "variable-rate", "times-not-rising", "whole-seconds", "times-missing"}
 
 // footageDoubts leaves out what is doubtful about stamps that are not used: where the launch
 // file gives the rate or the times.

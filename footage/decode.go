@@ -10,86 +10,93 @@ import (
 	"os/exec"
 	"strconv"
 	"strings"
+
+	"padside/fault"
 )
 
 // decoding is one run of ffmpeg: raw frames on its standard output, their stamps on its
 // standard error as the showinfo filter prints them.
 type decoding struct {
 	cmd    *exec.Cmd
-	cancel context.CancelFunc
+	watch  *watcher
+	tool   *tool
+	path   string
 	out    io.Reader
-	pts    chan int64
-	faults []string // the child's complaints; read after pts is closed
+	shown  chan shown
+	first  shown
+	faults []string // the child's complaints, the first few; read after shown is closed
 }
 
 // pass says what to decode.
 type pass struct {
-	seek   string // seconds for -ss; empty decodes from the start
-	limit  int    // frames; 0: all
-	filter string // after showinfo; empty: none
-	format string // output pixel format
-	null   bool   // frames are counted, not handed over
-	hasty  bool   // leave out frames on which no other depends
+	seek    string   // seconds for -ss; empty decodes from the start
+	limit   int      // frames; 0: all
+	filters []string // after showinfo
+	format  string   // output pixel format; empty: frames are counted, not handed over
+	hasty   bool     // leave out frames on which no other depends
+	greet   bool     // let ffmpeg say its version
 }
 
-// arguments are ffmpeg's. checksum=0 spares much time; passthrough keeps frames of uneven
-// clips from being doubled or dropped; -copyts keeps the stamps as stored.
-func (p pass) arguments(path string) []string {
-	args := []string{"-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
-		"-protocol_whitelist", "file,pipe", "-noautorotate", "-copyts"}
+// arguments are ffmpeg's. checksum=0 spares much time; passthrough keeps frames of uneven clips from being doubled or dropped;
+// -copyts keeps the stamps as stored; unbuffered output spares a copy of every frame.
+func (p pass) arguments(t *tool, path string) []string {
+	args := []string{"-nostdin", "-nostats", "-loglevel", "repeat+level+info", "-noautorotate", "-copyts"}
+	if !p.greet {
+		args = append(args, "-hide_banner")
+	}
 	if p.seek != "" {
 		args = append(args, "-ss", p.seek)
 	}
 	if p.hasty {
 		args = append(args, "-skip_frame", "noref")
 	}
-	filter := "showinfo=checksum=0"
-	if p.filter != "" {
-		filter += "," + p.filter
-	}
-	args = append(args, "-i", "file:"+path, "-map", "0:V:0", "-an", "-sn", "-dn",
-		"-fps_mode", "passthrough", "-enc_time_base", "-1", "-vf", filter)
+	args = append(append(args, "-max_pixels", strconv.Itoa(maxPixels)), input(path)...)
+	args = append(args, "-map", "0:V:0", "-an", "-sn", "-dn", "-vf", strings.Join(append([]string{"showinfo=checksum=0"}, p.filters...), ","))
 	if p.limit > 0 {
 		args = append(args, "-frames:v", strconv.Itoa(p.limit))
 	}
-	if p.null {
+	if p.format == "" { // the version may not be known yet, and with nothing handed over nothing can be doubled
 		return append(args, "-f", "null", "-")
 	}
-	return append(args, "-pix_fmt", p.format, "-f", "rawvideo", "pipe:1")
+	args = append(args, t.passthrough()...)
+	return append(args, "-pix_fmt", p.format, "-avioflags", "direct", "-f", "rawvideo", "pipe:1")
 }
 
 // decode starts ffmpeg.
 func decode(ctx context.Context, t *tool, path string, p pass) (*decoding, error) {
-	ctx, cancel := context.WithCancel(ctx)
-	d := &decoding{cmd: command(ctx, t.ffmpeg, p.arguments(path)...), cancel: cancel, pts: make(chan int64, 4096)}
+	w := watch(ctx)
+	d := &decoding{cmd: command(w.ctx, t.ffmpeg, p.arguments(t, path)...), watch: w, tool: t, path: path, shown: make(chan shown, 4096)}
 	out, err := d.cmd.StdoutPipe()
 	if err != nil {
-		cancel()
-		return nil, err
+		w.stop()
+		return nil, fault.Failedf(err, installHint, "open a pipe from ffmpeg")
 	}
 	errs, err := d.cmd.StderrPipe()
 	if err != nil {
-		cancel()
-		return nil, err
+		w.stop()
+		return nil, fault.Failedf(err, installHint, "open a pipe from ffmpeg")
 	}
 	if err := d.cmd.Start(); err != nil {
-		cancel()
-		return nil, err
+		w.stop()
+		return nil, missing(err, t.ffmpeg)
 	}
-	if f, ok := out.(*os.File); ok {
+	if f, ok := out.(*os.File); ok && p.format != "" {
 		widen(f)
 	}
-	d.out = out
-	go d.listen(ctx, errs)
+	d.out = w.watched(out)
+	if p.format == "" {
+		errs = struct {
+			io.Reader
+			io.Closer
+		}{w.watched(errs), errs}
+	}
+	go d.listen(w.ctx, errs, p.greet)
 	return d, nil
 }
 
-// noStamp stands for a frame without a stamp.
-const noStamp = -1 << 63
-
 // listen parses the child's standard error until it ends.
-func (d *decoding) listen(ctx context.Context, r io.Reader) {
-	defer close(d.pts)
+func (d *decoding) listen(ctx context.Context, r io.Reader, greeted bool) {
+	defer close(d.shown)
 	lines := bufio.NewReaderSize(r, 64<<10)
 	for {
 		line, err := lines.ReadSlice('\n')
@@ -97,13 +104,18 @@ func (d *decoding) listen(ctx context.Context, r io.Reader) {
 			line = nil
 			_, err = lines.ReadSlice('\n')
 		}
-		if pts, ok := stampIn(line); ok {
+		if greeted {
+			d.tool.learn(bytes.TrimPrefix(line, []byte("[info] ")))
+			greeted = d.tool.version == ""
+		}
+		if s, ok := parseShown(line); ok {
 			select {
-			case d.pts <- pts:
+			case d.shown <- s:
 			case <-ctx.Done(): // read on, so that the child can end
 			}
-		} else if bytes.Contains(line, []byte("[error]")) || bytes.Contains(line, []byte("[fatal]")) {
-			if len(d.faults) < 20 {
+		} else if bytes.Contains(line, []byte("[error] ")) || bytes.Contains(line, []byte("[fatal] ")) {
+			const kept = 20
+			if len(d.faults) < kept {
 				d.faults = append(d.faults, strings.TrimSpace(string(line[:min(len(line), 300)])))
 			}
 		}
@@ -113,54 +125,77 @@ func (d *decoding) listen(ctx context.Context, r io.Reader) {
 	}
 }
 
-// stampIn reads the stamp of a showinfo frame line, "... n: 3 pts: 1536 pts_time:...".
-func stampIn(line []byte) (int64, bool) {
-	head, rest, ok := bytes.Cut(line, []byte(" pts:"))
-	if !ok || !bytes.Contains(head, []byte("showinfo")) || !bytes.Contains(head, []byte(" n:")) || !bytes.Contains(rest, []byte("pts_time:")) {
-		return 0, false
-	}
-	word, _, _ := strings.Cut(strings.TrimSpace(string(rest)), " ")
-	if v, err := strconv.ParseInt(word, 10, 64); err == nil {
-		return v, true
-	}
-	return noStamp, true
-}
+var errResized = errors.New("the picture changes its size")
 
-// next fills b with one frame and returns its stamp; io.EOF at the clean end.
+// next fills b with one frame and returns its stamp; io.EOF at the end, or io.ErrUnexpectedEOF.
 func (d *decoding) next(b []byte) (int64, error) {
 	if _, err := io.ReadFull(d.out, b); err != nil {
+		if d.watch.hung() {
+			return 0, hung(d.tool.ffmpeg, d.path)
+		}
 		return 0, err
 	}
-	pts, ok := <-d.pts
+	s, ok := <-d.shown
 	if !ok {
 		return 0, errors.New("a frame came without its stamp")
 	}
-	return pts, nil
+	if d.first.width == 0 {
+		d.first = s
+	}
+	if s.width != d.first.width || s.height != d.first.height {
+		return 0, errResized
+	}
+	return s.pts, nil
 }
 
 // stop ends the child, whether or not it is done, and waits for it.
 func (d *decoding) stop() {
-	d.cancel()
-	for range d.pts { // until listen is done
+	d.watch.stop()
+	for range d.shown { // until listen is done
 	}
 	_ = d.cmd.Wait() // killed on purpose, or judged by its frames
 }
 
-// scan decodes up to limit frames (0: all) and returns their stamps and the child's complaints.
-func scan(ctx context.Context, t *tool, path string, limit int) (pts []int64, faults []string, err error) {
-	d, err := decode(ctx, t, path, pass{limit: limit, null: true})
+// finish lets the child run to its own end and returns what it complained of.
+func (d *decoding) finish() []string {
+	if _, err := io.Copy(io.Discard, d.out); err != nil {
+		return nil // ended from outside: nothing can be said
+	}
+	for range d.shown {
+	}
+	return d.faults
+}
+
+// scanned is what decoding without handing frames over shows.
+type scanned struct {
+	pts    []int64
+	woven  bool
+	faults []string
+}
+
+// scan decodes up to limit frames (0: all).
+func scan(ctx context.Context, t *tool, path string, limit int) (scanned, error) {
+	d, err := decode(ctx, t, path, pass{limit: limit, greet: limit > 0})
 	if err != nil {
-		return nil, nil, err
+		return scanned{}, err
 	}
 	defer d.stop()
-	for p := range d.pts {
-		pts = append(pts, p)
+	var s scanned
+	for f := range d.shown {
+		if limit == 0 && len(s.pts) == maxFrames {
+			return scanned{}, fault.Requestf("cut it to the flight", "the clip holds more than the %d frames that are read", maxFrames)
+		}
+		if limit == 0 || len(s.pts) < limit { // the filter runs a little ahead of the limit
+			s.pts = append(s.pts, f.pts)
+		}
+		s.woven = s.woven || f.woven
 	}
+	s.faults = d.faults
 	if ctx.Err() != nil {
-		return nil, nil, ctx.Err()
+		return scanned{}, ctx.Err()
 	}
-	if limit > 0 && len(pts) > limit { // the filter runs a little ahead of the limit
-		pts = pts[:limit]
+	if d.watch.hung() {
+		return scanned{}, hung(t.ffmpeg, path)
 	}
-	return pts, d.faults, nil
+	return s, nil
 }

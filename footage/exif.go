@@ -3,29 +3,36 @@ package footage
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
-	"math"
 	"math/big"
-	"strconv"
 	"strings"
 	"time"
 )
 
-// exif is what is used of a still's tags (Exif 2.3, CIPA DC-008).
+// exif is what is used of a still's tags (Exif 2.3, CIPA DC-008); zero where unknown.
 type exif struct {
 	time     *big.Rat // s since 1970 on the camera's clock; nil where unknown
 	digits   int      // decimals of the second
-	exposure float64  // s; 0 where unknown
-	turn     int      // degrees clockwise for display
+	offset   *int     // s by which the camera's clock is ahead of UTC; nil where unknown
+	exposure float64  // s
+	fNumber  float64
+	iso      int
+	focal    float64 // m
+	focal35  float64 // m, of the lens that shows as much on 36 x 24 mm
+	lay      orientation
 }
 
 // The tags read, and the most entries a directory may have.
 const (
 	tagOrientation = 0x0112
 	tagExposure    = 0x829a
+	tagFNumber     = 0x829d
 	tagExif        = 0x8769
+	tagISO         = 0x8827
 	tagOriginal    = 0x9003
+	tagOffset      = 0x9011
 	tagSubSec      = 0x9291
+	tagFocal       = 0x920a
+	tagFocal35     = 0xa405
 	mostEntries    = 1000
 )
 
@@ -38,16 +45,15 @@ func readEXIF(data []byte) exif {
 	}
 	var x exif
 	first := d.directory(d.order.Uint32(d.data[4:]))
-	// The mirrored orientations, which cameras do not write, are left as stored.
-	x.turn = map[uint32]int{3: 180, 6: 90, 8: 270}[d.number(first[tagOrientation])]
+	x.lay = fromEXIF(d.number(first[tagOrientation]))
 	sub := d.directory(d.number(first[tagExif]))
-	if v := d.value(sub[tagExposure], 5); len(v) >= 8 {
-		n, m := d.order.Uint32(v), d.order.Uint32(v[4:])
-		if n > 0 && m > 0 {
-			x.exposure = float64(n) / float64(m)
-		}
-	}
+	x.exposure = d.ratio(sub[tagExposure])
+	x.fNumber = d.ratio(sub[tagFNumber])
+	x.focal = d.ratio(sub[tagFocal]) / 1000
+	x.focal35 = float64(d.number(sub[tagFocal35])) / 1000
+	x.iso = int(d.number(sub[tagISO]))
 	x.setTime(text(d.value(sub[tagOriginal], 2)), text(d.value(sub[tagSubSec], 2)))
+	x.setOffset(text(d.value(sub[tagOffset], 2)))
 	return x
 }
 
@@ -66,6 +72,14 @@ func (x *exif) setTime(original, decimals string) {
 	if ok {
 		x.time.Add(x.time, part)
 		x.digits = len(decimals)
+	}
+}
+
+// setOffset reads OffsetTimeOriginal, "+01:30".
+func (x *exif) setOffset(s string) {
+	if t, err := time.Parse("-07:00", s); err == nil {
+		_, ahead := t.Zone()
+		x.offset = &ahead
 	}
 }
 
@@ -165,31 +179,21 @@ func (t tags) number(e []byte) uint32 {
 	return 0
 }
 
+// ratio returns a positive rational; 0 where there is none.
+func (t tags) ratio(e []byte) float64 {
+	v := t.value(e, 5)
+	if len(v) < 8 {
+		return 0
+	}
+	n, m := t.order.Uint32(v), t.order.Uint32(v[4:])
+	if m == 0 {
+		return 0
+	}
+	return float64(n) / float64(m)
+}
+
 // text ends at the first zero byte; spaces around it are filling.
 func text(b []byte) string {
 	b, _, _ = bytes.Cut(b, []byte{0})
 	return strings.TrimSpace(string(b))
-}
-
-// stampStills makes stamps of the stills' times, every one of which is known.
-func (i *Info) stampStills(all []exif) {
-	fewest, rising, steady := all[0].digits, true, true
-	for k, t := range all {
-		i.Stamps = append(i.Stamps, t.time)
-		fewest = min(fewest, t.digits)
-		rising = rising && (k == 0 || t.time.Cmp(all[k-1].time) > 0)
-		steady = steady && t.exposure == all[0].exposure
-	}
-	tick := math.Pow10(-fewest)
-	i.tick, _ = new(big.Rat).SetString("1e-" + strconv.Itoa(fewest))
-	i.StampU = tick / math.Sqrt(12) // cut to whole ticks: GUM, JCGM 100:2008, 4.3.7
-	i.StampsTrusted = rising
-	if !rising {
-		i.warn("times-not-rising", "the stills' own times do not rise from name to name, or are too coarse to tell them apart: give the rate of the burst or the times")
-	} else if fewest == 0 && len(all) > 1 {
-		i.warn("whole-seconds", "the stills' times are whole seconds: give the rate of the burst for more than a rough answer")
-	}
-	if !steady {
-		i.warn("exposure-varies", fmt.Sprintf("the exposure time differs between the stills: the first one's, %g s, is used for all", all[0].exposure))
-	}
 }

@@ -2,7 +2,6 @@ package footage
 
 import (
 	"context"
-	"fmt"
 
 	"padside/fault"
 )
@@ -15,7 +14,7 @@ const together = 24
 // shared: do not change it.
 func (f *Footage) Frame(ctx context.Context, i int) (*Luma, error) {
 	if i < 0 || i >= f.Len() {
-		return nil, fault.Requestf(fmt.Sprintf("frames count from 0 to %d", f.Len()-1), "%s has no frame %d", f.info.Path, i)
+		return nil, f.noFrames(i, i)
 	}
 	select {
 	case f.turn <- struct{}{}:
@@ -27,8 +26,8 @@ func (f *Footage) Frame(ctx context.Context, i int) (*Luma, error) {
 		return l, nil
 	}
 	to := i + 1
-	if f.info.Kind == Clip {
-		size := int64(f.info.Width) * int64(f.info.Height) * int64((f.info.Depth+7)/8)
+	if f.kind == Clip {
+		size := int64(f.width) * int64(f.height) * int64((f.Info().Depth+7)/8)
 		to = min(i+int(min(max(f.cache.limit/2/size, 1), together)), f.Len())
 	}
 	var found *Luma
@@ -42,6 +41,9 @@ func (f *Footage) Frame(ctx context.Context, i int) (*Luma, error) {
 	})
 	if found != nil {
 		return found, nil // damage further on is for the frame it strikes to report
+	}
+	if err == nil {
+		err = fault.Requestf("look at another frame", "frame %d of %s is damaged", i, f.Info().Path)
 	}
 	return nil, err
 }

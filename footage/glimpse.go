@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"sync"
 
 	"padside/fault"
 )
@@ -15,8 +14,8 @@ import (
 // may take less time than decoding it. Stills are decoded whole, every one. A frame that is missing or damaged is passed over: Read
 // is the judge of that.
 func (f *Footage) Glimpse(ctx context.Context, from, to, step int, visit func(Frame) error) error {
-	if step < 1 || step > min(f.info.Width, f.info.Height) {
-		return fault.Failedf(nil, "", "glimpse at every %d-th pixel of %dx%d", step, f.info.Width, f.info.Height)
+	if step < 1 || step > min(f.width, f.height) {
+		return fault.Failedf(nil, "", "glimpse at every %d-th pixel of %dx%d", step, f.width, f.height)
 	}
 	if c, ok := f.src.(*clip); ok {
 		return f.stream(ctx, from, to, func(ctx context.Context, from, to int, give func(Frame) error) error {
@@ -32,16 +31,16 @@ func (f *Footage) Glimpse(ctx context.Context, from, to, step int, visit func(Fr
 
 // thinned decodes the frames a glimpse shows.
 func (c *clip) thinned(ctx context.Context, from, to, step int, give func(Frame) error) error {
-	w, h := c.info.Width/step, c.info.Height/step
+	w, h := c.width/step, c.height/step
 	p := c.lumaPass()
 	p.hasty = true
-	p.filter = joined(append(slices.Clone(c.luma.filters), c.thinning(step)), turnFilter(c.info.Rotation))
-	d, _, err := c.begin(ctx, p, from, 0, c.seeks)
+	p.filters = slices.Concat(c.luma.filters, c.lay.mirrorFilter(), []string{c.thinning(step)}, c.lay.turnFilter())
+	d, _, err := c.begin(ctx, p, from, 0, true)
 	if err != nil {
-		return fault.Failedf(err, installHint, "start ffmpeg")
+		return err
 	}
 	defer d.stop()
-	raw := make([]byte, w*h*(1+(c.info.Depth-1)/8))
+	raw := make([]byte, w*h*(1+(c.depth-1)/8))
 	for i := 0; ; {
 		pts, err := d.next(raw)
 		if err != nil || ctx.Err() != nil {
@@ -56,7 +55,7 @@ func (c *clip) thinned(ctx context.Context, from, to, step int, give func(Frame)
 		if i < from || c.pts[i] != pts {
 			continue
 		}
-		l := newLuma(&sync.Pool{}, w, h, c.info.Depth)
+		l := newLuma(w, h, c.depth)
 		l.take(raw)
 		if err := give(Frame{Index: i, Luma: l}); err != nil {
 			return err
@@ -64,13 +63,13 @@ func (c *clip) thinned(ctx context.Context, from, to, step int, give func(Frame)
 	}
 }
 
-// thinning is the filter that thins out the picture as stored, before it is turned: the turn then costs little. What is left over
+// thinning is the filter that thins out the picture as stored (mirrored, if at all), before it is turned: the turn then costs little. What is left over
 // right of and below the last whole square of the turned picture is cut off first.
 func (c *clip) thinning(step int) string {
-	w, h := c.info.Width/step, c.info.Height/step
+	w, h := c.width/step, c.height/step
 	x, y := 0, 0
-	spareX, spareY := c.info.Width%step, c.info.Height%step // of the turned picture
-	switch c.info.Rotation {
+	spareX, spareY := c.width%step, c.height%step // of the turned picture
+	switch c.lay.degrees() {
 	case 90:
 		w, h, y = h, w, spareX
 	case 180:

@@ -2,9 +2,7 @@ package footage
 
 import (
 	"context"
-	"encoding/json"
-	"math"
-	"math/big"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,105 +10,105 @@ import (
 	"padside/fault"
 )
 
-// probed is the part of ffprobe's answer that is used.
-type probed struct {
-	Packets []struct {
-		PTS   *int64 `json:"pts"`
-		Flags string `json:"flags"`
-	} `json:"packets"`
-	Streams []struct {
-		Codec    string            `json:"codec_name"`
-		Width    int               `json:"width"`
-		Height   int               `json:"height"`
-		PixFmt   string            `json:"pix_fmt"`
-		TimeBase string            `json:"time_base"`
-		Frames   string            `json:"nb_frames"`
-		Tags     map[string]string `json:"tags"`
-		Side     []struct {
-			Rotation float64 `json:"rotation"`
-		} `json:"side_data_list"`
-	} `json:"streams"`
-	Format struct {
-		Name  string            `json:"format_name"`
-		Start string            `json:"start_time"`
-		Tags  map[string]string `json:"tags"`
-	} `json:"format"`
-}
-
-const decodeHint = "check that the file plays to its end elsewhere; if it does, convert it without changing its frames or times, or export it as stills"
-
-// probe asks ffprobe for the first video track (V: cover pictures do not count) and the stamp
-// of each of its packets.
-func probe(ctx context.Context, t *tool, path string) (*probed, string, error) {
-	out, errs, err := run(ctx, t.ffprobe, "-v", "error", "-protocol_whitelist", "file,pipe",
-		"-select_streams", "V:0", "-show_entries",
-		"packet=pts,flags:stream=codec_name,width,height,pix_fmt,time_base,nb_frames:stream_tags:stream_side_data=rotation:format=format_name,start_time:format_tags",
-		"-of", "json", "-i", "file:"+path)
-	if ctx.Err() != nil {
-		return nil, "", ctx.Err()
-	}
-	if err != nil {
-		return nil, "", fault.Requestf(decodeHint, "cannot read %s as a clip: %s", path, lastLine(errs))
-	}
-	var p probed
-	if err := json.Unmarshal(out, &p); err != nil {
-		return nil, "", fault.Failedf(err, "", "read ffprobe's answer on %s", path)
-	}
-	if len(p.Streams) == 0 {
-		return nil, "", fault.Requestf("give a clip with a picture in it", "%s has no video track", path)
-	}
-	s := p.Streams[0]
-	if s.Width <= 0 || s.Height <= 0 || s.Codec == "" || s.PixFmt == "" || s.PixFmt == "unknown" {
-		return nil, "", fault.Requestf(decodeHint, "the video track of %s cannot be decoded", path)
-	}
-	return &p, string(errs), nil
-}
-
-// fastIndex is the sorted stamps of the packets that are shown: a packet flagged D lies outside
-// the edit list. It reports false where packets do not tell the frames (no stamp, or one twice).
-func fastIndex(p *probed) ([]int64, bool) {
-	var pts []int64
-	for _, k := range p.Packets {
-		if strings.Contains(k.Flags, "D") {
+// fastIndex is the sorted stamps of the packets that are shown: a packet flagged D lies outside the edit list. It reports false
+// where packets do not tell the frames: no stamp, one twice, or damage.
+func fastIndex(packets []packet) ([]int64, bool) {
+	pts := make([]int64, 0, len(packets))
+	for _, k := range packets {
+		if k.out {
 			continue
 		}
-		if k.PTS == nil {
+		if k.pts == noStamp || k.bad {
 			return nil, false
 		}
-		pts = append(pts, *k.PTS)
+		pts = append(pts, k.pts)
 	}
 	slices.Sort(pts)
 	n := len(pts)
 	return pts, n > 0 && len(slices.Compact(slices.Clone(pts))) == n
 }
 
-// turn is the clockwise rotation for display, degrees, which ffprobe gives anticlockwise, and
-// whether it is a quarter turn.
-func turn(p *probed) (int, bool) {
-	for _, s := range p.Streams[0].Side {
-		if s.Rotation != 0 {
-			q := math.Round(-s.Rotation / 90)
-			return ((int(q)*90)%360 + 360) % 360, math.Abs(-s.Rotation-q*90) < 1
-		}
-	}
-	return 0, true
+// checked is how many first frames are decoded on opening, to see that the index tells the truth.
+const checked = 8
+
+// head is what decoding the first frames showed.
+type head struct {
+	scanned
+	err error
 }
 
-// captureTag is the rate at which the camera filmed, as phones write it (Hz).
-func captureTag(p *probed) float64 {
-	for _, tags := range []map[string]string{p.Streams[0].Tags, p.Format.Tags} {
-		if v, err := strconv.ParseFloat(tags["com.android.capture.fps"], 64); err == nil && v > 0 && v < 1e7 {
-			return v
-		}
+// index finds the stamp of every frame: from the packets where these are whole and agree with the first decoded frames, else
+// by decoding everything.
+func (c *clip) index(ctx context.Context, p *probed, first head) error {
+	avi := strings.Contains(p.format.Name, "avi")
+	stated, err := strconv.Atoi(p.track.Frames)
+	short := err == nil && !avi && stated > len(p.packets)
+	if first.err != nil {
+		return first.err
 	}
-	return 0
-}
-
-// rational reads "N/D" with D and N positive.
-func rational(s string) *big.Rat {
-	r, ok := new(big.Rat).SetString(s)
-	if !ok || r.Sign() <= 0 {
+	if len(first.pts) == 0 {
+		why := "no frame came out"
+		if len(first.faults) > 0 {
+			why = lastWords(first.faults[len(first.faults)-1], c.path)
+		}
+		return fault.Requestf(decodeHint, "cannot decode %s (%s): %s", c.path, p.track.Codec, why)
+	}
+	pts, sure := fastIndex(p.packets)
+	n := min(len(first.pts), len(pts))
+	agree := n == min(checked, len(pts)) && slices.Equal(first.pts[:n], pts[:n])
+	c.pts = pts
+	// VP8 has packets that show nothing, program streams may begin in mid-picture.
+	doubtful := p.track.Codec == "vp8" || strings.HasPrefix(p.format.Name, "mpeg")
+	sure = sure && agree && !avi && !doubtful
+	if sure && !short && p.complain == "" {
 		return nil
 	}
-	return r
+	all, err := scan(ctx, c.tool, c.path, 0)
+	if err != nil {
+		return err
+	}
+	if len(all.pts) == 0 {
+		return fault.Requestf(decodeHint, "cannot decode %s (%s): no frame came out", c.path, p.track.Codec)
+	}
+	got, last := c.count(all.pts)
+	of := max(stated, len(pts))
+	if sure && got == len(all.pts) { // damage: the packets still number the frames, missing ones included
+		c.pts = pts[:last+1]
+	} else {
+		c.pts, c.counted = all.pts, true
+		got = len(all.pts)
+		of = max(stated, got)
+	}
+	c.verified = true
+	// AVI counts places in time, some of them empty: what tells is whether the last is reached.
+	short = short || avi && slices.Max(all.pts)+2 < int64(stated)
+	if short || got < of && !avi && sure || len(all.faults) > 0 {
+		c.info.damaged(got, of, all.faults)
+	}
+	return nil
+}
+
+// count is how many of the decoded frames the index knows, and the last of these; -1 where there is none.
+func (c *clip) count(decoded []int64) (got, last int) {
+	next := 0
+	for _, v := range decoded {
+		if i := c.place(v, next); i >= 0 {
+			next, got = i+1, got+1
+		}
+	}
+	return got, next - 1
+}
+
+// damaged notes that not every frame could be read, or only in part. It replaces an earlier note.
+func (i *Info) damaged(got, of int, faults []string) {
+	text := fmt.Sprintf("the file is damaged or ends early: %d of %d frames can be decoded", got, of)
+	if got >= of {
+		text = fmt.Sprintf("the file is damaged or ends early: %d frames come out, and parts of some are made up", got)
+	}
+	if len(faults) > 0 {
+		text += fmt.Sprintf(" (%s)", lastWords(faults[0], i.Path))
+	}
+	i.Complete = false
+	i.Warnings = slices.DeleteFunc(slices.Clone(i.Warnings), func(w fault.Warning) bool { return w.Code == "incomplete" })
+	i.warn("incomplete", text+"; copy it from the camera again, or measure within its good part")
 }

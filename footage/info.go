@@ -15,7 +15,8 @@ const (
 	Stills Kind = "stills"
 )
 
-// Info is what the footage says about itself.
+// Info is what the footage says about itself. Of a damaged clip, Frames, Stamps, Complete and Warnings may change once it has
+// been read: some damage shows only then.
 type Info struct {
 	Path          string
 	Kind          Kind
@@ -25,13 +26,18 @@ type Info struct {
 	Codec         string
 	Container     string
 	Rotation      int        // degrees clockwise by which the stored picture was turned: 0, 90, 180, 270
+	Mirrored      bool       // the stored picture was mirrored left to right before it was turned
 	Stamps        []*big.Rat // s, exact as stored, one per frame; nil for stills without times
 	StampU        float64    // s, standard uncertainty of one stamp from rounding
 	StampsTrusted bool       // false where stamps are guesses or playback time
 	CaptureRate   float64    // Hz, from the camera's own tag; 0 where there is none
 	Names         []string   // file names of stills, in order
-	Exposure      float64    // s, from the first still's tags; 0 where unknown
-	Complete      bool       // false where the file ends early
+	Exposure      float64    // s; this and the next four from the first still's tags, 0 where unknown
+	FNumber       float64
+	ISO           int
+	FocalLength   float64 // m
+	FocalLength35 float64 // m, of the lens that shows as much on 36 x 24 mm
+	Complete      bool    // false where frames are missing or damaged, as far as it is known: see below
 	Warnings      []fault.Warning
 	FFmpeg        string // version of the decoder; empty for stills
 

@@ -4,6 +4,8 @@ import (
 	"context"
 	"math/big"
 
+	"golang.org/x/sync/errgroup"
+
 	"padside/fault"
 )
 
@@ -65,16 +67,26 @@ func (i *Info) steps() *Steps {
 	return s
 }
 
-// Inspect opens footage and reports on it.
+// Inspect opens footage, decodes all of it to see what is damaged, and reports on it. The digest is computed meanwhile.
 func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 	f, err := Open(ctx, path, o)
 	if err != nil {
 		return Report{}, err
 	}
 	defer f.Close()
-	i := f.info
+	var sum string
+	g, inner := errgroup.WithContext(ctx)
+	g.Go(func() (err error) {
+		sum, err = f.Digest(inner)
+		return err
+	})
+	g.Go(func() error { return f.src.verify(inner) })
+	if err := g.Wait(); err != nil {
+		return Report{}, err
+	}
+	i := f.Info()
 	r := Report{Frames: i.Frames, Width: i.Width, Height: i.Height, Codec: i.Codec, Rotation: i.Rotation,
-		Stamps: i.steps(), Complete: i.Complete, Warnings: i.Warnings}
+		Stamps: i.steps(), Complete: i.Complete, SHA256: sum, Warnings: i.Warnings}
 	if r.Warnings == nil {
 		r.Warnings = []fault.Warning{}
 	}
@@ -86,6 +98,5 @@ func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 		}
 		r.Stills = append(r.Stills, t)
 	}
-	r.SHA256, err = f.Digest(ctx)
-	return r, err
+	return r, nil
 }

@@ -1,7 +1,5 @@
 package footage
 
-import "sync"
-
 // Luma is one frame's brightness at full depth, after rotation.
 // x to the right, y down, the centre of the top left pixel is (0, 0).
 // Exactly one of Pix8 and Pix16 is set; rows follow each other without padding.
@@ -17,7 +15,7 @@ type Frame struct {
 	Index int
 	Luma  *Luma
 
-	pool *sync.Pool
+	pool *pool
 }
 
 // Release gives the frame's memory back to the footage it came from, for a later frame. The
@@ -25,16 +23,13 @@ type Frame struct {
 // calling it twice, or on a frame made elsewhere, does nothing.
 func (f *Frame) Release() {
 	if f.pool != nil && f.Luma != nil {
-		f.pool.Put(f.Luma)
+		f.pool.put(f.Luma)
 	}
 	f.Luma, f.pool = nil, nil
 }
 
-// newLuma takes a Luma of the given size from the pool, or makes one. Its content is undefined.
-func newLuma(pool *sync.Pool, w, h, depth int) *Luma {
-	if l, ok := pool.Get().(*Luma); ok && l.Width == w && l.Height == h && l.Depth == depth {
-		return l
-	}
+// newLuma makes a Luma of the given size, black.
+func newLuma(w, h, depth int) *Luma {
 	l := &Luma{Width: w, Height: h, Depth: depth}
 	if depth > 8 {
 		l.Pix16 = make([]uint16, w*h)
