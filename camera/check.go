@@ -49,6 +49,8 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 
 func checkCircumstances(s Spec) error {
 	switch {
+	case s.OnLine && s.Kind != KindRod:
+		return fault.Requestf("leave on_flight_line out", "on_flight_line belongs to kind \"rod\"")
 	case *s.MarkU < 0:
 		return fault.Requestf(`for example mark_uncertainty = "0.5 px"`, "mark_uncertainty is negative")
 	case s.RodRange.Given && s.RodRange.Value <= 0:

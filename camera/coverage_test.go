@@ -3,6 +3,7 @@ package camera
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"padside/metrology"
@@ -124,6 +125,18 @@ func TestCoverage(t *testing.T) {
 			line, reach := fl.line(c, 2.4)
 			return s, line, reach, c.growth(r, fl, reach, line), fl.at(c, 2), 2
 		},
+		"rod of two marks, widths seen there": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := cam(r, 8*degree)
+			fl := flight{y: -1.2, z: 8}
+			s := rodSpec(c, 0, -1.2, 8, 0, 2)
+			for i, m := range s.Marks { // a pole 0.2 m wide
+				left, right := c.see(-0.1, m.Height-1.2, 8), c.see(0.1, m.Height-1.2, 8)
+				s.Marks[i].Width, s.Marks[i].WidthU = right.X-left.X+0.3*r.NormFloat64(), 0.3
+			}
+			s.MarkU, s.OnLine = new(float64), true
+			line, reach := fl.line(c, 2)
+			return s, line, reach, Growth{}, fl.at(c, 0.7), 0.7
+		},
 		"plane of six points": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
 			c := cam(r, 8*degree)
 			fl := flight{y: -1.2, z: 8}
@@ -143,6 +156,62 @@ func TestCoverage(t *testing.T) {
 				t.Errorf("95 %% intervals hold the true height %.1f %% of the time", 100*share)
 			}
 		})
+	}
+}
+
+// TestMarkScatter: marks that scatter as stated give intervals that hold the truth 95 % of the
+// time; where they scatter three times as much, residuals widen them as far as they can tell.
+func TestMarkScatter(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("simulates 500 setups of each kind")
+	}
+	const (
+		trials = 500
+		chance = 0.02 // two standard deviations of a share of 95 % among 500
+	)
+	for _, k := range []struct {
+		marks         int
+		factor        float64
+		least, most   float64 // shares, from bench/scale with 4000 setups, rounded outwards
+		warnedAtLeast float64
+	}{{4, 1, 0.94, 0.975, 0}, {8, 1, 0.935, 0.965, 0}, {4, 3, 0.75, 0.9, 0.4}, {5, 3, 0.78, 0.92, 0.6}, {8, 3, 0.88, 0.96, 0.85}} {
+		var held, warned float64
+		for i := range trials {
+			r := rand.New(rand.NewPCG(uint64(i), 3))
+			c, fl := pinhole{1800, 6 * degree}, flight{y: -1.2, z: 8}
+			heights := make([]float64, k.marks)
+			for j := range heights {
+				heights[j] = 2 * float64(j) / float64(k.marks-1)
+			}
+			spec := rodSpec(c, 0, -1.2, 8, heights...)
+			for j := range spec.Marks {
+				spec.Marks[j].At = near(r, spec.Marks[j].At, k.factor*defaultMarkU)
+			}
+			line, reach := fl.line(c, 2.2)
+			s, w, err := Calibrate(spec, line, reach, Growth{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if strings.Contains(codes(w), "scale-marks-scatter") {
+				warned += 1.0 / trials
+			}
+			y := make([]float64, drawsEach)
+			for j := range y {
+				y[j], _, _ = s.Warp(r, "").At(s.HeightAt(fl.at(c, 2.2)))
+			}
+			iv, err := metrology.SymmetricInterval(y, 0.95)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if iv.Holds(2.2) {
+				held += 1.0 / trials
+			}
+		}
+		t.Logf("%d marks, %g times the stated scatter: held %.1f %%, warned %.0f %%", k.marks, k.factor, 100*held, 100*warned)
+		if held < k.least-chance || held > k.most+chance || warned < k.warnedAtLeast-chance {
+			t.Errorf("%d marks, %g times the stated scatter: intervals hold the truth %.1f %% of the time, warned %.0f %%", k.marks, k.factor, 100*held, 100*warned)
+		}
 	}
 }
 

@@ -65,13 +65,9 @@ func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
 	}
 }
 
-// at sets the one source to one standard uncertainty, for finding out which sources matter.
+// at sets one source, of those that are not marks, for finding out which sources matter.
 func (d *draws) at(name string, value float64) {
 	switch name {
-	case sourceMarks:
-		for i := range d.marks {
-			d.marks[i] = value * float64(1-2*(i%2))
-		}
 	case sourceLength:
 		d.length = value
 	case sourceDistance:

@@ -56,7 +56,7 @@ func (r *rod) judge(marks []sighting, v view) (notes []fault.Warning) {
 			how = "it is computed from what is stated of tilt and widths: mark a third height to check it"
 		}
 		add("scale-two-marks", "two marks show neither the perspective nor a slip of the hand; %s", how)
-	case dof == 0 && r.known.u == 0:
+	case dof == 0 && r.checked < 0.5:
 		add("scale-marks-unchecked", "three marks show the perspective but no slip of the hand: a fourth would")
 	case scatters(r.chi2, dof):
 		worst := slices.MaxFunc(r.list, func(a, b MarkResidual) int { return cmp.Compare(math.Abs(a.Along), math.Abs(b.Along)) })

@@ -32,7 +32,8 @@ const (
 	tooSmall      = 0.1 // the same above 0, where the statement is right
 	slipPower     = 1.0
 	slipUnchecked = 0.06 // share of statements that are too small, where no residual tells
-	slipChecked   = 0.25 // where one or more do
+	slipChecked   = 0.25 // where residuals do, from so many on:
+	checks        = 1.5
 	noiseCells    = 160
 	leastNoise    = 0.4 // k at the grid's ends
 	mostNoise     = 40.0
@@ -48,7 +49,7 @@ type evidence struct {
 func newNoise(dof int, chi2 float64, other evidence) noise {
 	n := noise{log: make([]float64, noiseCells), cumulative: make([]float64, noiseCells)}
 	low, step := math.Log(leastNoise), math.Log(mostNoise/leastNoise)/noiseCells
-	slip := slipUnchecked + (slipChecked-slipUnchecked)*min(1, float64(dof)+other.dof)
+	slip := slipUnchecked + (slipChecked-slipUnchecked)*min(1, (float64(dof)+other.dof)/checks)
 	weights := make([]float64, noiseCells)
 	top := math.Inf(-1)
 	for i := range n.log {

@@ -50,7 +50,7 @@ func (r ranges) apply(p projective, d *draws) projective {
 // counts far more. With y = a s/(1 + c s) the result is projective again.
 func (s *Scale) leaned(p projective, d *draws) projective {
 	t := s.spec.Lean.Value + s.spec.Lean.U*d.lean
-	if t == 0 {
+	if t == 0 || s.spec.OnLine { // marks on the flight line lean with it
 		return p
 	}
 	sin, cos := math.Sincos(t)

@@ -31,6 +31,7 @@ type rod struct {
 	rows      [][3]float64
 	known     perspective
 	noise     noise
+	checked   float64 // how many residuals the tilt and widths are worth, 0 to 1
 	p, kappa  float64 // t at rest, and its change per px of the flight line over ts
 	cos       float64 // of the angle between rod and flight line, in space
 	list      []MarkResidual
@@ -233,11 +234,11 @@ func (r *rod) perspective() (c, u float64) {
 }
 
 // weigh finds what the residuals say of the marks' uncertainty: of n marks, n - 3 degrees of
-// freedom; and where c is known besides, how far it lies from what the marks show.
+// freedom; and where more than a level camera tells c besides, how far it lies from what the marks show.
 func (r *rod) weigh(marks []sighting) {
 	var other evidence
 	c, u := r.marksAlone()
-	if r.known.u > 0 && !math.IsInf(u, 1) {
+	if r.known.u > 0 && !r.known.assumed && !math.IsInf(u, 1) {
 		known := r.known.u * r.known.u
 		other.likelihood = func(k float64) float64 {
 			v := k*k*u*u + known
@@ -245,5 +246,6 @@ func (r *rod) weigh(marks []sighting) {
 		}
 		other.dof = math.Pow(u*u/(u*u+known), 2)
 	}
+	r.checked = other.dof
 	r.noise = newNoise(max(0, len(marks)-3), r.chi2, other)
 }

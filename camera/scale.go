@@ -120,11 +120,20 @@ func (s *Scale) geometry(d *draws) projective {
 
 // findSources lists what changes the height at the far end by more than 1e-7.
 func (s *Scale) findSources() {
+	matters := func(d *draws) bool {
+		p := s.along(d)
+		return math.Abs(p.at(s.reach)/s.top-1) > 1e-7 || math.Abs(p.a/s.best.a-1) > 1e-7
+	}
 	for _, name := range sourceOrder {
 		d := s.rest()
 		d.at(name, 1)
-		p := s.along(d)
-		if math.Abs(p.at(s.reach)/s.top-1) > 1e-7 || math.Abs(p.a/s.best.a-1) > 1e-7 {
+		found := matters(d)
+		for i := 0; name == sourceMarks && i < len(d.marks) && !found; i++ { // each alone: together they may only shift
+			d = s.rest()
+			d.marks[i] = 1
+			found = matters(d)
+		}
+		if found {
 			s.sources = append(s.sources, name)
 		}
 	}

@@ -227,10 +227,20 @@ func TestWarnings(t *testing.T) {
 		{"no ranges", func(s *Spec, c pinhole) { s.RodRange = Measured{} }, "scale-range-assumed scale-extrapolated"},
 		{"range without uncertainty", func(s *Spec, c pinhole) { s.RodRange.Exact = false }, "scale-uncertainty-assumed scale-extrapolated"},
 		{"two marks", func(s *Spec, c pinhole) { s.Marks = s.Marks[:2] }, "scale-two-marks scale-extrapolated"},
+		{"three marks", func(s *Spec, c pinhole) { s.Marks = s.Marks[2:] }, "scale-marks-unchecked scale-extrapolated"},
+		{"three marks, tilt known", func(s *Spec, c pinhole) {
+			s.Marks = s.Marks[2:]
+			s.Lens = Lens{FocalLength: exactly(9e-3), PixelPitch: exactly(5e-6), Tilt: exactly(0)}
+		}, "scale-extrapolated"},
 		{"three marks close by", func(s *Spec, c pinhole) {
 			*s = rodSpec(c, 0, -1, 8, 0, 0.05, 0.1)
-		}, "scale-extrapolated scale-weak"},
+		}, "scale-marks-unchecked scale-extrapolated scale-weak"},
 		{"a mark 5 px off", func(s *Spec, c pinhole) { s.Marks[2].At.Y += 5 }, "scale-marks-scatter scale-extrapolated"},
+		{"exact marks that contradict", func(s *Spec, c pinhole) { s.MarkU = new(float64); s.Marks[2].At.Y += 5 }, "scale-marks-scatter scale-extrapolated"},
+		{"another tilt than the marks'", func(s *Spec, c pinhole) {
+			s.Lens = Lens{FocalLength: exactly(9e-3), PixelPitch: exactly(5e-6), Tilt: Measured{Value: 0.2, U: 0.02, Given: true}}
+		}, "scale-tilt-contradicted scale-extrapolated"},
+		{"lean without uncertainty", func(s *Spec, c pinhole) { s.Lean = Measured{Value: 0.01, Given: true} }, "scale-uncertainty-assumed scale-extrapolated"},
 		{"a mark beside the rod", func(s *Spec, c pinhole) { s.Marks[2].At.X += 25 }, "scale-rod-crooked scale-extrapolated"},
 		{"length", func(s *Spec, c pinhole) {
 			s.Kind, s.Length = KindLength, exactly(0.5)
@@ -303,5 +313,43 @@ func TestRefusals(t *testing.T) {
 				t.Errorf("message %q, hint %q, want %q", fe.Message, fe.Hint, k.want)
 			}
 		})
+	}
+}
+
+// TestSizeContradicts: an apparent size that the rod's perspective excludes is left out and said.
+func TestSizeContradicts(t *testing.T) {
+	t.Parallel()
+	spec, line, reach, _, _ := level()
+	plain, _ := mustCalibrate(t, spec, line, reach)
+	s, w, err := Calibrate(spec, line, reach, Growth{Rate: -0.3 / reach, U: 1e-5, Known: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := codes(w); got != "scale-size-contradicted scale-extrapolated" {
+		t.Errorf("warnings %q\n%v", got, w)
+	}
+	if s.Height(300) != plain.Height(300) {
+		t.Errorf("the size moves heights")
+	}
+}
+
+// TestSizeTellsLean: a flight that leans away by 15 degrees looks smaller as it goes; without any
+// word of the lean heights are nearer to the truth by its size than without.
+func TestSizeTellsLean(t *testing.T) {
+	t.Parallel()
+	c, f := pinhole{1800, 0}, flight{y: -1, z: 8, lean: 15 * degree}
+	spec := rodSpec(c, 0.3, -1, 8, 0, 0.5, 1, 1.5, 2)
+	spec.Lean = Measured{U: 10 * degree, Given: true}
+	line, reach := f.line(c, 2.4)
+	size := 8 / (8 + 2.4*math.Sin(f.lean)) // of what lies across
+	blind, _ := mustCalibrate(t, spec, line, reach)
+	told, _, err := Calibrate(spec, line, reach, Growth{Rate: 1.5 * (size - 1) / reach, U: 1e-6, Known: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := f.at(c, 2.4)
+	before, after := blind.HeightAt(p)/2.4-1, told.HeightAt(p)/2.4-1
+	if inside := told.halfWidth(""); !(math.Abs(after) < math.Abs(before)/2) || math.Abs(after) > inside {
+		t.Errorf("height errs by %.2f %% without the size, by %.2f %% with it, give or take %.2f %%", 100*before, 100*after, 100*inside)
 	}
 }

@@ -65,7 +65,9 @@ type Spec struct {
 
 	RodRange    Measured // camera to reference
 	FlightRange Measured // camera to flight line
-	OnLine      bool     // the reference lies on the flight line itself: ranges are equal
+	// OnLine says that the rod's marks lie on the flight line itself, such as places that the vehicle
+	// passes: neither distances nor lean come between.
+	OnLine bool
 	// Lean is the angle between the flight and the upright plane at right angles to where the camera
 	// heads, positive away from the camera; not given means 0(2) degrees. What a flight leans within
 	// that plane is seen.

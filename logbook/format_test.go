@@ -74,12 +74,25 @@ drop_check = true
 path = "a.mp4"
 [scale]
 kind = "plane"
-points = [ { at = ["0 m", "0 m"], x = 1, y = 2 }, { at = ["1 m", "0 m"], x = 100, y = 2 }, { at = ["0 m", "1 m"], x = 1, y = 200 }, { at = ["1 m", "1 m"], x = 100, y = 200 } ]
+points = [ { at = ["0 m", "0 m"], x = 1, y = 2, u = "1.5 px" }, { at = ["1 m", "0 m"], x = 100, y = 2 }, { at = ["0 m", "1 m"], x = 1, y = 200 }, { at = ["1 m", "1 m"], x = 100, y = 200 } ]
 [camera]
 k1 = -0.1
 k2 = 1e-7
 `
-	for name, text := range map[string]string{"rod": full, "length": lengthScale, "plane": planeScale} {
+	const ballScale = `format = 1
+[footage]
+path = "a.mp4"
+[scale]
+kind = "rod"
+on_flight_line = true
+mark_uncertainty = "0 px"
+marks = [ { at = "0.020(5) m", x = 70, y = 1657, u = "2 px", width = "20.7(7) px" }, { at = "2.3 m", x = 27, y = 73, u = "0 px", width = "24 px" } ]
+[camera]
+focal_length = "28(3) mm"
+pixel_pitch = "18.75(0) um"
+tilt = "-10(3) deg"
+`
+	for name, text := range map[string]string{"rod": full, "length": lengthScale, "plane": planeScale, "marks on the flight line": ballScale} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join("x", "launch.toml")

@@ -55,7 +55,7 @@ func (r *reader) lean(t *table) (units.Quantity, bool) {
 
 // belongs refuses keys of another kind of scale: which of the two is meant would be a guess.
 func (r *reader) belongs(t *table, kind string) {
-	for _, k := range [][2]string{{"marks", "rod"}, {"points", "plane"}, {"length", "length"}, {"ends", "length"}} {
+	for _, k := range [][2]string{{"marks", "rod"}, {"on_flight_line", "rod"}, {"points", "plane"}, {"length", "length"}, {"ends", "length"}} {
 		key, of := k[0], k[1]
 		if v := t.get(key); v != nil && of != kind {
 			r.fail(v.line, `a scale has one kind: write kind = "`+of+`", or leave `+key+" out", "%s belongs to kind %q, not %q", key, of, kind)
