@@ -25,6 +25,7 @@ var layers = map[string]int{
 	"trace":       3,
 	"scene":       3,
 	"motion":      4,
+	"study":       5,
 	"logbook":     6,
 	"picture":     6,
 	"desk":        7,
