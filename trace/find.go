@@ -244,7 +244,7 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 	if f.o.ExpectDown {
 		l.ahead = [2]float64{0, 1}
 	}
-	l.still = rest
+	l.still, l.ground = rest, rest
 	p.lane = l
 	for k := range frames {
 		l.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)

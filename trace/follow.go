@@ -103,10 +103,14 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
 	for i := at; i >= 0; i-- {
 		f.steady.step(frames[i].Index, frames[i].Luma)
+	}
+	for i := range at + 1 { // the oldest first: in the frame of a box the vehicle may move already
 		f.addStill(&frames[i], patches[0])
 	}
+	later := stillOf(frames[at].Luma, f.still.noise)
 	for i, a := range patches {
 		back := f.newLane(i+1, a, weights[i], frames[at].Luma)
+		back.backward, back.loose, back.ground = true, true, later
 		for k := at; k >= 0; k-- {
 			back.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)
 		}
@@ -129,8 +133,12 @@ const stillSlack = 0.3
 // addStill averages a frame into the picture at rest where the camera stands as in the first one.
 func (f *follower) addStill(fr *footage.Frame, at area) {
 	x, y := at.centre()
-	if dx, dy := f.steady.coarse(fr.Index, x, y); math.Hypot(dx, dy) < stillSlack {
+	dx, dy := f.steady.coarse(fr.Index, x, y)
+	switch {
+	case math.Hypot(dx, dy) < stillSlack:
 		f.still.add(fr.Luma)
+	case f.still.n < stillMoved:
+		f.still.add(shifted(fr.Luma, dx, dy))
 	}
 }
 
@@ -141,7 +149,8 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 		n.ahead = [2]float64{0, 1}
 	}
 	n.camera = f.steady.coarse
-	n.still = &f.still
+	n.still, n.ground = &f.still, &f.still
+	n.loose = f.o.Box != nil
 	n.marks = f.o.marksOf(number)
 	return n
 }
@@ -154,5 +163,5 @@ func (l *lane) resume(back *lane) {
 	l.sights = back.sights
 	l.moved, l.rest, l.columns = back.moved, back.rest, back.columns
 	l.bytes = back.bytes
-	l.usual = back.usual
+	l.usual, l.gain = back.usual, back.gain
 }

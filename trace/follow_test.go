@@ -127,7 +127,7 @@ func alongOf(tk *scene.Take, lane int, p *trace.Path) float64 {
 // Errors on drawn launches, found and followed without help, px. Edges of the vehicle before another background,
 // sharp edges that the sampling cannot hold, and size leave some hundredths of a pixel (docs/measured.md).
 const (
-	mostRMS   = 0.09
+	mostRMS   = 0.1
 	mostWorst = 0.3
 	mostPull  = 2.5 // errors that last over many frames make this scatter far from 1
 )
@@ -144,7 +144,7 @@ func TestFollow(t *testing.T) {
 		{"motor rocket, 240 Hz", scene.MotorRocket(1), 140},
 		{"phone, 30 Hz, hand-held", hand, 38},
 		{"burst of stills", scene.StillsBurst(2), 10},
-		{"ball drop", scene.BallDrop(3), 100},
+		{"ball drop", scene.BallDrop(3), 130},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

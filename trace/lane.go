@@ -3,6 +3,7 @@ package trace
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"padside/footage"
 )
@@ -17,6 +18,7 @@ type lane struct {
 	light    bool       // keeps no crops: only to see whether a piece moves
 	pix      []float32  // of the patch, grey levels
 	still    *still     // the picture at rest; nil: unknown
+	ground   *still     // what the vehicle passes before: still or, for a lane that looks backward, the picture it starts from
 	rest     [2]float64 // the patch's centre at rest
 	learned  int        // sightings in motion when the weights were last learned
 	frame    int        // being looked at
@@ -25,15 +27,23 @@ type lane struct {
 	weight   []float32
 	ahead    [2]float64 // where the vehicle is expected to go: unit vector in the picture
 	first    *searcher  // the reference as it was at first
+	recent   []float32  // the patch as it was last seen
+	base     [2]float64 // the same of the first reference, once it was taken anew
+	offset   [2]float64 // of the fresh reference, px: where its vehicle lies beside the whole pixel
 	fresh    *searcher  // the reference as it was last seen well, for when its looks change
 	sights   []sighting
 	dropped  []Dropped
 	missing  int
 	usual    float64    // correlation of late
+	gain     float32    // contrast of late
+	contrast float32    // mean difference between vehicle and background, levels; 0: not known
+	level    float32    // the vehicle's brightness of late, levels
 	surprise [2]float64 // px, how far predictions were off of late
 	moved    bool
 	done     bool
 	left     bool
+	loose    bool // the patch may hold much beside the vehicle: it was drawn by hand, or the vehicle is looked for backward
+	backward bool // looks into earlier frames: the vehicle will come to rest where it was at rest
 	down     bool
 	bytes    int // held by crops
 	camera   func(frame int, x, y float64) (dx, dy float64)
@@ -53,7 +63,7 @@ const (
 func newLane(number int, patch area, weight []float32, l *footage.Luma) *lane {
 	pix := cut(l, patch, nil)
 	return &lane{
-		number: number, patch: patch, weight: weight, pix: pix, usual: 1, ahead: [2]float64{0, -1},
+		number: number, patch: patch, weight: weight, pix: pix, usual: 1, gain: 1, ahead: [2]float64{0, -1},
 		first: newSearcher(pix, weight, patch.w, patch.h, mostSought),
 	}
 }
@@ -90,9 +100,11 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 	}
 	l.missing = 0
 	l.usual = 0.8*l.usual + 0.2*got.quality
+	l.gain = 0.7*l.gain + 0.3*float32(got.gain)
+	l.level = 0.7*l.level + 0.3*float32(got.level)
 	l.add(sighting{frame: frame, t: t, x: x, y: y, quality: got.quality}, pic)
+	l.refresh(pic, got, math.Hypot(x-px, y-py))
 	l.relearn()
-	l.refresh(pic, got)
 }
 
 // find looks around the predicted top left corner (x, y), wider and wider until the best place is
@@ -103,11 +115,15 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	var best found
 	best.quality = -1
 	tries := 4
-	if l.light {
+	switch {
+	case l.steadily():
+		tries = 2
+	case l.light:
 		tries = 3
 	}
 	for try := range tries {
-		got := l.seek(pic, area{int(math.Round(x)) - rx, int(math.Round(y)) - ry, 2*rx + 1, 2*ry + 1}, 1+try/2)
+		places := area{int(math.Round(x)) - rx, int(math.Round(y)) - ry, 2*rx + 1, 2*ry + 1}
+		got := l.seek(pic, places, 1+try/2, l.nearness(x, y))
 		// What lies farther from the prediction must be clearly better.
 		if got.quality > best.quality+farther*float64(min(try, 1)) || best.edge && got.quality > best.quality {
 			best = got
@@ -123,14 +139,22 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	if l.light && !l.leaps {
 		return best
 	}
+	if l.steadily() {
+		return best // what went as predicted does not leap
+	}
 	step := 2
 	if l.light {
 		step = 3
 	}
-	if got := l.seek(pic, l.band(pic, x, y), step); got.quality > best.quality+farther {
+	if got := l.seek(pic, l.band(pic, x, y), step, nil); got.quality > best.quality+farther {
 		best = got
 	}
 	return best
+}
+
+// steadily reports whether the last predictions were right to about a pixel, and the vehicle not lost since.
+func (l *lane) steadily() bool {
+	return l.moved && len(l.sights) >= 5 && l.missing < 3 && l.surprise[0] < 2.5 && l.surprise[1] < 2.5
 }
 
 // farther is by how much a match far from the prediction must beat one near it.
@@ -147,22 +171,91 @@ func (l *lane) band(pic *footage.Luma, x, y float64) area {
 }
 
 // seek tries the first reference and, where that is no longer alike, the fresh one.
-func (l *lane) seek(pic *footage.Luma, a area, step int) found {
-	admit := l.occupied(pic)
-	got := l.first.seek(pic, a, step, admit)
+func (l *lane) seek(pic *footage.Luma, a area, step int, near func(x, y int) float32) found {
+	occupied := l.occupied(pic)
+	unit := grey(pic)
+	worth := func(x, y int, c alike) float32 {
+		if l.light {
+			if occupied != nil && occupied(x, y, c.q) {
+				return -1
+			}
+			return c.q
+		}
+		if l.moved && (c.gain < l.gain*leastGain || c.gain > l.gain/leastGain) || occupied != nil && occupied(x, y, c.q) {
+			return -1
+		}
+		q := c.q
+		if near != nil {
+			q -= near(x, y)
+		}
+		if l.contrast > 0 {
+			q -= levelCost * min(1, abs32(c.level*unit-l.level)/l.contrast)
+			if l.backward {
+				q -= absentCost * l.absent(pic, x, y)
+			}
+		}
+		return q
+	}
+	got := l.first.seek(pic, a, step, worth)
+	got.x, got.y = got.x+l.base[0], got.y+l.base[1]
 	if l.fresh != nil && got.quality < 0.85 {
-		if f := l.fresh.seek(pic, a, step, admit); f.quality > got.quality+0.05 {
+		if f := l.fresh.seek(pic, a, step, worth); f.quality > got.quality+0.05 {
 			f.quality = min(f.quality, 0.99)
+			f.x, f.y = f.x+l.offset[0], f.y+l.offset[1]
 			return f
 		}
 	}
 	return got
 }
 
-// occupied returns a test of whether what correlates at a place was not there at rest already: a match with quality q
+// levelCost is what a place loses whose brightness is off that of the vehicle of late by as much as the background's is. It
+// stands for what the correlation, which knows no levels, does not see.
+const levelCost = 0.6
+
+// absentCost is what a place loses where nothing differs from the picture without the vehicle.
+const absentCost = 0.6
+
+// absent is the share of the pixels compared, the reference's top left at (x, y), that look as the picture does without the vehicle.
+func (l *lane) absent(pic *footage.Luma, x, y int) float32 {
+	g, s := l.ground, l.first
+	dx, dy := l.camera(l.frame, l.rest[0], l.rest[1])
+	bx, by := x-int(math.Round(dx)), y-int(math.Round(dy))
+	if bx < 0 || by < 0 || bx > g.w-s.w || by > g.h-s.h {
+		return 0
+	}
+	limit := max(float32(6*g.noise), 0.12*l.contrast)
+	same := 0
+	for i := 0; i < len(s.at); i += 2 {
+		px, py := int(s.at[i]), int(s.at[i+1])
+		if abs32(level(pic, x+px, y+py)-g.at(bx+px, by+py)) < limit {
+			same++
+		}
+	}
+	return 2 * float32(same) / float32(len(s.at))
+}
+
+func abs32(x float32) float32 { return max(x, -x) }
+
+// leastGain is the share of its contrast of late that the vehicle may lose, or gain, from one frame to the next.
+const leastGain = 0.25
+
+// nearness returns what a place loses for lying off the prediction (x, y): predictions are right to about a pixel and
+// what they were off by of late.
+func (l *lane) nearness(x, y float64) func(px, py int) float32 {
+	if !l.steadily() && !(l.backward && l.moved && len(l.sights) >= 3) {
+		return nil
+	}
+	sx, sy := 1+l.surprise[0]+float64(l.missing), 1+l.surprise[1]+float64(l.missing)
+	return func(px, py int) float32 {
+		dx, dy := (float64(px)-x)/sx, (float64(py)-y)/sy
+		return float32(min(farther, 0.02*(dx*dx+dy*dy)))
+	}
+}
+
+// occupied returns a test of whether what correlates at a place was there at rest already: a match with quality q
 // counts only where it is better than with the picture at rest. It is nil where that is not known.
 func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
-	if l.still == nil || l.still.n < 1 || len(l.sights) == 0 {
+	if l.ground == nil || l.ground.n < 1 || len(l.sights) == 0 {
 		return nil
 	}
 	dx, dy := l.camera(l.frame, l.rest[0], l.rest[1])
@@ -171,13 +264,13 @@ func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
 	near := max(3, 0.5*float64(min(l.patch.w, l.patch.h)))
 	return func(x, y int, q float32) bool {
 		if q < leastMatch || math.Hypot(float64(x)-rx, float64(y)-ry) < near {
-			return true
+			return false
 		}
 		bx, by := x-sx, y-sy
-		if bx < 0 || by < 0 || bx > l.still.w-l.patch.w || by > l.still.h-l.patch.h {
-			return true
+		if bx < 0 || by < 0 || bx > l.ground.w-l.patch.w || by > l.ground.h-l.patch.h {
+			return false
 		}
-		return q > correlate(l.first, l.still.sum[by*l.still.w+bx:])+better
+		return q <= correlate(l.first, l.ground.sum[by*l.ground.w+bx:]).q+better
 	}
 }
 
@@ -187,22 +280,32 @@ const better = 0.05
 // relearn tells vehicle from background among the patch's pixels as soon as it is seen in other places: a pixel of
 // the vehicle looks as it did at rest, a pixel of the background as that place did at rest.
 func (l *lane) relearn() {
-	if !l.moved || l.still == nil || l.still.n < 2 {
+	if !l.moved || l.ground == nil || l.ground.noise == 0 {
 		return
 	}
 	var moving []*sighting
 	for i := range l.sights {
 		s := &l.sights[i]
 		dx, dy := l.camera(s.frame, s.x, s.y)
-		if math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) > 4 && s.crop.w > 0 {
-			moving = append(moving, s)
+		if s.crop.w == 0 || math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) <= 4 {
+			continue
 		}
+		if l.backward && i > 0 && math.Hypot(s.x-l.sights[i-1].x, s.y-l.sights[i-1].y) < restSlack {
+			continue // it may have come to rest: there the picture at rest shows the vehicle
+		}
+		moving = append(moving, s)
 	}
 	n := len(moving)
 	if n < max(1, 2*l.learned) && (n < l.learned+4 || l.sights[len(l.sights)-1].quality > 0.85) {
 		return
 	}
 	l.learned = n
+	hx, hy := float64(l.patch.w-1)/2, float64(l.patch.h-1)/2
+	if last := &l.sights[len(l.sights)-1]; l.backward && l.recent != nil && last.quality > refreshBelow {
+		// Earlier means slower, hence less blurred.
+		l.pix = slices.Clone(l.recent)
+		l.base = [2]float64{last.x - hx - math.Round(last.x-hx), last.y - hy - math.Round(last.y-hy)}
+	}
 	if n > relearnFrom {
 		for k := range relearnFrom {
 			moving[k] = moving[(k+1)*n/relearnFrom-1]
@@ -215,23 +318,82 @@ func (l *lane) relearn() {
 		dx, dy := l.camera(s.frame, s.x, s.y)
 		s.compare(l, int(math.Round(dx)), int(math.Round(dy)), vehicle, ground)
 	}
-	weight := make([]float32, w*h)
-	var some int
-	for k := range weight {
-		weight[k] = l.weight[k]
-		if vehicle[k] > 1.5*ground[k]+float32(l.still.noise)*float32(len(moving)) {
-			weight[k] = 0
-			continue
-		}
-		some++
-	}
-	if some < max(12, w*h/8) {
+	last := moving[len(moving)-1]
+	clear := len(moving) >= 4 && math.Hypot(last.x-l.rest[0], last.y-l.rest[1]) > float64(max(w, h))
+	weight := l.apart(vehicle, ground, float32(l.ground.noise)*float32(len(moving)), l.loose || clear)
+	if weight == nil {
 		return
 	}
 	l.first = newSearcher(l.pix, weight, w, h, mostSought)
 	l.mask = weight
+	if !l.loose {
+		l.usual = min(l.usual, 0.9)
+		return
+	}
+	var sum, of float32
+	for k, w := range weight {
+		if w > 0 {
+			sum, of = sum+ground[k], of+1
+		}
+	}
+	l.contrast = sum / of / float32(len(moving))
+	l.level = l.mean(weight)
 	l.usual = min(l.usual, 0.9)
 }
+
+// mean is the vehicle's brightness as it was last seen, over the weighted pixels.
+func (l *lane) mean(weight []float32) float32 {
+	pix := l.recent
+	if pix == nil {
+		pix = l.pix
+	}
+	return newSearcher(pix, weight, l.patch.w, l.patch.h, mostSought).mean
+}
+
+// apart weighs the pixels of the patch by how much they differed, in all, from the reference and from the picture at rest behind
+// them: those of the vehicle, and what is so near to them that the edge between may show in it, count. What looks like both tells
+// nothing. It is nil where too few remain, and leaves out what is background where none evidently belong to the vehicle.
+func (l *lane) apart(vehicle, ground []float32, noise float32, strict bool) []float32 {
+	w, h := l.patch.w, l.patch.h
+	weight := make([]float32, w*h)
+	evident := 0
+	sorted := slices.Clone(ground)
+	slices.Sort(sorted)
+	// Light and the camera's movement are never quite those at rest: the vehicle is what stands out from that.
+	plain := faint * sorted[len(sorted)*19/20]
+	for k := range weight {
+		if ground[k] > 4*vehicle[k]+noise+plain && l.weight[k] > 0 {
+			evident++
+			for y := max(0, k/w-rim); y <= min(h-1, k/w+rim); y++ {
+				for x := max(0, k%w-rim); x <= min(w-1, k%w+rim); x++ {
+					weight[y*w+x] = l.weight[y*w+x]
+				}
+			}
+		}
+	}
+	some := 0
+	for k := range weight {
+		if !strict || evident < leastEvident {
+			weight[k] = l.weight[k]
+		}
+		if vehicle[k] > 1.5*ground[k]+noise {
+			weight[k] = 0
+		}
+		if weight[k] > 0 {
+			some++
+		}
+	}
+	if some < max(leastEvident, w*h/16) {
+		return nil
+	}
+	return weight
+}
+
+const (
+	faint        = 0.2 // of the strongest difference from the background
+	rim          = 0   // px around the vehicle's pixels
+	leastEvident = 30  // pixels, that make a correlation good to about 1/5 (its standard deviation for unlike pictures)
+)
 
 // relearnFrom is how many sightings, spread over all, the coarse weights are learned from.
 const relearnFrom = 24
@@ -244,22 +406,39 @@ func (s *sighting) compare(l *lane, sx, sy int, vehicle, ground []float32) {
 		f := s.crop.at(px-s.crop.x, py-s.crop.y)
 		vehicle[k] += float32(math.Abs(float64(f - l.pix[k])))
 		bx, by := px-sx, py-sy
-		if bx >= 0 && by >= 0 && bx < l.still.w && by < l.still.h {
-			ground[k] += float32(math.Abs(float64(f - l.still.at(bx, by))))
+		if bx >= 0 && by >= 0 && bx < l.ground.w && by < l.ground.h {
+			ground[k] += float32(math.Abs(float64(f - l.ground.at(bx, by))))
 		}
 	}
 }
 
-// refresh takes a new reference for the coarse search where the first one begins to differ.
-func (l *lane) refresh(pic *footage.Luma, got found) {
-	if got.quality > 0.93 || !l.moved || l.missing > 0 || got.quality < 0.6 {
+// refresh takes a second reference where the first, and the second so far, begin to differ: blur, size and light change the
+// vehicle's looks. It is taken only where the vehicle was found as predicted, and seldom, for each one brings in an error of its own;
+// the first reference stays.
+func (l *lane) refresh(pic *footage.Luma, got found, off float64) {
+	if !l.moved || l.missing > 0 || got.quality < 0.6 || off > refreshWithin {
 		return
 	}
 	a := area{int(math.Round(got.x)), int(math.Round(got.y)), l.patch.w, l.patch.h}
-	if a.within(area{0, 0, pic.Width, pic.Height}) {
-		l.fresh = newSearcher(cut(pic, a, nil), l.weight, a.w, a.h, mostSought)
+	if !a.within(area{0, 0, pic.Width, pic.Height}) {
+		return
 	}
+	l.recent = cut(pic, a, l.recent)
+	if got.quality > refreshBelow {
+		return
+	}
+	weight := l.weight
+	if l.mask != nil {
+		weight = l.mask
+	}
+	l.fresh = newSearcher(l.recent, weight, a.w, a.h, mostSought)
+	l.offset = [2]float64{got.x - float64(a.x), got.y - float64(a.y)}
 }
+
+const (
+	refreshWithin = 1.5 // px from the prediction
+	refreshBelow  = 0.9 // correlation
+)
 
 func (l *lane) miss(frame int, quality float64) {
 	l.missing++

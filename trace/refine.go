@@ -409,7 +409,7 @@ func (r *refiner) speed(i int) float64 {
 	return way / (r.sights[b].t - r.sights[a].t)
 }
 
-// measureBlur works out how far each frame's picture is drawn out, speed times exposure, beyond what the
+// measureBlur works out how far each frame's picture is drawn out, speed times exposure in px of the reference, beyond what the
 // reference itself is where no frame is at rest.
 func (r *refiner) measureBlur() {
 	if r.exposure <= 0 {
@@ -420,7 +420,7 @@ func (r *refiner) measureBlur() {
 		own += r.speed(i) / float64(len(r.rest))
 	}
 	for i := range r.sights {
-		r.blur[i] = min(mostBlur, int(math.Round(max(0, r.speed(i)-own)*r.exposure/blurStep)))
+		r.blur[i] = min(mostBlur, int(math.Round(max(0, r.speed(i)-own)*r.exposure/r.warps[i].size()/blurStep)))
 	}
 }
 

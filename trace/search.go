@@ -12,6 +12,7 @@ type searcher struct {
 	w, h int
 	at   []int32 // x, y of each pixel of the reference, from its top left
 	t    []float32
+	mean float32 // of the pixels compared; t is less that
 	norm float32 // root of the sum of t²
 	off  []int32 // offsets into a picture of width stride
 	wide int
@@ -40,8 +41,9 @@ func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 		}
 	}
 	var sum float64
+	s.mean = mean / n
 	for i := range s.t {
-		s.t[i] -= mean / n
+		s.t[i] -= s.mean
 		sum += float64(s.t[i] * s.t[i])
 	}
 	s.norm = float32(math.Sqrt(sum))
@@ -51,13 +53,16 @@ func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 // found is a place of the best correlation: x, y of the reference's top left pixel.
 type found struct {
 	x, y    float64 // refined by a parabola
-	quality float64
-	edge    bool // the best place lies at the border of the places tried
+	quality float64 // correlation
+	gain    float64 // contrast in units of the reference's
+	level   float64 // mean, levels of an 8-bit picture
+	edge    bool    // the best place lies at the border of the places tried
 }
 
-// seek tries every place x0..x1, y0..y1 (inclusive) of the top left pixel at steps of step; places at which the
-// reference would leave the picture, or which are not admitted (nil: all are), are left out.
-func (s *searcher) seek(l *footage.Luma, places area, step int, admit func(x, y int, q float32) bool) found {
+// seek tries every place x0..x1, y0..y1 (inclusive) of the top left pixel at steps of step and returns the one of most
+// worth; places at which the reference would leave the picture are left out. Worth, at most a place's
+// correlation, may lower it, or rule places out (-1); nil: it is the correlation.
+func (s *searcher) seek(l *footage.Luma, places area, step int, worth func(x, y int, c alike) float32) found {
 	places = places.clip(area{0, 0, l.Width - s.w + 1, l.Height - s.h + 1})
 	if places.w <= 0 || places.h <= 0 || s.norm == 0 {
 		return found{quality: -1}
@@ -69,34 +74,41 @@ func (s *searcher) seek(l *footage.Luma, places area, step int, admit func(x, y 
 			s.off[i] = s.at[2*i+1]*int32(l.Width) + s.at[2*i]
 		}
 	}
-	q := func(x, y int) float32 {
+	at := func(x, y int) alike {
 		if l.Pix8 != nil {
 			return correlate(s, l.Pix8[y*l.Width+x:])
 		}
 		return correlate(s, l.Pix16[y*l.Width+x:])
 	}
-	bx, by, best := places.x, places.y, float32(-2)
+	bx, by, most := places.x, places.y, float32(-1)
+	var best alike
 	for y := places.y; y < places.y+places.h; y += step {
 		for x := places.x; x < places.x+places.w; x += step {
-			if v := q(x, y); v > best && (admit == nil || admit(x, y, v)) {
-				bx, by, best = x, y, v
+			c := at(x, y)
+			v := c.q
+			if worth != nil && v > most {
+				v = worth(x, y, c)
+			}
+			if v > most {
+				bx, by, most, best = x, y, v, c
 			}
 		}
 	}
 	if step > 1 {
 		around := area{bx - step, by - step, 2*step + 1, 2*step + 1}
-		return s.seek(l, around.clip(places), 1, admit)
+		return s.seek(l, around.clip(places), 1, worth)
 	}
-	if best < -1 {
+	if most <= -1 {
 		return found{quality: -1}
 	}
-	out := found{x: float64(bx), y: float64(by), quality: float64(best)}
+	q := func(x, y int) float32 { return at(x, y).q }
+	out := found{x: float64(bx), y: float64(by), quality: float64(best.q), gain: float64(best.gain), level: float64(best.level * grey(l))}
 	out.edge = places.w > 2 && (bx == places.x || bx == places.x+places.w-1) || places.h > 2 && (by == places.y || by == places.y+places.h-1)
 	if bx > 0 && bx < l.Width-s.w {
-		out.x += crest(q(bx-1, by), best, q(bx+1, by))
+		out.x += crest(q(bx-1, by), best.q, q(bx+1, by))
 	}
 	if by > 0 && by < l.Height-s.h {
-		out.y += crest(q(bx, by-1), best, q(bx, by+1))
+		out.y += crest(q(bx, by-1), best.q, q(bx, by+1))
 	}
 	return out
 }
@@ -110,8 +122,15 @@ func crest(a, b, c float32) float64 {
 	return float64(min(max((a-c)/(2*d), -0.5), 0.5))
 }
 
-// correlate is the zero-mean normalised correlation with the pixels that start at pix[0].
-func correlate[T uint8 | uint16 | float32](s *searcher, pix []T) float32 {
+// alike says how the pixels at a place compare with a reference.
+type alike struct {
+	q     float32 // zero-mean normalised correlation
+	gain  float32 // slope of these pixels over the reference's
+	level float32 // their mean, in steps of the samples
+}
+
+// correlate compares the pixels that start at pix[0].
+func correlate[T uint8 | uint16 | float32](s *searcher, pix []T) alike {
 	var sf, sff, st float32
 	// Numbers relative to the first pixel keep float32 sums exact enough for bright pictures.
 	base := float32(pix[s.off[0]])
@@ -121,9 +140,10 @@ func correlate[T uint8 | uint16 | float32](s *searcher, pix []T) float32 {
 		sff += f * f
 		st += f * s.t[i]
 	}
-	v := sff - sf*sf/float32(len(s.off))
-	if v <= 0 {
-		return 0
+	n := float32(len(s.off))
+	out := alike{level: base + sf/n}
+	if v := sff - sf*sf/n; v > 0 {
+		out.q, out.gain = st/(s.norm*float32(math.Sqrt(float64(v)))), st/(s.norm*s.norm)
 	}
-	return st / (s.norm * float32(math.Sqrt(float64(v))))
+	return out
 }

@@ -76,7 +76,7 @@ func predict(s []sighting, t float64) (x, y float64) {
 	n = len(s)
 	t0 := s[n-1].t
 	unit := (t0 - s[0].t) / float64(n-1)
-	if unit <= 0 {
+	if unit == 0 {
 		return s[n-1].x, s[n-1].y
 	}
 	terms := min(n, 3)

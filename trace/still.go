@@ -45,6 +45,13 @@ func (s *still) add(l *footage.Luma) {
 	}
 }
 
+// stillOf is one frame as a picture at rest, with the noise of others like it, levels; 0: as little as samples show.
+func stillOf(l *footage.Luma, noise float64) *still {
+	s := &still{noise: max(noise, 0.3*float64(grey(l)))}
+	s.add(l)
+	return s
+}
+
 // window copies an area of the mean, which must lie in the picture.
 func (s *still) window(a area) []float32 {
 	out := make([]float32, a.w*a.h)
@@ -96,4 +103,34 @@ func level(l *footage.Luma, x, y int) float32 {
 		return float32(l.Pix8[y*l.Width+x])
 	}
 	return float32(l.Pix16[y*l.Width+x]) * grey(l)
+}
+
+// stillMoved is how many frames are wanted at least, those of a camera that moved included.
+const stillMoved = 4
+
+// shifted is the picture with what lies at (x+dx, y+dy) brought to (x, y), interpolated linearly; its border is repeated.
+func shifted(l *footage.Luma, dx, dy float64) *footage.Luma {
+	out := &footage.Luma{Width: l.Width, Height: l.Height, Depth: l.Depth}
+	if l.Pix8 != nil {
+		out.Pix8 = make([]uint8, len(l.Pix8))
+		shift(out.Pix8, l.Pix8, l.Width, l.Height, dx, dy)
+	} else {
+		out.Pix16 = make([]uint16, len(l.Pix16))
+		shift(out.Pix16, l.Pix16, l.Width, l.Height, dx, dy)
+	}
+	return out
+}
+
+func shift[T uint8 | uint16](dst, src []T, w, h int, dx, dy float64) {
+	ix, iy := int(math.Floor(dx)), int(math.Floor(dy))
+	fx, fy := float32(dx-float64(ix)), float32(dy-float64(iy))
+	for y := range h {
+		y0, y1 := min(max(y+iy, 0), h-1)*w, min(max(y+iy+1, 0), h-1)*w
+		for x := range w {
+			x0, x1 := min(max(x+ix, 0), w-1), min(max(x+ix+1, 0), w-1)
+			top := (1-fx)*float32(src[y0+x0]) + fx*float32(src[y0+x1])
+			low := (1-fx)*float32(src[y1+x0]) + fx*float32(src[y1+x1])
+			dst[y*w+x] = T((1-fy)*top + fy*low + 0.5)
+		}
+	}
 }

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"padside/scene"
+	"padside/trace"
+)
+
+// falseBy is how far, px, a point may lie from the truth and still count as one: beyond it, it is something else.
+const falseBy = 3.0
+
+// verdict is how a path compares with the truth: errors along the flight line less their mean at rest.
+type verdict struct {
+	n, lost, wrong int
+	worst          float64
+	ss, pp         float64 // sums of squares over the true points: px², and over the stated uncertainty
+	note           string
+	took           time.Duration
+}
+
+func (v *verdict) right() float64 { return float64(max(1, v.n-v.wrong)) }
+func (v *verdict) rms() float64   { return math.Sqrt(v.ss / v.right()) }
+func (v *verdict) pull() float64  { return math.Sqrt(v.pp / v.right()) }
+
+// judge compares a path with the truth about the point of the vehicle that is seen where the trace rests. Lost are frames
+// between the trace's first and the last in which the whole traced patch could be seen.
+func judge(t *scene.Take, p *trace.Path) verdict {
+	s := t.Scene
+	along := alongOf(s, p)
+	var v verdict
+	var errs, across []float64
+	var rest, sides []float64
+	seen := map[int]bool{}
+	for _, q := range p.Points {
+		seen[q.Frame] = true
+		tr := s.Truth(1, q.Frame, along)
+		dx, dy := q.X-tr.Steady.X, q.Y-tr.Steady.Y
+		errs, across = append(errs, dx*p.Line.Ux+dy*p.Line.Uy), append(across, dx*p.Line.Uy-dy*p.Line.Ux)
+		if math.Abs(tr.Height) < 1e-5 {
+			rest = append(rest, errs[len(errs)-1])
+		}
+		sides = append(sides, across[len(across)-1])
+	}
+	zero, side := mean(rest), middle(sides)
+	first := p.Points[0].Frame
+	for i := range errs {
+		e := errs[i] - zero
+		off := math.Hypot(e, across[i]-side)
+		v.n++
+		v.worst = max(v.worst, off)
+		if off > falseBy {
+			v.wrong++
+			continue
+		}
+		v.ss += e * e
+		v.pp += e * e / (p.Points[i].U * p.Points[i].U)
+	}
+	var lost []string
+	for i := first; i < s.Frames(); i++ {
+		if whole(s, i, along) && !seen[i] {
+			v.lost++
+			lost = append(lost, fmt.Sprint(i))
+		}
+	}
+	v.note = fmt.Sprintf("from frame %d of %d, length %.0f, lost [%s], %d coarse", first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
+	return v
+}
+
+// patchHalf is about half the traced patch, px.
+const patchHalf = 40
+
+// whole tells whether the traced patch lies in the frame.
+func whole(s *scene.Scene, i int, along float64) bool {
+	tr := s.Truth(1, i, along)
+	w, h := float64(s.Camera.Width), float64(s.Camera.Height)
+	return tr.InView && tr.Pixel.Y > patchHalf && tr.Pixel.Y < h-patchHalf && tr.Pixel.X > 0 && tr.Pixel.X < w
+}
+
+// coarse counts the points that only the coarse search found.
+func coarse(p *trace.Path) int {
+	n := 0
+	for _, q := range p.Points {
+		if q.Source == "coarse" {
+			n++
+		}
+	}
+	return n
+}
+
+// alongOf solves for the height on the vehicle that is seen where the trace rests.
+func alongOf(s *scene.Scene, p *trace.Path) float64 {
+	at := func(along float64) float64 {
+		tr := s.Truth(1, 0, along)
+		return (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
+	}
+	// The picture of the axis is nearly linear: secant steps.
+	x0, x1 := 0.0, s.Vehicles[0].Length
+	for range 30 {
+		f0, f1 := at(x0), at(x1)
+		if math.Abs(f1-f0) < 1e-9 {
+			break
+		}
+		x0, x1 = x1, x1-f1*(x1-x0)/(f1-f0)
+	}
+	return x1
+}
+
+func mean(v []float64) float64 {
+	var sum float64
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(max(1, len(v)))
+}
+
+func middle(v []float64) float64 {
+	v = slices.Sorted(slices.Values(v))
+	return v[len(v)/2]
+}
+
+// tally sums the verdicts of one kind of footage.
+type tally struct {
+	takes, missed, n, lost, wrong int
+	ss, pp                        float64
+	pulls                         []float64
+}
+
+func (t *tally) add(v verdict, err error) {
+	t.takes++
+	if err != nil {
+		t.missed++
+		return
+	}
+	t.n, t.lost, t.wrong = t.n+v.n, t.lost+v.lost, t.wrong+v.wrong
+	t.ss, t.pp = t.ss+v.ss, t.pp+v.pp
+	t.pulls = append(t.pulls, v.pull())
+}
+
+func (t *tally) print(name string) {
+	right := float64(max(1, t.n-t.wrong))
+	slices.Sort(t.pulls)
+	var each []string
+	for _, p := range t.pulls {
+		each = append(each, fmt.Sprintf("%.2f", p))
+	}
+	fmt.Printf("| %s | %d | %d | %d | %d | %d | %.4f | %.2f | %s |\n", name, t.takes, t.missed, t.n, t.lost, t.wrong,
+		math.Sqrt(t.ss/right), math.Sqrt(t.pp/right), strings.Join(each, " "))
+}

@@ -1,0 +1,156 @@
+// Command finder draws launches whose truth is known, lets trace find and follow the vehicle by itself, and prints
+// how the points compare with the truth: error, error over stated uncertainty (pull), frames lost, and false points.
+//
+//	go run ./bench/finder -seeds 12
+//
+// The scene draws by integrating the vehicle's outline over the exposure (package scene), trace measures by matching
+// a reference: neither knows of the other's method.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"padside/footage"
+	"padside/scene"
+	"padside/trace"
+)
+
+// class is one kind of footage.
+type class struct {
+	name   string
+	draw   func(seed uint64) *scene.Take
+	stills bool
+}
+
+func classes() []class {
+	return []class{
+		{name: "bottle", draw: func(s uint64) *scene.Take { return scene.BottleRocket(s, scene.BottleOptions{}) }},
+		{name: "motor", draw: scene.MotorRocket},
+		{name: "phone", draw: scene.PhoneClip30},
+		{name: "burst", draw: scene.StillsBurst, stills: true},
+		{name: "ball", draw: scene.BallDrop},
+	}
+}
+
+func main() {
+	seeds := flag.Int("seeds", 12, "takes per class")
+	first := flag.Uint64("first", 700, "first seed")
+	only := flag.String("only", "", "only classes whose name holds this")
+	coded := flag.Bool("coded", false, "through the files a camera would write (H.264, JPEG)")
+	verbose := flag.Bool("v", false, "print every take")
+	flag.Parse()
+	fmt.Println("| footage | takes | not found | points | lost | false | rms px | pull | pull per take, least to most |")
+	fmt.Println("|---|---|---|---|---|---|---|---|---|")
+	for _, c := range classes() {
+		if !strings.Contains(c.name, *only) {
+			continue
+		}
+		var t tally
+		for i := range *seeds {
+			v, err := run(context.Background(), c, *first+uint64(i), *coded)
+			if *verbose {
+				fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.name, *first+uint64(i), describe(v, err))
+			}
+			t.add(v, err)
+		}
+		t.print(c.name)
+	}
+}
+
+// describe is one take's line.
+func describe(v verdict, err error) string {
+	if err != nil {
+		return err.Error()
+	}
+	return fmt.Sprintf("%d points, %d lost, %d false (worst %.1f px), rms %.4f px, pull %.2f, %s, %.1f s",
+		v.n, v.lost, v.wrong, v.worst, v.rms(), v.pull(), v.note, v.took.Seconds())
+}
+
+// run draws a take, follows it, and judges the path.
+func run(ctx context.Context, c class, seed uint64, coded bool) (verdict, error) {
+	take := c.draw(seed)
+	src := trace.Source(&drawn{scene: take.Scene})
+	if coded {
+		f, err := film(ctx, take, c)
+		if err != nil {
+			return verdict{}, err
+		}
+		defer f.Close()
+		src = f
+	} else if err := src.(*drawn).draw(); err != nil {
+		return verdict{}, err
+	}
+	begin := time.Now()
+	res, err := trace.Follow(ctx, src, trace.Options{
+		FrameTime: func(i int) float64 { return take.Scene.Stamps[i] }, Exposure: take.Scene.Camera.Exposure,
+		ExpectDown: take.Scene.Vehicles[0].Falls,
+	})
+	if err != nil {
+		return verdict{}, err
+	}
+	v := judge(take, &res.Paths[0])
+	v.took = time.Since(begin)
+	return v, nil
+}
+
+// film writes the take as a camera would and opens it. The files are gone when the process ends its use of them.
+func film(ctx context.Context, t *scene.Take, c class) (*footage.Footage, error) {
+	dir, err := os.MkdirTemp("", "padside-finder-")
+	if err != nil {
+		return nil, err
+	}
+	path := filepath.Join(dir, "take.mp4")
+	if c.stills {
+		path = filepath.Join(dir, "stills")
+		_, err = scene.WriteStills(ctx, t.Scene, path, scene.StillsOptions{Format: scene.JPEG})
+	} else {
+		err = scene.WriteClip(ctx, t.Scene, path, scene.ClipOptions{BFrames: 2})
+	}
+	if err != nil {
+		return nil, err
+	}
+	return footage.Open(ctx, path, footage.Options{})
+}
+
+// drawn is a take as footage, without a file between. Two frames are drawn at a time.
+type drawn struct {
+	scene  *scene.Scene
+	frames []*footage.Luma
+}
+
+func (d *drawn) draw() error {
+	d.frames = make([]*footage.Luma, d.scene.Frames())
+	d.frames[0] = d.scene.Frame(0)
+	half := make(chan struct{})
+	go func() {
+		for i := 1; i < len(d.frames); i += 2 {
+			d.frames[i] = d.scene.Frame(i)
+		}
+		close(half)
+	}()
+	for i := 2; i < len(d.frames); i += 2 {
+		d.frames[i] = d.scene.Frame(i)
+	}
+	<-half
+	return nil
+}
+
+func (d *drawn) Size() (int, int) { return d.scene.Camera.Width, d.scene.Camera.Height }
+func (d *drawn) Len() int         { return d.scene.Frames() }
+func (d *drawn) Read(ctx context.Context, from, to int, visit func(footage.Frame) error) error {
+	for i := from; i < to; i++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := visit(footage.Frame{Index: i, Luma: d.frames[i]}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
