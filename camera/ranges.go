@@ -65,6 +65,23 @@ func (s *Scale) leaned(p projective, d *draws) projective {
 	return projective{a: p.a / k, c: p.c - p.a*sin/(z*k)}
 }
 
+// leanWeight is how many flights the default lean's uncertainty is worth against the one that is seen.
+const leanWeight = 4
+
+// expectLean widens a lean that is not stated where the flight is seen to lean within the picture:
+// it leans in no particular direction, so that what is seen of it, x, tells of what is not. With
+// the default variance worth leanWeight flights the expected variance is (4 u^2 + x^2)/5; it never
+// counts for less than the default.
+func (s *Scale) expectLean() {
+	r, ok := s.ref.(*rod)
+	if !ok || s.leanGiven {
+		return
+	}
+	s.seenLean = math.Acos(min(1, math.Abs(r.cos)))
+	u := s.spec.Lean.U
+	s.spec.Lean.U = max(u, math.Sqrt((leanWeight*u*u+s.seenLean*s.seenLean)/(leanWeight+1)))
+}
+
 // flightRange is the distance from the camera to rest: as stated, or what the lens makes
 // of the scale.
 func (s *Scale) flightRange(p projective, v view) float64 {

@@ -1,8 +1,12 @@
 package camera
 
 import (
+	"errors"
 	"math"
+	"strings"
 	"testing"
+
+	"padside/fault"
 )
 
 // TestFold: where the distortion turns back, against a walk along the radius, and that a view
@@ -40,5 +44,58 @@ func TestAbsurdView(t *testing.T) {
 	spec.Length.Value = 1.2
 	if _, _, err := Calibrate(spec, line, 500, Growth{}); err != nil {
 		t.Errorf("a length of 1.2 m is refused: %v", err)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	t.Parallel()
+	for _, k := range []struct {
+		name   string
+		change func(s *Spec, c pinhole)
+		want   string
+	}{
+		{"kind", func(s *Spec, c pinhole) { s.Kind = "stick" }, "no scale of kind"},
+		{"outside", func(s *Spec, c pinhole) { s.Marks[1].At.X = 2000 }, "mark 2 at (2000,"},
+		{"one place", func(s *Spec, c pinhole) {
+			for i := range s.Marks {
+				s.Marks[i].At = Pixel{500, 500}
+			}
+		}, "all lie at one place"},
+		{"one mark", func(s *Spec, c pinhole) { s.Marks = s.Marks[:1] }, "1 mark(s)"},
+		{"out of order", func(s *Spec, c pinhole) { s.Marks[1].At, s.Marks[2].At = s.Marks[2].At, s.Marks[1].At }, "marks 2 and 3 contradict"},
+		{"twice", func(s *Spec, c pinhole) { s.Marks[1].Height = 0 }, "marks 1 and 2 both stand for"},
+		{"not finite", func(s *Spec, c pinhole) { s.Marks[1].At.X = math.NaN() }, "mark 2 has no finite place"},
+		{"range", func(s *Spec, c pinhole) { s.RodRange.Value = -1 }, "rod_range is not above zero"},
+		{"lying rod", func(s *Spec, c pinhole) {
+			for i := range s.Marks {
+				s.Marks[i].At = Pixel{200 + 100*float64(i), 1900}
+			}
+		}, "lies across the flight line"},
+		{"k1 alone", func(s *Spec, c pinhole) { s.Lens.K1 = -0.1 }, "without the focal length"},
+		{"plane in line", func(s *Spec, c pinhole) {
+			s.Kind = KindPlane
+			for i := range 4 {
+				s.Plane = append(s.Plane, PlanePoint{X: float64(i), Y: 0, At: Pixel{100 + 200*float64(i), 1500}})
+			}
+		}, "in line"},
+		{"three points", func(s *Spec, c pinhole) {
+			s.Kind, s.Plane = KindPlane, make([]PlanePoint, 3)
+		}, "3 point(s)"},
+		{"no length", func(s *Spec, c pinhole) { s.Kind = KindLength }, "length of the reference is missing"},
+		{"ends together", func(s *Spec, c pinhole) { s.Kind, s.Length = KindLength, exactly(1) }, "ends of the length lie at one place"},
+	} {
+		t.Run(k.name, func(t *testing.T) {
+			t.Parallel()
+			spec, line, reach, c, _ := level()
+			k.change(&spec, c)
+			_, _, err := Calibrate(spec, line, reach, Growth{})
+			var fe *fault.Error
+			if !errors.As(err, &fe) {
+				t.Fatalf("error = %v, want a fault.Error", err)
+			}
+			if fe.Kind != fault.Request || fe.Hint == "" || !strings.Contains(fe.Message, k.want) {
+				t.Errorf("message %q, hint %q, want %q", fe.Message, fe.Hint, k.want)
+			}
+		})
 	}
 }

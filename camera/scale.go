@@ -33,6 +33,8 @@ type Scale struct {
 	top        float64    // m, height at reach
 	sources    []string
 	leanSilent bool // a lean was stated without uncertainty
+	leanGiven  bool
+	seenLean   float64 // rad, within the picture, against the rod
 }
 
 // Calibrate works out the scale along the flight line for 0 <= s <= reach (px, as filmed;
@@ -40,12 +42,12 @@ type Scale struct {
 // the perspective of whatever the reference leaves open: the tilt, the lean. Warnings say what is assumed and what
 // interval that causes; errors are fault.Request.
 func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
-	leanSilent := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact
+	leanSilent, leanGiven := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact, spec.Lean.Given
 	spec = spec.withDefaults()
 	if err := check(spec, line, reach, growth); err != nil {
 		return nil, nil, err
 	}
-	s := &Scale{spec: spec, given: line, leanSilent: leanSilent}
+	s := &Scale{spec: spec, given: line, leanSilent: leanSilent, leanGiven: leanGiven}
 	s.view = newView(spec, line, max(reach, 1))
 	if err := s.view.lens.check(farthestPixel(spec, s.view.lens.Centre)); err != nil {
 		return nil, nil, err
@@ -55,6 +57,7 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	if err != nil {
 		return nil, nil, err
 	}
+	s.expectLean()
 	s.ranges = newRanges(s.spec, s.beside())
 	s.best = s.ranges.apply(s.ref.along(s.rest()), s.rest())
 	notes = append(notes, s.size(growth)...)

@@ -1,7 +1,6 @@
 package camera
 
 import (
-	"errors"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -99,27 +98,6 @@ func TestPlanarError(t *testing.T) {
 		s, _ := mustCalibrate(t, spec, line, reach)
 		if got := s.HeightAt(f.at(c, 2)) / 2; math.Abs(got-k.want) > exact {
 			t.Errorf("ranges %g and %g: height is %.8f of the true one, want %.8f", k.rod, k.flight, got, k.want)
-		}
-	}
-}
-
-// TestObliquity: 1 - cos: 5 degrees 0.38 %, 10 degrees 1.52 % (derived), seen from so far
-// that the change of distance does not count.
-func TestObliquity(t *testing.T) {
-	t.Parallel()
-	for _, k := range []struct{ lean, want float64 }{{5, 0.0038}, {10, 0.0152}} {
-		c, f := pinhole{1.8e8, 0}, flight{y: -1, z: 8e5, lean: k.lean * degree}
-		spec := rodSpec(c, 0.3, -1, 8e5, 0, 0.5, 1, 1.5, 2)
-		line, reach := f.line(c, 2.4)
-		blind, _ := mustCalibrate(t, spec, line, reach)
-		const printed = 5e-5 // digits of the two figures
-		if got := 1 - blind.HeightAt(f.at(c, 2))/2; math.Abs(got-k.want) > printed {
-			t.Errorf("a lean of %g degrees hides %.5f, want %.4f", k.lean, got, k.want)
-		}
-		spec.Lean = exactly(k.lean * degree)
-		told, _ := mustCalibrate(t, spec, line, reach)
-		if got := told.HeightAt(f.at(c, 2)); math.Abs(got/2-1) > 1e-5 {
-			t.Errorf("a known lean of %g degrees: height %g, want 2", k.lean, got)
 		}
 	}
 }
@@ -241,6 +219,7 @@ func TestWarnings(t *testing.T) {
 			s.Lens = Lens{FocalLength: exactly(9e-3), PixelPitch: exactly(5e-6), Tilt: Measured{Value: 0.2, U: 0.02, Given: true}}
 		}, "scale-tilt-contradicted scale-extrapolated"},
 		{"lean without uncertainty", func(s *Spec, c pinhole) { s.Lean = Measured{Value: 0.01, Given: true} }, "scale-uncertainty-assumed scale-extrapolated"},
+		{"lean not given", func(s *Spec, c pinhole) { s.Lean = Measured{} }, "scale-lean-assumed scale-extrapolated"},
 		{"a mark beside the rod", func(s *Spec, c pinhole) { s.Marks[2].At.X += 25 }, "scale-rod-crooked scale-extrapolated"},
 		{"length", func(s *Spec, c pinhole) {
 			s.Kind, s.Length = KindLength, exactly(0.5)
@@ -260,96 +239,5 @@ func TestWarnings(t *testing.T) {
 				t.Errorf("warnings %q, want %q\n%v", got, k.want, w)
 			}
 		})
-	}
-}
-
-func TestRefusals(t *testing.T) {
-	t.Parallel()
-	for _, k := range []struct {
-		name   string
-		change func(s *Spec, c pinhole)
-		want   string
-	}{
-		{"kind", func(s *Spec, c pinhole) { s.Kind = "stick" }, "no scale of kind"},
-		{"outside", func(s *Spec, c pinhole) { s.Marks[1].At.X = 2000 }, "mark 2 at (2000,"},
-		{"one place", func(s *Spec, c pinhole) {
-			for i := range s.Marks {
-				s.Marks[i].At = Pixel{500, 500}
-			}
-		}, "all lie at one place"},
-		{"one mark", func(s *Spec, c pinhole) { s.Marks = s.Marks[:1] }, "1 mark(s)"},
-		{"out of order", func(s *Spec, c pinhole) { s.Marks[1].At, s.Marks[2].At = s.Marks[2].At, s.Marks[1].At }, "marks 2 and 3 contradict"},
-		{"twice", func(s *Spec, c pinhole) { s.Marks[1].Height = 0 }, "marks 1 and 2 both stand for"},
-		{"not finite", func(s *Spec, c pinhole) { s.Marks[1].At.X = math.NaN() }, "mark 2 has no finite place"},
-		{"range", func(s *Spec, c pinhole) { s.RodRange.Value = -1 }, "rod_range is not above zero"},
-		{"lying rod", func(s *Spec, c pinhole) {
-			for i := range s.Marks {
-				s.Marks[i].At = Pixel{200 + 100*float64(i), 1900}
-			}
-		}, "lies across the flight line"},
-		{"k1 alone", func(s *Spec, c pinhole) { s.Lens.K1 = -0.1 }, "without the focal length"},
-		{"plane in line", func(s *Spec, c pinhole) {
-			s.Kind = KindPlane
-			for i := range 4 {
-				s.Plane = append(s.Plane, PlanePoint{X: float64(i), Y: 0, At: Pixel{100 + 200*float64(i), 1500}})
-			}
-		}, "in line"},
-		{"three points", func(s *Spec, c pinhole) {
-			s.Kind, s.Plane = KindPlane, make([]PlanePoint, 3)
-		}, "3 point(s)"},
-		{"no length", func(s *Spec, c pinhole) { s.Kind = KindLength }, "length of the reference is missing"},
-		{"ends together", func(s *Spec, c pinhole) { s.Kind, s.Length = KindLength, exactly(1) }, "ends of the length lie at one place"},
-	} {
-		t.Run(k.name, func(t *testing.T) {
-			t.Parallel()
-			spec, line, reach, c, _ := level()
-			k.change(&spec, c)
-			_, _, err := Calibrate(spec, line, reach, Growth{})
-			var fe *fault.Error
-			if !errors.As(err, &fe) {
-				t.Fatalf("error = %v, want a fault.Error", err)
-			}
-			if fe.Kind != fault.Request || fe.Hint == "" || !strings.Contains(fe.Message, k.want) {
-				t.Errorf("message %q, hint %q, want %q", fe.Message, fe.Hint, k.want)
-			}
-		})
-	}
-}
-
-// TestSizeContradicts: an apparent size that the rod's perspective excludes is left out and said.
-func TestSizeContradicts(t *testing.T) {
-	t.Parallel()
-	spec, line, reach, _, _ := level()
-	plain, _ := mustCalibrate(t, spec, line, reach)
-	s, w, err := Calibrate(spec, line, reach, Growth{Rate: -0.3 / reach, U: 1e-5, Known: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := codes(w); got != "scale-size-contradicted scale-extrapolated" {
-		t.Errorf("warnings %q\n%v", got, w)
-	}
-	if s.Height(300) != plain.Height(300) {
-		t.Errorf("the size moves heights")
-	}
-}
-
-// TestSizeTellsLean: a flight that leans away by 15 degrees looks smaller as it goes; without any
-// word of the lean heights are nearer to the truth by its size than without.
-func TestSizeTellsLean(t *testing.T) {
-	t.Parallel()
-	c, f := pinhole{1800, 0}, flight{y: -1, z: 8, lean: 15 * degree}
-	spec := rodSpec(c, 0.3, -1, 8, 0, 0.5, 1, 1.5, 2)
-	spec.Lean = Measured{U: 10 * degree, Given: true}
-	line, reach := f.line(c, 2.4)
-	size := 8 / (8 + 2.4*math.Sin(f.lean)) // of what lies across
-	blind, _ := mustCalibrate(t, spec, line, reach)
-	told, _, err := Calibrate(spec, line, reach, Growth{Rate: 1.5 * (size - 1) / reach, U: 1e-6, Known: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := f.at(c, 2.4)
-	before, after := blind.HeightAt(p)/2.4-1, told.HeightAt(p)/2.4-1
-	if inside := told.halfWidth(""); !(math.Abs(after) < math.Abs(before)/2) || math.Abs(after) > inside {
-		t.Errorf("height errs by %.2f %% without the size, by %.2f %% with it, give or take %.2f %%", 100*before, 100*after, 100*inside)
 	}
 }

@@ -15,6 +15,9 @@ import (
 // said to mean little.
 const weakScale = 0.05
 
+// leanRules is how much narrower heights become without the lean, at which it is the chief source.
+const leanRules = 0.7
+
 // farBeyond is how far beyond the marks, relative to their extent, heights count as extrapolated.
 const farBeyond = 0.05
 
@@ -31,6 +34,14 @@ func (s *Scale) warnings() (list []fault.Warning) {
 		add("scale-uncertainty-assumed", "%s; write them as 8.15(5) m, 7(1) deg; 8.15(0) m is exact", what)
 	}
 	whole := s.halfWidth("")
+	if !s.leanGiven && s.uses(sourceLean) && s.halfWidth(sourceLean) < leanRules*whole {
+		seen := ""
+		if s.seenLean > defaultLeanU {
+			seen = fmt.Sprintf("; it is seen to lean by %.0f degrees within the picture", s.seenLean*180/math.Pi)
+		}
+		add("scale-lean-assumed", "the flight is taken to lean by 0 degrees towards or away from the camera, give or take %.2g (one standard uncertainty)%s; that makes up most of the heights' uncertainty of %s: state lean, from a second view or a rail, or film from farther away",
+			s.spec.Lean.U*180/math.Pi, seen, percent(whole))
+	}
 	if l, ok := s.ref.(*length); ok {
 		add("scale-single-length", "the scale hangs on one length of %.4g m that spans %.0f px of the picture; heights are good to %s", l.value, l.pixels(), percent(whole))
 	}
