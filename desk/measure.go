@@ -20,6 +20,9 @@ import (
 type Options struct {
 	Seed     uint64                              // of all draws; 0 means 1
 	Progress func(stage string, done, total int) // may be nil; called from several goroutines in turn
+
+	stream uint64  // tells launches apart that are compared: each has path draws of its own
+	window float64 // s, of the largest acceleration; 0: the shortest that says something
 }
 
 func (o Options) progress(stage string, done, total int) {
@@ -100,7 +103,7 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 	m.warn(f.seen.Warnings)
 	for i, p := range f.seen.Paths {
 		o.progress("motion", i, len(f.seen.Paths))
-		lane, warnings, err := measureLane(ctx, l, f.info, f.base, p, seed)
+		lane, warnings, err := measureLane(ctx, l, f.info, f.base, p, o)
 		m.warn(warnings)
 		if err != nil {
 			return nil, err
@@ -177,7 +180,7 @@ func marksOf(l *logbook.Launch) []trace.Mark {
 }
 
 // measureLane turns one path into heights and those into answers.
-func measureLane(ctx context.Context, l *logbook.Launch, info footage.Info, base *timebase.Base, p trace.Path, seed uint64) (*Lane, []fault.Warning, error) {
+func measureLane(ctx context.Context, l *logbook.Launch, info footage.Info, base *timebase.Base, p trace.Path, o Options) (*Lane, []fault.Warning, error) {
 	reach := 0.0
 	for _, q := range p.Points {
 		reach = math.Max(reach, (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy)
@@ -198,8 +201,9 @@ func measureLane(ctx context.Context, l *logbook.Launch, info footage.Info, base
 		Lane: p.Lane, Observations: lane.Heights, LeftView: p.LeftView,
 		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: base.RateU},
 		Questions: questions(l),
-		Seed:      seed + uint64(p.Lane)<<32, SetupSeed: setupSeed(l, seed),
+		Seed:      max(1, o.Seed) + uint64(p.Lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),
 	}
+	in.Questions.Window = o.window
 	lane.Motion, err = motion.Measure(ctx, in)
 	if err != nil {
 		return nil, warnings, err

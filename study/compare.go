@@ -218,3 +218,19 @@ func doubts(launches []Launch) []fault.Warning {
 	}
 	return out
 }
+
+// All returns every launch's value and draws; false where one has none.
+func (r *Row) All() (values []float64, draws [][]float64, ok bool) {
+	if !r.complete() {
+		return nil, nil, false
+	}
+	for i := range r.Each {
+		values = append(values, *r.Each[i].Value)
+	}
+	return values, r.draws, true
+}
+
+// Question is what the row asks, without a value.
+func (r *Row) Question() metrology.Answer {
+	return metrology.Answer{ID: r.ID, Speed: r.Speed, Height: r.Height, From: r.From, To: r.To, Window: r.Window, Unit: r.Unit}
+}

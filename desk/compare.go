@@ -1,0 +1,304 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"padside/fault"
+	"padside/logbook"
+	"padside/metrology"
+	"padside/motion"
+	"padside/study"
+)
+
+// CompareOptions says how to compare. The zero value compares without more.
+type CompareOptions struct {
+	Options
+	Repeats bool   // the launches repeat each other: sum them up
+	Sweep   string // the condition in which the launches differ, a key of [conditions]; empty: none
+}
+
+// ComparedLaunch names one of the launches compared.
+type ComparedLaunch struct {
+	Title string `json:"title"`
+	Setup string `json:"setup"`
+	Lane  int    `json:"lane,omitempty"` // of footage with several vehicles
+	Path  string `json:"path"`
+}
+
+// RepeatsLine sums up one answer over repeats.
+type RepeatsLine struct {
+	metrology.Answer
+	BetweenSD float64 `json:"between_launches_sd"`
+	WithinSD  float64 `json:"measuring_sd"`
+	SharedU   float64 `json:"shared_standard_uncertainty"`
+	Outlier   int     `json:"outlier,omitempty"` // from 1
+	OutlierP  float64 `json:"outlier_probability,omitempty"`
+}
+
+// SweepLine is how one answer depends on the condition swept.
+type SweepLine struct {
+	ID       string             `json:"id"`
+	Speed    *float64           `json:"speed,omitempty"`
+	Unit     string             `json:"unit"`
+	Key      string             `json:"key"`
+	KeyUnit  string             `json:"key_unit"`
+	Points   []study.CurvePoint `json:"points"` // the launches: value with its own 95 % interval
+	Curve    []study.CurvePoint `json:"curve"`
+	Scatter  float64            `json:"scatter_sd"`
+	Optimum  float64            `json:"optimum"`
+	Interval [2]float64         `json:"optimum_interval95"`
+	Outside  bool               `json:"optimum_may_lie_outside"`
+}
+
+// CompareSheet is the result of a comparison, in the shape of the contract.
+type CompareSheet struct {
+	Format   string           `json:"format"`
+	Version  int              `json:"version"`
+	Program  string           `json:"program"`
+	Seed     uint64           `json:"seed"`
+	Launches []ComparedLaunch `json:"launches"`
+	Answers  []study.Row      `json:"answers"`
+	Order    [][]int          `json:"order"`
+	OrderBy  string           `json:"order_by,omitempty"`
+	Repeats  []RepeatsLine    `json:"repeats,omitempty"`
+	Sweep    []SweepLine      `json:"sweep,omitempty"`
+	Warnings []fault.Warning  `json:"warnings"`
+
+	questions []logbook.Questions
+}
+
+// JSON returns the sheet with a final line break.
+func (s *CompareSheet) JSON() ([]byte, error) {
+	b, err := json.MarshalIndent(s, "", "  ")
+	if err != nil {
+		return nil, err
+	}
+	return append(b, '\n'), nil
+}
+
+// Compare measures launches, given by their files, and compares them. Footage with several vehicles counts as one launch for each.
+func Compare(ctx context.Context, paths []string, o CompareOptions) (*CompareSheet, error) {
+	if err := distinct(paths); err != nil {
+		return nil, err
+	}
+	c := comparing{o: o}
+	for _, p := range paths {
+		if err := c.follow(ctx, p); err != nil {
+			return nil, err
+		}
+	}
+	return c.sheet(ctx)
+}
+
+// distinct refuses a launch given twice.
+func distinct(paths []string) error {
+	seen := map[string]int{}
+	for i, p := range paths {
+		abs, err := filepath.Abs(p)
+		if err != nil {
+			return fault.Requestf("give the path of a launch file", "%s: %v", p, err)
+		}
+		if j, twice := seen[abs]; twice {
+			return fault.Requestf("name each launch once", "launches %d and %d are the same file, %s", j+1, i+1, p)
+		}
+		seen[abs] = i
+	}
+	return nil
+}
+
+// comparing gathers launches that have been followed.
+type comparing struct {
+	o        CompareOptions
+	launches []*logbook.Launch
+	seen     []*followed
+}
+
+func (c *comparing) follow(ctx context.Context, path string) error {
+	l, err := logbook.ReadLaunch(path)
+	if err != nil {
+		return err
+	}
+	o := c.o.Options
+	if p := c.o.Progress; p != nil {
+		o.Progress = func(stage string, done, total int) { p(filepath.Base(filepath.Dir(path))+" "+stage, done, total) }
+	}
+	f, err := followLaunch(ctx, l, o)
+	if err != nil {
+		return err
+	}
+	c.launches, c.seen = append(c.launches, l), append(c.seen, f)
+	return nil
+}
+
+// answers answers all launches. Each has path draws of its own; the draws of what a setup shares are the setup's. window is
+// that of the largest acceleration, 0 for each launch's own.
+func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement, error) {
+	var out []*Measurement
+	for i, l := range c.launches {
+		o := c.o.Options
+		o.stream, o.window = uint64(i+1), window
+		m, err := c.seen[i].answer(ctx, l, o)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, m)
+	}
+	return out, nil
+}
+
+// widest is the longest window of a largest acceleration: the one over which all can be compared.
+func widest(list []*Measurement) float64 {
+	w := 0.0
+	for _, m := range list {
+		for _, a := range m.Sheet.Answers {
+			if a.ID == motion.PeakAcceleration && a.Window != nil {
+				w = max(w, *a.Window)
+			}
+		}
+	}
+	return w
+}
+
+func (c *comparing) sheet(ctx context.Context) (*CompareSheet, error) {
+	list, err := c.answers(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	if w := widest(list); w > 0 {
+		if list, err = c.answers(ctx, w); err != nil {
+			return nil, err
+		}
+	}
+	s := &CompareSheet{Format: "padside-compare", Version: 1, Program: Program, Seed: max(1, c.o.Seed), Warnings: []fault.Warning{}}
+	var launches []study.Launch
+	for i, m := range list {
+		l := c.launches[i]
+		for k := range m.Lanes {
+			one := study.Launch{Title: m.Sheet.Launch.Title, Setup: l.Setup, Answers: m.Lanes[k].Motion.Answers, Draws: m.Lanes[k].Motion.Draws, Warnings: m.Sheet.Warnings}
+			line := ComparedLaunch{Title: titleFor(m, k), Setup: l.Setup, Path: l.Path}
+			if len(m.Lanes) > 1 {
+				line.Lane = m.Lanes[k].Path.Lane
+				if one.Setup == "" {
+					one.Setup = l.Path // one camera saw both
+				}
+			}
+			one.Title = line.Title
+			launches = append(launches, one)
+			s.Launches, s.questions = append(s.Launches, line), append(s.questions, l.Questions)
+		}
+	}
+	compared, err := study.Compare(launches)
+	if err != nil {
+		return nil, err
+	}
+	s.Answers, s.Order, s.OrderBy = compared.Rows, compared.Order, compared.OrderBy
+	s.Warnings = append(s.Warnings, compared.Warnings...)
+	if c.o.Repeats {
+		s.repeats(compared)
+	}
+	if c.o.Sweep != "" {
+		return s, c.sweep(s, compared)
+	}
+	return s, nil
+}
+
+// titleFor is what a launch, or one lane of it, is called.
+func titleFor(m *Measurement, k int) string {
+	title := m.Sheet.Launch.Title
+	if title == "" {
+		title = filepath.Base(filepath.Dir(m.Launch.Path))
+	}
+	if len(m.Lanes) == 1 {
+		return title
+	}
+	names := strings.Split(m.Launch.Vehicle, ",")
+	if len(names) == len(m.Lanes) && strings.TrimSpace(names[k]) != "" {
+		return strings.TrimSpace(names[k])
+	}
+	return fmt.Sprintf("%s, lane %d", title, m.Lanes[k].Path.Lane)
+}
+
+// repeats sums up every answer that all launches gave.
+func (s *CompareSheet) repeats(c *study.Comparison) {
+	for i := range c.Rows {
+		values, draws, ok := c.Rows[i].All()
+		if !ok {
+			continue
+		}
+		r, err := study.Repeat(values, draws, c.Rows[i].Question())
+		if err != nil {
+			continue // too few draws of it: the row itself says so
+		}
+		s.Repeats = append(s.Repeats, RepeatsLine{r.Mean, r.BetweenSD, r.WithinSD, r.SharedU, r.Outlier, r.OutlierP})
+		if r.Outlier > 0 {
+			s.Warnings = append(s.Warnings, fault.Warning{Code: "outlier", Message: fmt.Sprintf(
+				"launch %d (%s) lies off the others in %s: so far off is %.1g %% probable by chance; look at its footage; it is kept in the mean",
+				r.Outlier, s.Launches[r.Outlier-1].Title, r.Mean.ID, 100*r.OutlierP)})
+		}
+	}
+}
+
+// sweptAnswers are the answers worth a curve, and whether more is better.
+var sweptAnswers = map[string]bool{motion.TimeToSpeed: false, motion.PeakSpeed: true, motion.PeakAcceleration: true}
+
+// sweep draws a curve of each answer over the condition.
+func (c *comparing) sweep(s *CompareSheet, compared *study.Comparison) error {
+	at, unit, err := c.conditions(s)
+	if err != nil {
+		return err
+	}
+	for i := range compared.Rows {
+		row := &compared.Rows[i]
+		more, worth := sweptAnswers[row.ID]
+		values, draws, ok := row.All()
+		if !worth || !ok {
+			continue
+		}
+		var points []study.SweepPoint
+		line := SweepLine{ID: row.ID, Speed: row.Speed, Unit: row.Unit, Key: c.o.Sweep, KeyUnit: unit}
+		for k := range values {
+			points = append(points, study.SweepPoint{At: at[k], Value: values[k], Draws: draws[k]})
+			iv := row.Each[k].Interval
+			line.Points = append(line.Points, study.CurvePoint{At: at[k], Value: values[k], Low: iv[0], High: iv[1]})
+		}
+		w, err := study.RunSweep(points, more, s.Seed)
+		if err != nil {
+			return err
+		}
+		line.Curve, line.Scatter, line.Optimum, line.Interval, line.Outside = w.Curve, w.ScatterSD, w.Best, w.BestInterval, w.LiesOutside()
+		s.Sweep = append(s.Sweep, line)
+		if line.Outside {
+			s.Warnings = append(s.Warnings, fault.Warning{Code: "optimum-outside", Message: fmt.Sprintf(
+				"the best %s for %s may lie outside the range flown (%.0f %% of what the launches allow): fly beyond %.4g %s", c.o.Sweep, row.ID, 100*w.Outside, w.Best, unit)})
+		}
+	}
+	if len(s.Sweep) == 0 {
+		return fault.NoAnswerf("ask all launches for a speed they reach", "the launches share no answer that a sweep of %s could improve", c.o.Sweep)
+	}
+	return nil
+}
+
+// conditions reads the condition swept from every launch, in SI.
+func (c *comparing) conditions(s *CompareSheet) (at []float64, unit string, err error) {
+	by := map[string]*logbook.Launch{}
+	for _, l := range c.launches {
+		by[l.Path] = l
+	}
+	for i, one := range s.Launches {
+		l, found := by[one.Path], false
+		for _, k := range l.Conditions {
+			if k.Key == c.o.Sweep && k.Dimension != 0 {
+				at, unit, found = append(at, k.Quantity.Value), siSymbol(k.Dimension), true
+			}
+		}
+		if !found {
+			return nil, "", fault.Requestf("write it under [conditions] of each launch, for example water = \"350 mL\"",
+				"launch %d (%s) does not state %s as a quantity", i+1, one.Title, c.o.Sweep)
+		}
+	}
+	return at, unit, nil
+}
