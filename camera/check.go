@@ -47,7 +47,19 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 	return fault.Requestf(`kind is "rod", "length" or "plane"`, "there is no scale of kind %q", s.Kind)
 }
 
+// vaguest is the largest relative standard uncertainty of a stated length that still says anything.
+const vaguest = 0.5
+
 func checkCircumstances(s Spec) error {
+	for _, c := range []struct {
+		name string
+		m    Measured
+	}{{"rod_range", s.RodRange}, {"flight_range", s.FlightRange}, {"length", s.Length}, {"focal_length", s.Lens.FocalLength}, {"pixel_pitch", s.Lens.PixelPitch}} {
+		if c.m.Given && c.m.U > vaguest*math.Abs(c.m.Value) {
+			return fault.Requestf("measure it, or leave it out where it may be left out",
+				"the uncertainty of %s, %.3g %% of it, leaves nothing of it", c.name, 100*c.m.U/math.Abs(c.m.Value))
+		}
+	}
 	switch {
 	case s.OnLine && s.Kind != KindRod:
 		return fault.Requestf("leave on_flight_line out", "on_flight_line belongs to kind \"rod\"")
@@ -62,7 +74,7 @@ func checkCircumstances(s Spec) error {
 	case math.Abs(s.Lean.Value)+2*s.Lean.U > 60*math.Pi/180:
 		return fault.Requestf("a flight so far out of the plane of view needs a camera at its side",
 			"lean %.0f(%.0f) degrees reaches beyond 60 degrees", s.Lean.Value*180/math.Pi, s.Lean.U*180/math.Pi)
-	case math.Abs(s.Lens.Tilt.Value) > 80*math.Pi/180:
+	case s.Lens.Tilt.Given && math.Abs(s.Lens.Tilt.Value)+2*s.Lens.Tilt.U > 80*math.Pi/180:
 		return fault.Requestf("tilt is the angle between the optical axis and the horizontal, up is positive",
 			"a camera tilted by %.0f degrees does not see along the flight line", s.Lens.Tilt.Value*180/math.Pi)
 	case s.Lens.FocalLength.Given && s.Lens.FocalLength.Value <= 0 || s.Lens.PixelPitch.Given && s.Lens.PixelPitch.Value <= 0:

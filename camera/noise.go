@@ -41,8 +41,8 @@ const (
 
 // evidence is what else than the marks' own residuals tells of k.
 type evidence struct {
-	likelihood func(k float64) float64
-	dof        float64 // how many residuals it is worth, 0 to 1
+	likelihood func(k float64) float64 // natural logarithm of it
+	dof        float64                 // how many residuals it is worth, 0 to 1
 }
 
 // newNoise weighs the factor.
@@ -59,7 +59,7 @@ func newNoise(dof int, chi2 float64, other evidence) noise {
 		prior := noisePrior(l, slip)
 		weights[i] = math.Log(prior) - float64(dof)*l - chi2/(2*k*k)
 		if other.likelihood != nil {
-			weights[i] += math.Log(other.likelihood(k))
+			weights[i] += other.likelihood(k)
 		}
 		top = max(top, weights[i])
 	}

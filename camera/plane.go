@@ -93,7 +93,13 @@ func fitPlane(s Spec, v view, line FlightLine) (*plane, []fault.Warning, error) 
 	if err := p.refine(world, seen, start, u); err != nil {
 		return nil, nil, err
 	}
-	return p, p.judge(), nil
+	notes := p.exactly(u)
+	if len(notes) > 0 {
+		if err := p.refine(world, seen, start, u); err != nil {
+			return nil, nil, err
+		}
+	}
+	return p, append(notes, p.judge()...), nil
 }
 
 // normaliser moves points to their middle and scales them to a root mean square distance
@@ -189,6 +195,7 @@ func (p *plane) refine(world, seen []Pixel, start, u []float64) error {
 		return contradictory()
 	}
 	copy(p.theta[:], sol.Parameters)
+	p.list = nil
 	p.gain = make([][8]float64, 2*n)
 	dof, chi2 := 2*n-8, 0.0
 	for i, w := range world {
@@ -210,6 +217,26 @@ func (p *plane) refine(world, seen []Pixel, start, u []float64) error {
 	}
 	p.chi2, p.noise = chi2, newNoise(dof, chi2, evidence{})
 	return nil
+}
+
+// exactly is to the plane what rod.exactly is to the rod: it writes into u.
+func (p *plane) exactly(u []float64) []fault.Warning {
+	dof := 2*len(u) - 8
+	var sum float64
+	for i, q := range p.list {
+		if u[i] > 0 {
+			return nil
+		}
+		sum += q.Along*q.Along + q.Across*q.Across
+	}
+	if dof <= 0 || sum <= coarse*coarse*float64(dof) {
+		return nil
+	}
+	for i := range u {
+		u[i] = math.Sqrt(sum / float64(dof))
+	}
+	return []fault.Warning{{Code: "scale-marks-scatter",
+		Message: fmt.Sprintf("the plane's points are stated to be exact, but lie %.2g px off any view of it: that is taken as their uncertainty", u[0])}}
 }
 
 // judge is to the plane what rod.judge is to the rod.

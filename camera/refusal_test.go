@@ -66,6 +66,9 @@ func TestRefusals(t *testing.T) {
 		{"twice", func(s *Spec, c pinhole) { s.Marks[1].Height = 0 }, "marks 1 and 2 both stand for"},
 		{"not finite", func(s *Spec, c pinhole) { s.Marks[1].At.X = math.NaN() }, "mark 2 has no finite place"},
 		{"range", func(s *Spec, c pinhole) { s.RodRange.Value = -1 }, "rod_range is not above zero"},
+		{"vague range", func(s *Spec, c pinhole) { s.RodRange.U = 5 }, "the uncertainty of rod_range"},
+		{"tilt too far", func(s *Spec, c pinhole) { s.Lens.Tilt = Measured{Value: 1.3, U: 0.1, Given: true} }, "does not see along the flight line"},
+		{"length on the flight line", func(s *Spec, c pinhole) { s.Kind, s.Length, s.OnLine = KindLength, exactly(1), true }, "on_flight_line belongs to"},
 		{"lying rod", func(s *Spec, c pinhole) {
 			for i := range s.Marks {
 				s.Marks[i].At = Pixel{200 + 100*float64(i), 1900}

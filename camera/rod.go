@@ -242,7 +242,7 @@ func (r *rod) weigh(marks []sighting) {
 		known := r.known.u * r.known.u
 		other.likelihood = func(k float64) float64 {
 			v := k*k*u*u + known
-			return math.Exp(-(c-r.known.c)*(c-r.known.c)/(2*v)) / math.Sqrt(v)
+			return -(c-r.known.c)*(c-r.known.c)/(2*v) - math.Log(v)/2
 		}
 		other.dof = math.Pow(u*u/(u*u+known), 2)
 	}

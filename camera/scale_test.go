@@ -221,6 +221,13 @@ func TestWarnings(t *testing.T) {
 		{"lean without uncertainty", func(s *Spec, c pinhole) { s.Lean = Measured{Value: 0.01, Given: true} }, "scale-uncertainty-assumed scale-extrapolated"},
 		{"lean not given", func(s *Spec, c pinhole) { s.Lean = Measured{} }, "scale-lean-assumed scale-extrapolated"},
 		{"a mark beside the rod", func(s *Spec, c pinhole) { s.Marks[2].At.X += 25 }, "scale-rod-crooked scale-extrapolated"},
+		{"exact points that contradict", func(s *Spec, c pinhole) {
+			s.Kind, s.MarkU = KindPlane, new(float64)
+			for _, q := range [][2]float64{{-1, 0}, {1, 0}, {-1, 2.5}, {1, 2.5}, {0, 1}} {
+				s.Plane = append(s.Plane, PlanePoint{X: q[0], Y: q[1], At: c.see(q[0], q[1]-1, 8)})
+			}
+			s.Plane[4].At.Y += 3
+		}, "scale-marks-scatter"},
 		{"length", func(s *Spec, c pinhole) {
 			s.Kind, s.Length = KindLength, exactly(0.5)
 			s.Ends = [2]Pixel{c.see(0, -1.5, 8), c.see(0, -1, 8)}
