@@ -11,6 +11,8 @@ import (
 	"padside/camera"
 	"padside/footage"
 	"padside/logbook"
+	"padside/metrology"
+	"padside/trace"
 )
 
 // A level camera of 1800 px focal length looks at a flight line 8 m away; rest is 1 m below
@@ -186,5 +188,70 @@ func TestScaleDistortion(t *testing.T) {
 		if got := s.HeightAt(filmed(h)) - rest; math.Abs(got/h-1) > exact {
 			t.Errorf("height of %g m = %.6f m", h, got)
 		}
+	}
+}
+
+// TestScaleFollowsSize: a vehicle of known length seen by a camera tilted up by 12 degrees, which nobody
+// stated. The trace's apparent sizes carry the perspective to the scale: heights are true to within their
+// interval all the way up, where the length at rest alone errs several times as much.
+func TestScaleFollowsSize(t *testing.T) {
+	t.Parallel()
+	const (
+		focal, away, below = 1800.0, 8.0, 0.8 // px; m; m of rest below the camera
+		vehicle, top       = 0.6, 3.0         // m
+		uSize              = 0.004
+	)
+	sin, cos := math.Sincos(12 * math.Pi / 180)
+	see := func(across, h float64) camera.Pixel {
+		y, z := (h-below)*cos-away*sin, (h-below)*sin+away*cos
+		return camera.Pixel{X: 499.5 + focal*across/z, Y: 999.5 - focal*y/z}
+	}
+	rest, end := see(0, 0), see(0, top)
+	p := trace.Path{Line: camera.FlightLine{Rest: rest, Uy: -1}}
+	r := rand.New(rand.NewPCG(4, 4))
+	for i := range 60 {
+		h := top * float64(i) / 59
+		long := (see(0, h-vehicle/2).Y - see(0, h+vehicle/2).Y) / (see(0, -vehicle/2).Y - see(0, vehicle/2).Y)
+		broad := (see(0.1, h).X - see(-0.1, h).X) / (see(0.1, 0).X - see(-0.1, 0).X)
+		at := see(0, h)
+		p.Points = append(p.Points, trace.Point{Frame: i, X: at.X, Y: at.Y, Size: math.Sqrt(long*broad) + uSize*r.NormFloat64(), USize: uSize})
+	}
+	low, high := see(0, -vehicle/2), see(0, vehicle/2)
+	text := fmt.Sprintf("format = 1\n[footage]\npath = \"a.mp4\"\n[scale]\nkind = \"length\"\nlength = \"0.600(1) m\"\nends = [ { x = 499.5, y = %.4f }, { x = 499.5, y = %.4f } ]\n"+
+		"[camera]\nfocal_length = \"9.0(1) mm\"\npixel_pitch = \"5 um\"\n", low.Y, high.Y)
+	l, err := logbook.ParseLaunch([]byte(text), "launch.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	worst := func(g camera.Growth) (errs, outside float64, codes []string) {
+		s, warnings, err := camera.Calibrate(scaleSpec(l, footage.Info{Width: filmedWidth, Height: filmedHeight}), p.Line, rest.Y-end.Y, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range warnings {
+			codes = append(codes, w.Code)
+		}
+		for _, h := range []float64{0.5, 1, 2, 3} {
+			nominal := s.HeightAt(see(0, h))
+			draws := make([]float64, 2000)
+			for i := range draws {
+				draws[i], _, _ = s.Warp(r, "").At(nominal)
+			}
+			iv, err := metrology.ShortestInterval(draws, 0.95)
+			if err != nil {
+				t.Fatal(err)
+			}
+			errs = max(errs, math.Abs(nominal/h-1))
+			if !iv.Holds(h) {
+				outside++
+			}
+		}
+		return errs, outside, codes
+	}
+	alone, _, _ := worst(camera.Growth{})
+	followed, outside, codes := worst(growth(p))
+	t.Logf("heights err by up to %.1f %% by the length at rest alone, %.1f %% with the apparent size %v", 100*alone, 100*followed, codes)
+	if outside > 0 || followed > alone/3 {
+		t.Errorf("heights err by up to %.1f %% with the apparent size, %.1f %% without; %g of 4 are outside their intervals", 100*followed, 100*alone, outside)
 	}
 }
