@@ -120,11 +120,8 @@ func (r *run) once(ctx context.Context, p pass, seek bool) error {
 
 // pump takes frames from the pipe one by one; io.EOF says that they ended too soon.
 func (r *run) pump(ctx context.Context, d *decoding, next int, sought bool) error {
-	var buf []byte
 	for next < r.to {
-		if buf == nil || next > r.from {
-			buf = r.room()
-		}
+		buf := r.room()
 		pts, err := d.next(buf)
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -208,11 +205,20 @@ func (c *clip) read(ctx context.Context, from, to int, give func(Frame) error) e
 	})
 }
 
-// picture implements source.
-func (c *clip) picture(ctx context.Context, i int) (image.Image, error) {
-	m := image.NewRGBA(image.Rect(0, 0, c.width, c.height))
-	err := c.raw(ctx, c.colourPass(), i, i+1, func() []byte { return m.Pix }, func(int) error { return nil })
-	return m, err
+// pictures implements source.
+func (c *clip) pictures(ctx context.Context, from, to int, give func(int, image.Image) error) error {
+	var m *image.RGBA
+	room := func() []byte {
+		if m == nil {
+			m = image.NewRGBA(image.Rect(0, 0, c.width, c.height))
+		}
+		return m.Pix
+	}
+	return c.raw(ctx, c.colourPass(), from, to, room, func(i int) error {
+		done := m
+		m = nil
+		return give(i, done)
+	})
 }
 
 // verify decodes the whole clip without handing frames over, and notes what is damaged.

@@ -14,7 +14,8 @@ import (
 type source interface {
 	// read hands over frames from..to-1 in order, each owned by give from then on.
 	read(ctx context.Context, from, to int, give func(Frame) error) error
-	picture(ctx context.Context, i int) (image.Image, error)
+	// pictures does the same in colour, upright.
+	pictures(ctx context.Context, from, to int, give func(int, image.Image) error) error
 	verify(ctx context.Context) error
 	files() []string
 }
@@ -29,8 +30,10 @@ type Footage struct {
 	mu   sync.Mutex
 	info Info
 
-	turn  chan struct{} // its one token lets a goroutine use cache
-	cache *cache
+	cache    *cache
+	lumas    *browser[*Luma]
+	pictures *browser[image.Image]
+	stop     context.CancelFunc // ends what the browsers decode
 }
 
 // Open opens a clip, a folder of stills, one still, or a glob of stills.
@@ -46,7 +49,7 @@ func Open(ctx context.Context, path string, o Options) (*Footage, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Footage{turn: make(chan struct{}, 1), cache: newCache(o.CacheBytes)}
+	f := &Footage{}
 	var info *Info
 	if names != nil {
 		var s *stills
@@ -66,6 +69,9 @@ func Open(ctx context.Context, path string, o Options) (*Footage, error) {
 	}
 	f.info, f.kind, f.width, f.height = *info, info.Kind, info.Width, info.Height
 	f.info.Path = path
+	alive, stop := context.WithCancel(context.WithoutCancel(ctx))
+	f.stop = stop
+	f.browse(alive, o.CacheBytes)
 	return f, nil
 }
 
@@ -157,13 +163,12 @@ func (f *Footage) noFrames(from, to int) error {
 	return fault.Requestf(fmt.Sprintf("frames count from 0 to %d", i.Frames-1), "%s has no %s", i.Path, which)
 }
 
-// Picture decodes frame i in colour, after rotation.
-func (f *Footage) Picture(ctx context.Context, i int) (image.Image, error) {
-	if i < 0 || i >= f.Len() {
-		return nil, f.noFrames(i, i)
-	}
-	return f.src.picture(ctx, i)
+// Close lets go of the footage: of its cache and of decoders that stand where the last frame was asked for. A Read still
+// running is ended by its context, not by Close.
+func (f *Footage) Close() error {
+	f.stop()
+	f.lumas.close()
+	f.pictures.close()
+	f.cache.clear()
+	return nil
 }
-
-// Close lets go of the footage. A Read still running is ended by its context, not by Close.
-func (f *Footage) Close() error { return nil }

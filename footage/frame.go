@@ -2,48 +2,54 @@ package footage
 
 import (
 	"context"
-
-	"padside/fault"
+	"image"
 )
 
-// together is how many frames of a clip are decoded at most where one is asked for: starting
-// the decoder costs more than a few frames, and who looks at one frame looks at the next.
-const together = 24
-
 // Frame decodes frame i by itself. The result is kept in a cache of Options.CacheBytes and
-// shared: do not change it.
+// shared: do not change it. Stepping through frames is quick in both directions, see BenchmarkBrowse.
 func (f *Footage) Frame(ctx context.Context, i int) (*Luma, error) {
-	if i < 0 || i >= f.Len() {
+	n := f.Len()
+	if i < 0 || i >= n {
 		return nil, f.noFrames(i, i)
 	}
-	select {
-	case f.turn <- struct{}{}:
-		defer func() { <-f.turn }()
-	case <-ctx.Done():
-		return nil, ctx.Err()
+	return f.lumas.frame(ctx, i, n)
+}
+
+// Picture decodes frame i in colour, upright. It is kept and shared as Frame's result is.
+func (f *Footage) Picture(ctx context.Context, i int) (image.Image, error) {
+	n := f.Len()
+	if i < 0 || i >= n {
+		return nil, f.noFrames(i, i)
 	}
-	if l := f.cache.get(i); l != nil {
-		return l, nil
+	return f.pictures.frame(ctx, i, n)
+}
+
+// browse makes the browsers of opened footage.
+func (f *Footage) browse(alive context.Context, cacheBytes int64) {
+	f.cache = newCache(cacheBytes)
+	lumas := func(ctx context.Context, from, to int, give func(int, *Luma) error) error {
+		return f.src.read(ctx, from, to, func(fr Frame) error { return give(fr.Index, fr.Luma) })
 	}
-	to := i + 1
-	if f.kind == Clip {
-		size := int64(f.width) * int64(f.height) * int64((f.Info().Depth+7)/8)
-		to = min(i+int(min(max(f.cache.limit/2/size, 1), together)), f.Len())
+	f.lumas = newBrowser(alive, f.cache, false, lumas, (*Luma).bytes)
+	f.pictures = newBrowser(alive, f.cache, true, f.src.pictures, pictureBytes)
+}
+
+// bytes is the size of the samples in memory.
+func (l *Luma) bytes() int64 { return int64(len(l.Pix8) + 2*len(l.Pix16)) }
+
+func pictureBytes(m image.Image) int64 {
+	switch p := m.(type) {
+	case *image.RGBA:
+		return int64(len(p.Pix))
+	case *image.NRGBA:
+		return int64(len(p.Pix))
+	case *image.YCbCr:
+		return int64(len(p.Y) + len(p.Cb) + len(p.Cr))
+	case *image.Gray:
+		return int64(len(p.Pix))
+	case *image.Gray16:
+		return int64(len(p.Pix))
 	}
-	var found *Luma
-	err := f.Read(ctx, i, to, func(fr Frame) error {
-		if fr.Index == i {
-			found = fr.Luma
-		}
-		fr.pool = nil // the cache shares it: it must never go back
-		f.cache.put(fr)
-		return nil
-	})
-	if found != nil {
-		return found, nil // damage further on is for the frame it strikes to report
-	}
-	if err == nil {
-		err = fault.Requestf("look at another frame", "frame %d of %s is damaged", i, f.Info().Path)
-	}
-	return nil, err
+	const deepest = 8 // bytes per pixel of any picture of package image
+	return deepest * int64(m.Bounds().Dx()) * int64(m.Bounds().Dy())
 }

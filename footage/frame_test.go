@@ -33,8 +33,11 @@ func TestFrameIsReadsFrame(t *testing.T) {
 				if sum(l) != want[i] {
 					t.Errorf("Frame(%d) is not the frame %d that Read gives", i, i)
 				}
-				if f.cache.bytes > small {
-					t.Fatalf("the cache holds %d bytes, want at most %d", f.cache.bytes, small)
+				f.cache.mu.Lock()
+				held := f.cache.bytes
+				f.cache.mu.Unlock()
+				if held > small {
+					t.Fatalf("the cache holds %d bytes, want at most %d", held, small)
 				}
 			}
 			if _, err := f.Frame(context.Background(), len(want)); err == nil {

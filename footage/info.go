@@ -49,7 +49,7 @@ type Options struct {
 	Rotate int    // quarter turns clockwise on top of the file's own; a multiple of 90 is read as degrees
 	FFmpeg string // the ffmpeg program; empty means PADSIDE_FFMPEG, or else ffmpeg on PATH
 
-	CacheBytes int64 // for frames asked for one by one; 0 means 64 MiB
+	CacheBytes int64 // for frames asked for one by one; 0 means 128 MiB
 }
 
 // warn adds a warning.

@@ -196,13 +196,26 @@ func (s *stills) judge(b *badStills, read int) error {
 	return nil
 }
 
-// picture implements source.
-func (s *stills) picture(_ context.Context, i int) (image.Image, error) {
-	m, err := s.load(i)
+// pictures implements source.
+func (s *stills) pictures(ctx context.Context, from, to int, give func(int, image.Image) error) error {
+	var bad badStills
+	err := inOrder(ctx, from, to, func(k int) (image.Image, error) {
+		m, err := s.load(k)
+		if err != nil {
+			bad.add(k, err)
+			return nil, nil
+		}
+		return upright(m, s.lays[k]), nil
+	}, func(k int, m image.Image) error {
+		if m == nil {
+			return nil
+		}
+		return give(k, m)
+	})
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return upright(m, s.lays[i]), nil
+	return s.judge(&bad, to-from)
 }
 
 // verify decodes every still.
