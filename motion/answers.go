@@ -79,7 +79,7 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 		q := ask(GateCrossing, "s")
 		q.answer.Height, q.what = &h, "height"
 		q.read = func(r *reading, _ place) float64 { return r.gate(h) * r.tr.clock }
-		q.missing = func(r *reading, _ place) float64 { return r.p.knots[len(r.p.knots)-1].t * r.tr.clock }
+		q.missing = func(r *reading, _ place) float64 { return r.p.last() * r.tr.clock }
 		qs = append(qs, q)
 		q = ask(GateSpeed, "m/s")
 		q.answer.Height, q.what = &h, "height"

@@ -226,7 +226,7 @@ func modes(p *problem, starts [][]float64, e effort) []bump {
 		b := &found[i]
 		p.widen([][]float64{b.u})
 		b.u, b.value = climb(p.logDensity, b.u, steps, e.climb*len(steps)/2)
-		b.cov = curvature(p.logDensity, b.u, b.value, steps)
+		b.cov = curvature(p.logDensity, b, steps, p.widest())
 	}
 	us := make([][]float64, len(found))
 	for i := range found {
@@ -260,6 +260,22 @@ func (p *problem) stepSizes() []float64 {
 		steps = append(steps, math.Max(0.5*s.step, s.span/60))
 	}
 	return steps
+}
+
+// widest returns a standard deviation that no coordinate can exceed by much: the prior's.
+func (p *problem) widest() []float64 {
+	instant := p.s.span / math.Sqrt(12)
+	w := []float64{noiseSpread, unevenSpread, wanderSpread}
+	if p.shape.buildUp {
+		w = append(w, instant)
+	}
+	if p.shape.end != lasts {
+		w = append(w, instant, coastSpread)
+	}
+	if p.shape.end == changesTwice {
+		w = append(w, instant)
+	}
+	return w
 }
 
 // beginStarts returns points to climb from where thrust lasts.

@@ -234,7 +234,7 @@ func (k *track) event(e event) {
 // away within settleTime after (common practice, no source: first peaks are up to 1.6
 // times the mean thrust and last 0.03 to 0.15 s).
 const (
-	settleJerk = 4.0   // 1/s
+	settleJerk = 6.0   // 1/s
 	settleTime = 50e-3 // s
 )
 
@@ -284,48 +284,53 @@ func (k *track) start(i int) onset {
 	return o
 }
 
-// coefficientScales are the standard deviations of the half-normal parts of the prior of
-// the launch acceleration, relative to the mean acceleration in view: nearly flat in its
-// logarithm over two decades.
-var coefficientScales = [...]float64{0.1, 0.4, 1.5, 6}
+// The prior of the acceleration at first motion (of a step), or once thrust is built up, relative
+// to the mean in view: a sum of normal densities at these means, cut at zero, that is nearly flat in the
+// logarithm over two decades and vanishes below.
+var coefficientMeans = [...]float64{0.1, 0.25, 0.63, 1.6, 4}
+
+// coefficientSpread is the standard deviation of each part relative to its mean.
+const coefficientSpread = 0.45
 
 // logWeight integrates the coefficient out of an onset, over its prior. shares[i] is the share of
-// scale i.
-func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientScales)]float64) {
+// part i.
+func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]float64) {
 	unit := p.series.accel
 	if p.shape.buildUp {
 		unit /= o.fullIn
 	}
-	var z [len(coefficientScales)]float64
-	best := math.Inf(-1)
-	for i, r := range coefficientScales {
-		scale := unit * r
-		root := math.Sqrt(o.m + 1/(scale*scale))
-		z[i] = o.n / root
-		shares[i] = 2 / (scale * root)
-		best = math.Max(best, z[i])
-	}
-	// the integral over the scale i is shares[i] exp(z^2/2) Phi(z)
-	most := math.Max(best*best, 0)
-	if best < 0 {
-		most = 0
+	// the integral over part i is shares[i] exp(half[i]) Phi(z[i])
+	var z, half [len(coefficientMeans)]float64
+	most := math.Inf(-1)
+	for i, r := range coefficientMeans {
+		mean := unit * r
+		w := 1 / (coefficientSpread * coefficientSpread * mean * mean)
+		root := math.Sqrt(o.m + w)
+		z[i] = (o.n + w*mean) / root
+		half[i] = 0.5*z[i]*z[i] - 0.5*w*mean*mean
+		shares[i] = math.Sqrt(w) / root
+		if z[i] > -8 {
+			most = math.Max(most, half[i])
+		} else {
+			most = math.Max(most, -0.5*w*mean*mean)
+		}
 	}
 	sum := 0.0
 	for i, x := range z {
 		switch {
 		case x > 6: // Phi is one to nine digits
-			shares[i] *= math.Exp(0.5 * (x*x - most))
+			shares[i] *= math.Exp(half[i] - most)
 		case x > -8:
-			shares[i] *= math.Exp(0.5*(x*x-most)) * 0.5 * math.Erfc(-x/math.Sqrt2)
+			shares[i] *= math.Exp(half[i]-most) * 0.5 * math.Erfc(-x/math.Sqrt2)
 		default:
-			shares[i] *= math.Exp(-0.5*most) * tail(-x)
+			shares[i] *= math.Exp(half[i]-0.5*x*x-most) * tail(-x)
 		}
 		sum += shares[i]
 	}
 	for i := range shares {
 		shares[i] /= sum
 	}
-	return o.c + 0.5*most + math.Log(sum/float64(len(z))), shares
+	return o.c + most + math.Log(sum/float64(len(z))), shares
 }
 
 // tail returns exp(x^2/2) Phi(-x) for large x: the asymptotic series (Abramowitz & Stegun

@@ -46,8 +46,10 @@ func climb(f func([]float64) float64, u, steps []float64, evaluations int) ([]fl
 }
 
 // curvature fits a covariance to f at its maximum u: second differences over steps at which
-// f falls by about one half to two, so that it describes the bulk and not the very top.
-func curvature(f func([]float64) float64, u []float64, top float64, steps []float64) *mat.SymDense {
+// f falls by about one half to two, so that it describes the bulk and not the very top. No standard
+// deviation exceeds widest.
+func curvature(f func([]float64) float64, b *bump, steps, widest []float64) *mat.SymDense {
+	u, top := b.u, b.value
 	d := len(u)
 	h := make([]float64, d)
 	diag := make([]float64, d)
@@ -67,7 +69,7 @@ func curvature(f func([]float64) float64, u []float64, top float64, steps []floa
 			if math.IsInf(up, 0) || math.IsInf(down, 0) {
 				drop = top - math.Max(up, down)
 			}
-			diag[i] = math.Max(2*drop/(h[i]*h[i]), 1e-12)
+			diag[i] = math.Max(2*drop/(h[i]*h[i]), 1/(widest[i]*widest[i]))
 			if drop > 2.5 {
 				h[i] *= 0.5
 			} else if drop < 0.4 {

@@ -24,10 +24,11 @@ func (g *grid) split(n int) {
 const (
 	// The stated uncertainty of a trace is right within about a factor of 1.6 (1 sd).
 	noiseSpread = 0.5
-	// Build-up of thrust: median 18 ms, 1 sd a factor of e: pressurised bottles and small
-	// motors need 5 to 60 ms (common practice, no source).
-	buildUpMedian = 18e-3 // s
-	buildUpSpread = 1.0
+	// Thrust that builds up does so in 5 to 60 ms (small motors; common practice, no source): the
+	// logarithm is uniform between, with the tails of a normal of this spread beyond.
+	buildUpLeast = 5e-3  // s
+	buildUpMost  = 60e-3 // s
+	buildUpEdge  = 0.25
 	// The acceleration is taken to wander by about 0.4 of itself over the view, within a
 	// factor of 5 either way (1 sd).
 	wander       = 0.4
@@ -43,8 +44,10 @@ const (
 	priorReach = 4.0
 	// Thrust of a motor builds up over several milliseconds; a pressurised vehicle let go has
 	// it at once, and pulls much harder: the two are equally likely at this peak acceleration,
-	// and the odds go with its fourth power (common practice, no source).
-	pressurised = 300.0 // m/s2
+	// and the odds go with its third power (common practice, no source; so chosen that both
+	// kinds are covered where the frames cannot tell, see bench/coverage).
+	pressurised      = 500.0 // m/s2
+	pressurisedPower = 3.0
 )
 
 // problem is the posterior of one structure of launch.
@@ -125,17 +128,13 @@ func (p *problem) logPrior(u []float64) float64 {
 	l := sq(u[cNoise], noiseSpread)
 	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	odds := math.Pow(p.s.peak/p.s.accelIn(pressurised), 4)
+	odds := math.Pow(p.s.peak/p.s.accelIn(pressurised), pressurisedPower)
 	if p.shape.buildUp {
 		odds = 1 / odds
 	}
 	l += math.Log(odds / (1 + odds))
 	if p.shape.end != lasts {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
-		l -= math.Log(p.s.span) // the end of thrust is anywhere in view
-	}
-	if p.shape.end == changesTwice {
-		l += math.Log(2 / p.s.span) // two instants in order
 	}
 	return l
 }
@@ -143,16 +142,25 @@ func (p *problem) logPrior(u []float64) float64 {
 // logOnsetPrior is the prior of first motion t and of what is tied to it.
 func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 	l := -math.Log(p.s.t[len(p.s.t)-1] - p.s.t[0])
-	if p.shape.end != lasts && !(q.end > t) {
-		return math.Inf(-1)
+	if p.shape.end != lasts {
+		if !(q.end > t) {
+			return math.Inf(-1)
+		}
+		view := p.s.t[len(p.s.t)-1] - t
+		d := 2 * (q.end - t) / (view * view)
+		if p.shape.end == changesTwice {
+			d *= 4 * (q.again - t) / (view * view)
+		}
+		l += math.Log(d)
 	}
 	if p.shape.buildUp {
 		full := q.full - t
 		if full <= 0 {
 			return math.Inf(-1)
 		}
-		x := math.Log(full*p.s.unitT/buildUpMedian) / buildUpSpread
-		l += -0.5*x*x - math.Log(full*buildUpSpread*math.Sqrt(2*math.Pi))
+		ms := full * p.s.unitT
+		x := math.Max(0, math.Max(math.Log(buildUpLeast/ms), math.Log(ms/buildUpMost))) / buildUpEdge
+		l += -0.5*x*x - math.Log(full*(math.Log(buildUpMost/buildUpLeast)+buildUpEdge*math.Sqrt(2*math.Pi)))
 	}
 	return l
 }

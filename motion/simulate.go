@@ -213,12 +213,13 @@ func (m *simulator) coefficient(o *onset, r *rand.Rand) float64 {
 			break
 		}
 	}
-	scale := m.p.s.accel * coefficientScales[pick]
+	mean := m.p.s.accel * coefficientMeans[pick]
 	if m.q.shape.buildUp {
-		scale /= o.fullIn
+		mean /= o.fullIn
 	}
-	v := o.m + 1/(scale*scale)
-	mu, sd := o.n/v, 1/math.Sqrt(v)
+	w := 1 / (coefficientSpread * coefficientSpread * mean * mean)
+	v := o.m + w
+	mu, sd := (o.n+w*mean)/v, 1/math.Sqrt(v)
 	if r == nil {
 		return math.Max(mu, 0)
 	}
