@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"runtime"
-	"slices"
 
 	"padside/fault"
 	"padside/footage"
@@ -124,6 +123,13 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 			return err
 		}
 	}
+	if f.o.Box == nil {
+		for i, l := range f.lanes {
+			if r := f.retraced(l); r != nil {
+				f.lanes[i] = r
+			}
+		}
+	}
 	return nil
 }
 
@@ -153,15 +159,4 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 	n.loose = f.o.Box != nil
 	n.marks = f.o.marksOf(number)
 	return n
-}
-
-// resume takes over what a lane that went back in time from the same frame has seen.
-func (l *lane) resume(back *lane) {
-	slices.Reverse(back.sights)
-	slices.Reverse(back.dropped)
-	l.dropped = back.dropped
-	l.sights = back.sights
-	l.moved, l.rest, l.columns = back.moved, back.rest, back.columns
-	l.bytes = back.bytes
-	l.usual, l.gain = back.usual, back.gain
 }
