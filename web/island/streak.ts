@@ -1,0 +1,123 @@
+// The streak: the whole flight as one picture, height upward, printed in the paper's own inks, with the trace on it.
+
+import { channels, dashes, Inks } from "./inks";
+import { doubtful, Model } from "./model";
+import { coverage } from "./reading";
+import { Curve, drawBand, drawCurve, Frame, Row, seen, xOf, yOf } from "./row";
+import type { Lane, Point, Streak } from "./view";
+
+/** Prints a grey picture in two inks: white as paper, black as ink, on dark paper the other way about. */
+export function printed(picture: ImageBitmap, k: Inks): HTMLCanvasElement {
+  const canvas = document.createElement("canvas");
+  canvas.width = picture.width;
+  canvas.height = picture.height;
+  const c = canvas.getContext("2d", { willReadFrequently: true })!;
+  c.drawImage(picture, 0, 0);
+  const data = c.getImageData(0, 0, canvas.width, canvas.height);
+  const [paper, ink] = [channels(k.paper), channels(k.ink)];
+  const [white, black] = k.dark ? [ink, paper] : [paper, ink];
+  // The print stays a little pale, so that the pens stand out from it.
+  const strength = k.dark ? 0.62 : 0.72;
+  const table = new Uint8ClampedArray(256 * 3);
+  for (let g = 0; g < 256; g++) {
+    const s = k.dark ? (g / 255) * strength : 1 - (1 - g / 255) * strength;
+    for (let n = 0; n < 3; n++) table[3 * g + n] = black[n] + s * (white[n] - black[n]);
+  }
+  for (let i = 0; i < data.data.length; i += 4) {
+    const g = 3 * data.data[i];
+    data.data[i] = table[g];
+    data.data[i + 1] = table[g + 1];
+    data.data[i + 2] = table[g + 2];
+  }
+  c.putImageData(data, 0, 0);
+  return canvas;
+}
+
+/** Draws the picture column by column at the columns' times; columns that follow evenly go in one piece. */
+export function drawPicture(c: CanvasRenderingContext2D, f: Frame, r: Row, s: Streak, picture: HTMLCanvasElement) {
+  const [top, bottom] = [yOf(r, s.h1), yOf(r, s.h0)];
+  const [first, last] = seen(s.times, f.span);
+  const edge = (i: number) => {
+    if (i <= 0) return s.times[0] - (s.times[1] - s.times[0]) / 2;
+    const n = s.times.length;
+    return i >= n ? s.times[n - 1] + (s.times[n - 1] - s.times[n - 2]) / 2 : (s.times[i - 1] + s.times[i]) / 2;
+  };
+  let i = first;
+  while (i <= last) {
+    const step = edge(i + 1) - edge(i);
+    let j = i + 1;
+    while (j <= last && Math.abs(edge(j + 1) - edge(j) - step) < 0.02 * step) j++;
+    const [a, b] = [xOf(f, edge(i)), xOf(f, edge(j))];
+    c.imageSmoothingEnabled = (b - a) / (j - i) < 3;
+    c.drawImage(picture, i, 0, j - i, picture.height, a, top, b - a, bottom - top);
+    i = j;
+  }
+  c.imageSmoothingEnabled = true;
+}
+
+export const traceCurve = (lane: Lane): Curve => ({
+  t: lane.trace.map((p) => p.t),
+  v: lane.trace.map((p) => p.height),
+  half: lane.trace.map((p) => coverage * p.u_height),
+});
+
+/** The trace of a lane as a fine stroke, its band where that can be seen, and its unusual points by their shape. */
+export function drawTrace(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Model, lane: Lane, curve: Curve, k: Inks) {
+  const pen = (lane.lane - 1) % dashes.length;
+  drawBand(c, f, r, curve, k.band[pen]);
+  c.strokeStyle = k.paper;
+  c.lineWidth = 3.5;
+  drawCurve(c, f, r, curve);
+  c.strokeStyle = k.pen[pen];
+  c.lineWidth = 1.5;
+  c.setLineDash(dashes[pen] as number[]);
+  drawCurve(c, f, r, curve);
+  c.setLineDash([]);
+  const [i, j] = seen(curve.t, f.span);
+  const perFrame = (xOf(f, curve.t[j]) - xOf(f, curve.t[i])) / Math.max(1, j - i);
+  for (let n = i; n <= j; n++) shape(c, xOf(f, lane.trace[n].t), yOf(r, lane.trace[n].height), lane.trace[n], perFrame, k.pen[pen], k);
+  for (const d of lane.dropped) drop(c, xOf(f, m.view.times[d.frame]), r, k);
+}
+
+/** Marked by hand: a lozenge. Doubtful: an open square. Followed: a dot where there is room for dots. */
+function shape(c: CanvasRenderingContext2D, x: number, y: number, p: Point, perFrame: number, ink: string, k: Inks) {
+  c.fillStyle = ink;
+  c.strokeStyle = ink;
+  c.lineWidth = 1.5;
+  if (p.source === "marked") {
+    c.beginPath();
+    c.moveTo(x, y - 6);
+    c.lineTo(x + 6, y);
+    c.lineTo(x, y + 6);
+    c.lineTo(x - 6, y);
+    c.closePath();
+    c.fillStyle = k.paper;
+    c.fill();
+    c.stroke();
+  } else if (p.source !== "followed" || p.quality < doubtful) {
+    if (perFrame < 2 && p.frame % 3) return;
+    c.fillStyle = k.paper;
+    c.fillRect(x - 3, y - 3, 6, 6);
+    c.strokeRect(x - 3, y - 3, 6, 6);
+  } else if (perFrame > 7) {
+    c.beginPath();
+    c.arc(x, y, 2.5, 0, 2 * Math.PI);
+    c.fill();
+  }
+}
+
+/** A frame without the vehicle: a small cross at the foot of the streak. */
+function drop(c: CanvasRenderingContext2D, x: number, r: Row, k: Inks) {
+  const y = r.top + r.height - 7;
+  c.strokeStyle = k.paper;
+  for (const width of [4.5, 1.75]) {
+    c.lineWidth = width;
+    c.beginPath();
+    c.moveTo(x - 3.5, y - 3.5);
+    c.lineTo(x + 3.5, y + 3.5);
+    c.moveTo(x - 3.5, y + 3.5);
+    c.lineTo(x + 3.5, y - 3.5);
+    c.stroke();
+    c.strokeStyle = k.warn;
+  }
+}
