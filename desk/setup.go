@@ -39,7 +39,7 @@ func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.Flig
 		v.Problem = problemOf(err)
 		return
 	}
-	v.Residuals = residualVectors(l.Scale.Kind, scale.Residuals())
+	v.Residuals = residualVectors(l, scale.Residuals())
 	low, high := scale.MetresPerPixel(0), scale.MetresPerPixel(reach)
 	v.Says = append(v.Says, fmt.Sprintf("1 px is %.4g mm at rest and %.4g mm at the top of the view, %.3g m above.", 1e3*low, 1e3*high, scale.Height(reach)))
 	value, u := spreadOf(scale, reach)
@@ -62,18 +62,19 @@ func spreadOf(s *camera.Scale, reach float64) (value, u float64) {
 	return value, math.Sqrt(sum / spreadDraws)
 }
 
-// residualVectors turns residuals along and across the reference into px of the picture, in the order of the marks.
-func residualVectors(kind string, list []camera.MarkResidual) [][2]float64 {
+// residualVectors turns residuals along and across the reference into px of the picture, in the order of the marks. A rod's come
+// sorted by height, along its axis towards greater heights.
+func residualVectors(l *logbook.Launch, list []camera.MarkResidual) [][2]float64 {
 	out := make([][2]float64, len(list))
 	ux, uy := 1.0, 0.0
-	if kind != camera.KindPlane && len(list) > 1 {
-		a, b := list[0].At, list[len(list)-1].At
+	if marks := l.Scale.Marks; l.Scale.Kind != camera.KindPlane && len(list) > 1 && len(marks) == len(list) {
+		a, b := marks[list[0].Index], marks[list[len(list)-1].Index]
 		if d := math.Hypot(b.X-a.X, b.Y-a.Y); d > 0 {
 			ux, uy = (b.X-a.X)/d, (b.Y-a.Y)/d
 		}
 	}
-	for i, r := range list {
-		out[i] = [2]float64{r.Along*ux - r.Across*uy, r.Along*uy + r.Across*ux}
+	for _, r := range list {
+		out[r.Index] = [2]float64{r.Along*ux - r.Across*uy, r.Along*uy + r.Across*ux}
 	}
 	return out
 }
