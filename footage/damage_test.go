@@ -122,7 +122,12 @@ func TestHostileFiles(t *testing.T) {
 	ffmpeg(t, "-f", "lavfi", "-i", "sine=d=0.2", sound)
 	wide := filepath.Join(dir, "wide.nut")
 	ffmpeg(t, "-f", "lavfi", "-i", "color=black:s=12000x9000:r=1:d=1,format=gray", "-c:v", "ffv1", wide)
+	whole, err := os.ReadFile(made(t, "whole.mp4", "-c:v", "libx264", "-pix_fmt", "yuv420p"))
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct{ path, says string }{
+		{write("cut.mp4", string(whole[:len(whole)/2])), "ends before the index"},
 		{write("huge.png", huge), "megapixels"},
 		{wide, "megapixels"},
 		{sound, "only sound"},

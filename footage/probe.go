@@ -68,6 +68,10 @@ func probe(ctx context.Context, t *tool, path string) (*probed, error) {
 	if errors.As(err, &told) {
 		return nil, err
 	}
+	if err != nil && strings.Contains(p.complain, "moov atom not found") {
+		return nil, fault.Requestf("copy it from the camera again; if it is the same there, put the card back and let the camera repair it",
+			"%s ends before the index of its frames: it was cut off while it was written or copied", path)
+	}
 	if err != nil {
 		e := fault.Requestf(decodeHint, "cannot read %s as a clip: %s", path, lastWords(p.complain, path))
 		e.Cause = err
