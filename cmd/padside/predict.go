@@ -1,0 +1,54 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"padside/desk"
+)
+
+func newPredict() *cobra.Command {
+	var o desk.PredictOptions
+	var asJSON bool
+	var sweep, goal string
+	cmd := &cobra.Command{
+		Use:   "predict FLIGHT.toml",
+		Short: "Predict a flight from its flight file",
+		Long: `Flies the model of a flight file, a bottle rocket or a motor rocket, and says what it would reach; inputs with an
+uncertainty give answers with an interval. With --sweep one input runs over a range, and the best value for a goal is found.
+
+A prediction is an estimate, not a clearance to fly.`,
+		Example: "  padside predict heron.toml\n  padside predict heron.toml --sweep water=100mL..1500mL --goal apogee",
+		Args:    oneArgument("a flight file"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if sweep != "" {
+				var err error
+				if o.Sweep, err = desk.ParseSweep(sweep); err != nil {
+					return err
+				}
+				o.Sweep.Goal = goal
+			}
+			bars := newBars(cmd.ErrOrStderr())
+			o.Progress = bars.show
+			s, err := desk.Predict(cmd.Context(), args[0], o)
+			bars.done()
+			if err != nil {
+				return err
+			}
+			warn(cmd.ErrOrStderr(), s.Warnings)
+			if !asJSON {
+				return s.Text(cmd.OutOrStdout())
+			}
+			b, err := s.JSON()
+			if err != nil {
+				return err
+			}
+			_, err = cmd.OutOrStdout().Write(b)
+			return err
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print everything as JSON, in SI")
+	cmd.Flags().Uint64Var(&o.Seed, "seed", 1, "seed of the draws behind the intervals")
+	cmd.Flags().StringVar(&sweep, "sweep", "", "run one input over a range: KEY=FROM..TO")
+	cmd.Flags().StringVar(&goal, "goal", "apogee", "what a sweep aims at: apogee, peak_speed, end_of_water_speed, total_impulse, ...")
+	return cmd
+}
