@@ -30,7 +30,7 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	if t.Basis == timebase.Rate {
 		p("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
 	}
-	p("exposure = %q", fmt.Sprintf("%g s", t.Scene.Camera.Exposure))
+	p("exposure = %q", shutterText(t.Scene.Camera.Exposure))
 	if t.Scene.Camera.RowTime != 0 {
 		p("row_time = %q", fmt.Sprintf("%g s", t.Scene.Camera.RowTime))
 	}
@@ -70,4 +70,12 @@ func speedText(v float64) string {
 		}
 	}
 	return fmt.Sprintf("%.6g m/s", v)
+}
+
+// shutterText writes an exposure as cameras show it, where it is a whole part of a second.
+func shutterText(s float64) string {
+	if n := math.Round(1 / s); s > 0 && n > 1 && math.Abs(n*s-1) < 1e-9 {
+		return fmt.Sprintf("1/%.0f s", n)
+	}
+	return fmt.Sprintf("%g s", s)
 }
