@@ -6,7 +6,7 @@ import { dashes, inks } from "./inks";
 import { drawCursor, drawFirstMotion, drawGates, drawHandle, drawSpeeds } from "./lines";
 import type { Model } from "./model";
 import { coverage, factorOf } from "./reading";
-import { Curve, drawBand, drawCurve, Frame, inside, paper, Row, tOf, words, xOf, yOf } from "./row";
+import { Curve, drawBand, drawCurve, Frame, inside, labels, paper, Row, tOf, xOf, yOf } from "./row";
 import { rulings } from "./span";
 import { drawPicture, drawTrace, printed, traceCurve } from "./streak";
 import { drawStrip } from "./strip";
@@ -146,6 +146,7 @@ export class Chart {
       inside(c, f, rows[q], () => {
         if (q === "speed") drawSpeeds(c, f, rows.speed, m, k);
         for (const lane of this.inOrder()) this.curve(f, rows[q], lane, q);
+        if (m.view.lanes.length > 1) this.names(f, rows[q], q);
       });
     }
     drawCursor(c, f, rows.strip.top + rows.strip.height - 8, bottom, m, k);
@@ -169,13 +170,17 @@ export class Chart {
     c.setLineDash(dashes[pen] as number[]);
     drawCurve(c, f, r, curve);
     c.setLineDash([]);
-    if (this.m.view.lanes.length < 2) return;
-    const n = curve.t.findLastIndex((t) => t <= f.span.to);
-    if (n < 0) return;
-    c.font = `600 13px ${k.figures}`;
-    c.textAlign = "right";
-    c.textBaseline = "bottom";
-    words(c, lane.name, Math.min(xOf(f, curve.t[n]), f.right) - 4, yOf(r, curve.v[n]) - 4, k.penText[pen], k);
+  }
+
+  /** Names the lanes at the right ends of their curves. */
+  private names(f: Frame, r: Row, q: "speed" | "acceleration") {
+    const k = inks();
+    const list = this.m.view.lanes.flatMap((lane) => {
+      const { t, v } = this.curves.get(lane)![q];
+      const n = t.findLastIndex((one) => one <= f.span.to);
+      return n < 0 ? [] : [{ text: lane.name, x: Math.min(xOf(f, t[n]), f.right) - 6, y: yOf(r, v[n]) - 12, ink: k.penText[(lane.lane - 1) % dashes.length] }];
+    });
+    labels(this.c, r, list, k);
   }
 
   private timeRulings(f: Frame) {

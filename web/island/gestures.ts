@@ -33,6 +33,8 @@ export class Gestures {
     canvas.addEventListener("pointermove", (e) => this.move(e));
     canvas.addEventListener("pointerup", (e) => this.up(e, true));
     canvas.addEventListener("pointercancel", (e) => this.up(e, false));
+    // A finger on the ring drags it; elsewhere an upright stroke scrolls the page.
+    canvas.addEventListener("touchstart", (e) => this.touch(e), { passive: false });
     canvas.addEventListener("dblclick", () => (m.span = m.whole));
     canvas.addEventListener("keydown", (e) => this.key(e));
   }
@@ -67,6 +69,17 @@ export class Gestures {
     m.span = moved(m.span, chart.timeAt(sideways * unit) - chart.timeAt(0), m.whole);
   }
 
+  private near(x: number, y: number, within: number): boolean {
+    const h = this.chart.handle();
+    return h !== null && Math.hypot(h.x - x, h.y - y) < within;
+  }
+
+  private touch(e: TouchEvent) {
+    const box = this.chart.canvas.getBoundingClientRect();
+    const t = e.changedTouches[0];
+    if (this.near(t.clientX - box.left, t.clientY - box.top, reach.touch)) e.preventDefault();
+  }
+
   private down(e: PointerEvent) {
     if (e.button !== 0) return;
     this.chart.canvas.setPointerCapture(e.pointerId);
@@ -79,8 +92,7 @@ export class Gestures {
     }
     this.began = this.at(e);
     this.panned = false;
-    const h = this.chart.handle();
-    this.holding = h !== null && Math.hypot(h.x - e.offsetX, h.y - e.offsetY) < (reach[e.pointerType] ?? 12);
+    this.holding = this.near(e.offsetX, e.offsetY, reach[e.pointerType] ?? reach.mouse);
   }
 
   private move(e: PointerEvent) {
@@ -97,9 +109,7 @@ export class Gestures {
   }
 
   private hover(e: PointerEvent) {
-    const h = this.chart.handle();
-    const near = h !== null && Math.hypot(h.x - e.offsetX, h.y - e.offsetY) < (reach[e.pointerType] ?? 12);
-    this.chart.canvas.style.cursor = near ? "ns-resize" : "";
+    this.chart.canvas.style.cursor = this.near(e.offsetX, e.offsetY, reach[e.pointerType] ?? reach.mouse) ? "ns-resize" : "";
   }
 
   private pinch(id: number, last: Touch, now: Touch) {

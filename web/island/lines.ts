@@ -32,7 +32,7 @@ export function drawGates(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Mode
     across(c, f, y);
     c.setLineDash([]);
     // Gates closer than a line of text are drawn, not all labelled.
-    if (last - y < 15) continue;
+    if (last - y < 15 || y < r.top + 15) continue;
     last = y;
     words(c, asked(h, factorOf(u, "length"), unitOf(u, "length")), f.left + 6, y - 1, k.gate, k);
   }
@@ -126,7 +126,7 @@ export function drawHandle(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Mod
     c.lineWidth = width;
     c.setLineDash(at.known || ink === k.paper ? [] : [3, 2.5]);
     c.beginPath();
-    c.arc(x, y, 7, 0, 2 * Math.PI);
+    c.arc(x, y, m.marked(m.frame) ? 10 : 7, 0, 2 * Math.PI);
     c.stroke();
   }
   c.setLineDash([]);

@@ -72,7 +72,7 @@ export function paper(c: CanvasRenderingContext2D, f: Frame, r: Row, k: Inks, ti
   }
 }
 
-/** A stroke of the pen through points; the band is drawn under it where it is wider than the stroke. */
+/** A stroke of the pen through points; where a value is not a number the pen is lifted. */
 export interface Curve {
   t: number[];
   v: number[];
@@ -80,20 +80,35 @@ export interface Curve {
 }
 
 export function drawBand(c: CanvasRenderingContext2D, f: Frame, r: Row, curve: Curve, ink: string) {
-  const [i, j] = seen(curve.t, f.span);
-  c.beginPath();
-  for (let k = i; k <= j; k++) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k] + curve.half[k]));
-  for (let k = j; k >= i; k--) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k] - curve.half[k]));
-  c.closePath();
   c.fillStyle = ink;
-  c.fill();
+  for (const [i, j] of pieces(curve, f.span)) {
+    c.beginPath();
+    for (let k = i; k <= j; k++) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k] + curve.half[k]));
+    for (let k = j; k >= i; k--) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k] - curve.half[k]));
+    c.fill();
+  }
 }
 
 export function drawCurve(c: CanvasRenderingContext2D, f: Frame, r: Row, curve: Curve) {
-  const [i, j] = seen(curve.t, f.span);
   c.beginPath();
-  for (let k = i; k <= j; k++) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k]));
+  for (const [i, j] of pieces(curve, f.span)) {
+    c.moveTo(xOf(f, curve.t[i]), yOf(r, curve.v[i]));
+    for (let k = i + 1; k <= j; k++) c.lineTo(xOf(f, curve.t[k]), yOf(r, curve.v[k]));
+  }
   c.stroke();
+}
+
+/** The stretches of a curve in view between which the pen is lifted. */
+function pieces(curve: Curve, s: Span): [number, number][] {
+  const [first, last] = seen(curve.t, s);
+  const out: [number, number][] = [];
+  for (let k = first; k <= last; k++) {
+    if (Number.isNaN(curve.v[k])) continue;
+    const open = out.at(-1);
+    if (open && open[1] === k - 1) open[1] = k;
+    else out.push([k, k]);
+  }
+  return out;
 }
 
 /** The entries in a stretch of time and one more on each side. */
@@ -114,4 +129,19 @@ export function words(c: CanvasRenderingContext2D, text: string, x: number, y: n
   c.strokeText(text, x, y);
   c.fillStyle = ink;
   c.fillText(text, x, y);
+}
+
+/** Labels at one side of a row, moved apart where they would stand on each other. */
+export function labels(c: CanvasRenderingContext2D, r: Row, list: { text: string; x: number; y: number; ink: string }[], k: Inks) {
+  const apart = 16;
+  c.font = `600 13px ${k.figures}`;
+  c.textAlign = "right";
+  c.textBaseline = "middle";
+  let next = r.top + apart / 2;
+  for (const l of list.sort((a, b) => a.y - b.y)) {
+    const most = r.top + r.height - apart * (list.length - list.indexOf(l) - 0.5);
+    const y = Math.min(Math.max(next, l.y), most);
+    next = y + apart;
+    words(c, l.text, l.x, y, l.ink, k);
+  }
 }

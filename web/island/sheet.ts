@@ -21,8 +21,8 @@ export class Sheet {
   private words = el("p", { class: "place-words" });
   private x = el("input", { type: "number", step: 0.1, id: "place-x" });
   private y = el("input", { type: "number", step: 0.1, id: "place-y" });
-  private magnified = el("select", { id: "magnified" }, ...magnifications.map((n) => el("option", { value: n }, `${n} times`)));
-  private unmark = el("button", { type: "button", class: "quiet" }, "Take the mark away");
+  private magnified = el("select", { "aria-label": "How much the loupe enlarges" }, ...magnifications.map((n) => el("option", { value: n }, `${n} times`)));
+  private unmark = el("button", { type: "button", class: "quiet" }, "Take mark away");
 
   constructor(
     private m: Model,
@@ -89,7 +89,7 @@ export class Sheet {
       { class: "fields" },
       el("span", {}, el("label", { for: "place-x" }, "x"), this.x),
       el("span", {}, el("label", { for: "place-y" }, "y"), this.y, " px"),
-      el("span", {}, el("label", { for: "magnified" }, "enlarged"), this.magnified),
+      this.magnified,
       this.unmark,
     );
 
@@ -147,7 +147,7 @@ export class Sheet {
     for (const r of this.readings) r.renew();
     const { time, frame } = instant(m);
     this.time.textContent = time;
-    this.frameOf.textContent = `${frame} of ${m.view.times.length}, from ${m.zeroWords}`;
+    this.frameOf.textContent = `from ${m.zeroWords}; ${frame} (${m.view.from} to ${m.view.to})`;
     this.zero.textContent = `milliseconds from ${m.zeroWords}`;
     this.magnified.value = String(m.place.magnified);
     chart.canvas.setAttribute("aria-valuemin", String(m.view.from));

@@ -55,11 +55,23 @@ export function drawPicture(c: CanvasRenderingContext2D, f: Frame, r: Row, s: St
   c.imageSmoothingEnabled = true;
 }
 
-export const traceCurve = (lane: Lane): Curve => ({
-  t: lane.trace.map((p) => p.t),
-  v: lane.trace.map((p) => p.height),
-  half: lane.trace.map((p) => coverage * p.u_height),
-});
+/** The trace as a curve: the pen is lifted where frames are missing. */
+export function traceCurve(lane: Lane): Curve {
+  const curve: Curve = { t: [], v: [], half: [] };
+  let last: Point | undefined;
+  for (const p of lane.trace) {
+    if (last && p.frame > last.frame + 1) {
+      curve.t.push((last.t + p.t) / 2);
+      curve.v.push(NaN);
+      curve.half.push(0);
+    }
+    curve.t.push(p.t);
+    curve.v.push(p.height);
+    curve.half.push(coverage * p.u_height);
+    last = p;
+  }
+  return curve;
+}
 
 /** The trace of a lane as a fine stroke, its band where that can be seen, and its unusual points by their shape. */
 export function drawTrace(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Model, lane: Lane, curve: Curve, k: Inks) {
@@ -73,10 +85,11 @@ export function drawTrace(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Mode
   c.setLineDash(dashes[pen] as number[]);
   drawCurve(c, f, r, curve);
   c.setLineDash([]);
-  const [i, j] = seen(curve.t, f.span);
-  const perFrame = (xOf(f, curve.t[j]) - xOf(f, curve.t[i])) / Math.max(1, j - i);
+  const times = lane.trace.map((p) => p.t);
+  const [i, j] = seen(times, f.span);
+  const perFrame = (xOf(f, times[j]) - xOf(f, times[i])) / Math.max(1, j - i);
   for (let n = i; n <= j; n++) shape(c, xOf(f, lane.trace[n].t), yOf(r, lane.trace[n].height), lane.trace[n], perFrame, k.pen[pen], k);
-  for (const d of lane.dropped) drop(c, xOf(f, m.view.times[d.frame]), r, k);
+  if (lane === m.lane) drops(c, lane.dropped.map((d) => xOf(f, m.view.times[d.frame])), r, k);
 }
 
 /** Marked by hand: a lozenge. Doubtful: an open square. Followed: a dot where there is room for dots. */
@@ -106,18 +119,19 @@ function shape(c: CanvasRenderingContext2D, x: number, y: number, p: Point, perF
   }
 }
 
-/** A frame without the vehicle: a small cross at the foot of the streak. */
-function drop(c: CanvasRenderingContext2D, x: number, r: Row, k: Inks) {
+/** Frames without the vehicle: small crosses at the foot of the streak. */
+function drops(c: CanvasRenderingContext2D, xs: number[], r: Row, k: Inks) {
   const y = r.top + r.height - 7;
-  c.strokeStyle = k.paper;
-  for (const width of [4.5, 1.75]) {
+  for (const [ink, width] of [[k.paper, 4.5], [k.warn, 1.75]] as const) {
+    c.strokeStyle = ink;
     c.lineWidth = width;
     c.beginPath();
-    c.moveTo(x - 3.5, y - 3.5);
-    c.lineTo(x + 3.5, y + 3.5);
-    c.moveTo(x - 3.5, y + 3.5);
-    c.lineTo(x + 3.5, y - 3.5);
+    for (const x of xs) {
+      c.moveTo(x - 3.5, y - 3.5);
+      c.lineTo(x + 3.5, y + 3.5);
+      c.moveTo(x - 3.5, y + 3.5);
+      c.lineTo(x + 3.5, y - 3.5);
+    }
     c.stroke();
-    c.strokeStyle = k.warn;
   }
 }
