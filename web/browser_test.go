@@ -56,7 +56,8 @@ func openTab(t *testing.T, s *served) *tab {
 	} {
 		b.must(enable())
 	}
-	b.must(chromedp.Do(ctx, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(s.enter)))
+	b.as(1280, "light")
+	b.must(chromedp.Do(ctx, chromedp.Navigate(s.enter)))
 	return b
 }
 
@@ -159,9 +160,11 @@ func (b *tab) press(words string) {
 	eval[bool](b, "(document.querySelectorAll('[data-pressed]').forEach(e => delete e.dataset.pressed), true)")
 }
 
-// write types into the field of a selector.
+// write types into the field of a selector, over what is there.
 func (b *tab) write(selector, text string) {
 	b.Helper()
+	b.wait(fmt.Sprintf("document.querySelector(%q)?.offsetParent", selector))
+	eval[bool](b, fmt.Sprintf("(e => { e.focus(); e.select(); return true })(document.querySelector(%q))", selector))
 	b.must(chromedp.Do(b.ctx, chromedp.WaitVisible(chromedp.CSS(selector)), chromedp.SendKeys(chromedp.CSS(selector), text)))
 }
 
