@@ -33,7 +33,8 @@ type browser[T any] struct {
 	last     int                // the frame asked for last
 	filling  context.CancelFunc // of a filling in the background, or nil
 	from, to int                // what it fills, both included
-	fills    sync.WaitGroup
+	closed   bool
+	work     sync.WaitGroup // in the background
 }
 
 func newBrowser[T any](alive context.Context, c *cache, colour bool, pass stream[T], bytes func(T) int64) *browser[T] {
@@ -53,9 +54,11 @@ func (b *browser[T]) rest() {
 	}
 }
 
+// drop lets go of the reel, without waiting until its decoder is gone. It needs the token.
 func (b *browser[T]) drop() {
-	if b.reel != nil {
-		b.reel.stop()
+	if r := b.reel; r != nil {
+		r.cancel()
+		b.work.Go(r.stop)
 		b.reel = nil
 	}
 }
@@ -67,8 +70,12 @@ func (b *browser[T]) frame(ctx context.Context, i, n int) (T, error) {
 	b.last = i
 	b.mu.Unlock()
 	v, err := b.find(ctx, i, n)
-	if err == nil && back && i > 0 && !b.cache.has(cacheKey{max(0, i-3), b.colour}) {
-		b.fillBefore(i, n, b.bytes(v))
+	if err == nil && back && i > 0 {
+		// Half a filling early, so that it is done when it is needed.
+		count := int(min(max(b.cache.limit/2/max(b.bytes(v), 1), 1), mostBack))
+		if !b.cache.has(cacheKey{max(0, i-(count+1)/2), b.colour}) {
+			b.fillBefore(i, n, count)
+		}
 	}
 	return v, err
 }
@@ -132,12 +139,11 @@ func damagedFrame(i int) error {
 	return fault.Requestf("look at another frame", "frame %d is damaged and cannot be decoded", i)
 }
 
-// fillBefore decodes the frames before i in the background: whoever steps back steps on.
-func (b *browser[T]) fillBefore(i, n int, size int64) {
-	count := int(min(max(b.cache.limit/2/max(size, 1), 1), mostBack))
+// fillBefore decodes the frames before i that are not there, so many, in the background: whoever steps back steps on.
+func (b *browser[T]) fillBefore(i, n, count int) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if b.filling != nil || b.alive.Err() != nil {
+	if b.filling != nil || b.closed {
 		return
 	}
 	to := i - 1
@@ -149,7 +155,7 @@ func (b *browser[T]) fillBefore(i, n int, size int64) {
 	}
 	ctx, cancel := context.WithCancel(b.alive)
 	b.filling, b.from, b.to = cancel, max(0, to-count+1), to
-	b.fills.Go(func() {
+	b.work.Go(func() {
 		defer func() {
 			cancel()
 			b.mu.Lock()
@@ -167,11 +173,12 @@ func (b *browser[T]) fillBefore(i, n int, size int64) {
 
 // close ends the decoder and whatever goes on in the background. The footage's context has ended.
 func (b *browser[T]) close() {
-	b.mu.Lock() // a filling that saw the footage alive has begun
+	b.mu.Lock()
+	b.closed = true // a filling that found it open has begun
 	b.mu.Unlock()
-	b.fills.Wait()
 	b.turn <- struct{}{}
 	b.drop()
 	b.idle.Stop()
 	<-b.turn
+	b.work.Wait()
 }
