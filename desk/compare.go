@@ -86,10 +86,16 @@ func Compare(ctx context.Context, paths []string, o CompareOptions) (*CompareShe
 		return nil, err
 	}
 	c := comparing{o: o}
+	var seen []*followed
 	for _, p := range paths {
-		if err := c.follow(ctx, p); err != nil {
+		f, err := c.follow(ctx, p)
+		if err != nil {
 			return nil, err
 		}
+		seen = append(seen, f)
+	}
+	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
+		return seen[i].answer(ctx, c.launches[i], o)
 	}
 	return c.sheet(ctx)
 }
@@ -114,34 +120,32 @@ func distinct(paths []string) error {
 type comparing struct {
 	o        CompareOptions
 	launches []*logbook.Launch
-	seen     []*followed
+	answer   func(ctx context.Context, i int, o Options) (*Measurement, error)
+	measured []*Measurement // as last answered
 }
 
-func (c *comparing) follow(ctx context.Context, path string) error {
+// follow reads a launch file and follows its footage.
+func (c *comparing) follow(ctx context.Context, path string) (*followed, error) {
 	l, err := logbook.ReadLaunch(path)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	o := c.o.Options
 	if p := c.o.Progress; p != nil {
 		o.Progress = func(stage string, done, total int) { p(filepath.Base(filepath.Dir(path))+" "+stage, done, total) }
 	}
-	f, err := followLaunch(ctx, l, o)
-	if err != nil {
-		return err
-	}
-	c.launches, c.seen = append(c.launches, l), append(c.seen, f)
-	return nil
+	c.launches = append(c.launches, l)
+	return followLaunch(ctx, l, o)
 }
 
 // answers answers all launches. Each has path draws of its own; the draws of what a setup shares are the setup's. window is
 // that of the largest acceleration, 0 for each launch's own.
 func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement, error) {
 	var out []*Measurement
-	for i, l := range c.launches {
+	for i := range c.launches {
 		o := c.o.Options
 		o.stream, o.window = uint64(i+1), window
-		m, err := c.seen[i].answer(ctx, l, o)
+		m, err := c.answer(ctx, i, o)
 		if err != nil {
 			return nil, err
 		}
@@ -173,6 +177,7 @@ func (c *comparing) sheet(ctx context.Context) (*CompareSheet, error) {
 			return nil, err
 		}
 	}
+	c.measured = list
 	s := &CompareSheet{Format: "padside-compare", Version: 1, Program: Program, Seed: max(1, c.o.Seed), Warnings: []fault.Warning{}}
 	var launches []study.Launch
 	for i, m := range list {

@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"hash/fnv"
-	"math"
 	"slices"
 
 	"padside/camera"
@@ -103,11 +102,13 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 	m.warn(f.seen.Warnings)
 	for i, p := range f.seen.Paths {
 		o.progress("motion", i, len(f.seen.Paths))
-		lane, warnings, err := measureLane(ctx, l, f.info, f.base, p, o)
+		seen := seenLane(p, f.base)
+		lane, warnings, err := seen.measure(ctx, l, f.info, o)
 		m.warn(warnings)
 		if err != nil {
 			return nil, err
 		}
+		lane.Path = p
 		m.add(lane)
 	}
 	return m, nil
@@ -179,38 +180,6 @@ func marksOf(l *logbook.Launch) []trace.Mark {
 	return out
 }
 
-// measureLane turns one path into heights and those into answers.
-func measureLane(ctx context.Context, l *logbook.Launch, info footage.Info, base *timebase.Base, p trace.Path, o Options) (*Lane, []fault.Warning, error) {
-	reach := 0.0
-	for _, q := range p.Points {
-		reach = math.Max(reach, (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy)
-	}
-	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), p.Line, reach, growth(p))
-	if err != nil {
-		return nil, warnings, err
-	}
-	lane := &Lane{Path: p, Scale: scale}
-	for _, q := range p.Points {
-		s := (q.X-p.Line.Rest.X)*p.Line.Ux + (q.Y-p.Line.Rest.Y)*p.Line.Uy
-		lane.Heights = append(lane.Heights, motion.Observation{
-			Frame: q.Frame, T: base.Time(q.Frame, q.Row),
-			H: scale.HeightAt(camera.Pixel{X: q.X, Y: q.Y}), U: q.U * scale.MetresPerPixel(s), UT: base.StampU,
-		})
-	}
-	in := motion.Input{
-		Lane: p.Lane, Observations: lane.Heights, LeftView: p.LeftView,
-		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: base.RateU},
-		Questions: questions(l),
-		Seed:      max(1, o.Seed) + uint64(p.Lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),
-	}
-	in.Questions.Window = o.window
-	lane.Motion, err = motion.Measure(ctx, in)
-	if err != nil {
-		return nil, warnings, err
-	}
-	return lane, append(warnings, lane.Motion.Warnings...), nil
-}
-
 func questions(l *logbook.Launch) motion.Questions {
 	q := motion.Questions{Gates: l.Questions.Gates, DropCheck: l.Questions.DropCheck,
 		Gravity: flight.LocalGravity(l.Latitude, l.Elevation)}
@@ -230,23 +199,4 @@ func setupSeed(l *logbook.Launch, seed uint64) uint64 {
 	}
 	h.Write([]byte(name))
 	return h.Sum64() ^ seed
-}
-
-// growth fits the apparent size against the way along the flight line, by weighted least
-// squares through size 1 at rest. Known is false when the sizes say nothing.
-func growth(p trace.Path) camera.Growth {
-	var sxx, sxy float64
-	for _, q := range p.Points {
-		if !(q.USize > 0) || q.USize >= 1 {
-			continue
-		}
-		s := (q.X-p.Line.Rest.X)*p.Line.Ux + (q.Y-p.Line.Rest.Y)*p.Line.Uy
-		w := 1 / (q.USize * q.USize)
-		sxx += w * s * s
-		sxy += w * s * (q.Size - 1)
-	}
-	if sxx == 0 {
-		return camera.Growth{}
-	}
-	return camera.Growth{Rate: sxy / sxx, U: 1 / math.Sqrt(sxx), Known: true}
 }

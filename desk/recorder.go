@@ -19,7 +19,9 @@ type Recorder struct {
 	Of      string         `json:"of"`    // SHA-256 of the launch file the answers come from
 	Times   []float64      `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
 	From    int            `json:"from"`
-	To      int            `json:"to"` // last frame used
+	To      int            `json:"to"`      // last frame used
+	StampU  float64        `json:"stamp_u"` // s, standard uncertainty of each time alone
+	RateU   float64        `json:"rate_u"`  // relative, common to all times
 	Lanes   []RecorderLane `json:"lanes"`
 }
 
@@ -29,7 +31,14 @@ type RecorderLane struct {
 	Line     LinePlace   `json:"line"`
 	Dropped  []Dropped   `json:"dropped"`
 	LeftView bool        `json:"left_view"`
+	Growth   *GrowthSeen `json:"growth"` // null where the sizes say nothing
 	Streak   *StreakBand `json:"streak"` // null where nothing was followed
+}
+
+// GrowthSeen is how the vehicle's apparent size changes along the flight line: relative to rest, per px.
+type GrowthSeen struct {
+	Rate float64 `json:"rate"`
+	U    float64 `json:"u"`
 }
 
 // LinePlace is the flight line in the picture: px, from the traced point at rest, a unit vector away from the pad.
@@ -60,7 +69,8 @@ const bandRows = 640
 
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
-	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1}
+	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
+		StampU: m.base.StampU, RateU: m.base.RateU}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}
@@ -75,6 +85,9 @@ func (m *Measurement) recorder(of string) *Recorder {
 		p := &m.Lanes[i].Path
 		lane := RecorderLane{Lane: p.Lane, LeftView: p.LeftView, Dropped: []Dropped{},
 			Line: LinePlace{X0: p.Line.Rest.X, Y0: p.Line.Rest.Y, Ux: p.Line.Ux, Uy: p.Line.Uy}}
+		if g := growth(*p); g.Known {
+			lane.Growth = &GrowthSeen{g.Rate, g.U}
+		}
 		for _, d := range p.Dropped {
 			lane.Dropped = append(lane.Dropped, Dropped{d.Frame, d.Reason})
 		}

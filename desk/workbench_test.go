@@ -122,6 +122,8 @@ func TestWorkbench(t *testing.T) {
 	}
 	checkView(t, d, v)
 
+	checkKeptAnswers(t, d, name)
+
 	// A mark by hand: 3 px off, so that the answers move; then undone.
 	q := v.Lanes[0].Trace[len(v.Lanes[0].Trace)-5]
 	w, err := d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "mark", Lane: 1, Frame: q.Frame, X: q.X, Y: q.Y + 3}}, ReaderUnits{})
@@ -159,6 +161,48 @@ func TestWorkbench(t *testing.T) {
 	}
 	if !seen["job"] || !seen["launch"] || !seen["logbook"] {
 		t.Errorf("events seen: %v", seen)
+	}
+}
+
+// checkKeptAnswers compares a launch with a copy of itself, from what was kept of both: the answers are the sheet's own to the last
+// digit, and nothing tells the two apart.
+func checkKeptAnswers(t *testing.T, d *Desk, name string) {
+	t.Helper()
+	ctx := context.Background()
+	if err := os.CopyFS(d.book.Folder("twin"), os.DirFS(d.book.Folder(name))); err != nil {
+		t.Fatal(err)
+	}
+	defer d.Trash("twin")
+	l, answer, err := d.answererOf(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := answer(ctx, l, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, _ := d.kept(name)
+	got, _ := json.Marshal(m.Sheet.Answers)
+	want, _ := json.Marshal(sheet.Answers)
+	if !bytes.Equal(got, want) {
+		t.Errorf("answers from what was kept:\n%s\nwant\n%s", got, want)
+	}
+	v, err := d.CompareNames(ctx, []string{name, "twin"}, "", true, ReaderUnits{Speed: "mph"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(v.Curves) != 2 || len(v.Curves[1].T) == 0 || len(v.Order) != 1 || len(v.Order[0]) != 2 || len(v.Repeats) == 0 {
+		t.Errorf("compared with itself: %d curves, order %v, %d repeats", len(v.Curves), v.Order, len(v.Repeats))
+	}
+	for _, r := range v.Rows {
+		for _, p := range r.Ratios {
+			if p.Interval[0] > 1 || p.Interval[1] < 1 {
+				t.Errorf("%s: a ratio to itself of %v", r.Label, p.Interval)
+			}
+		}
+	}
+	if _, err := d.CompareNames(ctx, []string{name}, "", false, ReaderUnits{}); err == nil {
+		t.Error("one launch was compared")
 	}
 }
 

@@ -1,0 +1,94 @@
+package desk
+
+import (
+	"context"
+	"math"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/footage"
+	"padside/logbook"
+	"padside/motion"
+	"padside/timebase"
+	"padside/trace"
+)
+
+// seen is what measuring needs of one vehicle that was followed: where it was when, px and s, and what is common to all of that.
+type seen struct {
+	lane     int
+	line     camera.FlightLine
+	leftView bool
+	growth   camera.Growth
+	stampU   float64 // s, standard uncertainty of each time alone
+	rateU    float64 // relative, common to all
+	spots    []spot
+}
+
+// spot is the traced point in one frame.
+type spot struct {
+	frame   int
+	t       float64 // s, when its row was centred
+	x, y, u float64 // px
+}
+
+// seenLane takes over what was followed.
+func seenLane(p trace.Path, base *timebase.Base) seen {
+	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU}
+	for _, q := range p.Points {
+		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U})
+	}
+	return out
+}
+
+// along is how far up the flight line a spot is, px.
+func (s *seen) along(q spot) float64 {
+	return (q.x-s.line.Rest.X)*s.line.Ux + (q.y-s.line.Rest.Y)*s.line.Uy
+}
+
+// measure turns spots into heights and those into answers. Of info only the size of the picture counts.
+func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info, o Options) (*Lane, []fault.Warning, error) {
+	reach := 0.0
+	for _, q := range s.spots {
+		reach = math.Max(reach, s.along(q))
+	}
+	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), s.line, reach, s.growth)
+	if err != nil {
+		return nil, warnings, err
+	}
+	lane := &Lane{Scale: scale}
+	for _, q := range s.spots {
+		lane.Heights = append(lane.Heights, motion.Observation{Frame: q.frame, T: q.t,
+			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * scale.MetresPerPixel(s.along(q)), UT: s.stampU})
+	}
+	in := motion.Input{
+		Lane: s.lane, Observations: lane.Heights, LeftView: s.leftView,
+		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
+		Questions: questions(l),
+		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),
+	}
+	in.Questions.Window = o.window
+	lane.Motion, err = motion.Measure(ctx, in)
+	if err != nil {
+		return nil, warnings, err
+	}
+	return lane, append(warnings, lane.Motion.Warnings...), nil
+}
+
+// growth fits the apparent size against the way along the flight line, by weighted least
+// squares through size 1 at rest. Known is false when the sizes say nothing.
+func growth(p trace.Path) camera.Growth {
+	var sxx, sxy float64
+	for _, q := range p.Points {
+		if !(q.USize > 0) || q.USize >= 1 {
+			continue
+		}
+		s := (q.X-p.Line.Rest.X)*p.Line.Ux + (q.Y-p.Line.Rest.Y)*p.Line.Uy
+		w := 1 / (q.USize * q.USize)
+		sxx += w * s * s
+		sxy += w * s * (q.Size - 1)
+	}
+	if sxx == 0 {
+		return camera.Growth{}
+	}
+	return camera.Growth{Rate: sxy / sxx, U: 1 / math.Sqrt(sxx), Known: true}
+}
