@@ -52,7 +52,7 @@ func TestPictureIsTheFrame(t *testing.T) {
 			}
 			r := rand.New(rand.NewPCG(5, 6))
 			at, step := 0, 1
-			for range 70 {
+			for range 50 {
 				switch r.IntN(12) {
 				case 0:
 					at = r.IntN(len(want))

@@ -6,7 +6,6 @@ import (
 	"crypto/md5"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -261,37 +260,5 @@ func TestVisitorStops(t *testing.T) {
 	err = f.Read(ctx, 0, 0, func(Frame) error { cancel(); return nil })
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("Read = %v after cancelling, want %v", err, context.Canceled)
-	}
-}
-
-func TestContainersFromElsewhere(t *testing.T) {
-	t.Parallel()
-	dir := filepath.Join("..", "..", "shared", "data", "containers")
-	names, err := os.ReadDir(dir)
-	if err != nil {
-		t.Skip("../shared/data/containers is absent: no foreign containers tested")
-	}
-	refused := []string{"invalid-bitstream.webm", "subsample_encrypted_altref.webm", "sample_opus.mp4", "sample_fragmented_sideloaded_track.mp4", "LICENSE"}
-	for _, n := range names {
-		if isStill(n.Name()) || n.Name() == "portrait_4k60.mp4" && testing.Short() {
-			continue
-		}
-		f, err := Open(context.Background(), filepath.Join(dir, n.Name()), Options{})
-		if bad := slices.Contains(refused, n.Name()); bad != (err != nil) {
-			t.Errorf("Open(%s) = %v, want refused %v", n.Name(), err, bad)
-		}
-		if err != nil {
-			continue
-		}
-		if got := sums(t, f, 0, 0); len(got) != f.Len() {
-			t.Errorf("%s: %d frames, want %d", n.Name(), len(got), f.Len())
-		}
-		if !f.Info().Complete {
-			t.Errorf("%s: not complete, want complete: %v", n.Name(), f.Info().Warnings)
-		}
-		if n.Name() == "sample_sef_slow_motion.mp4" && (f.Info().CaptureRate != 240 || f.Info().StampsTrusted) {
-			t.Errorf("%s: capture rate %v, want 240 and stamps not trusted", n.Name(), f.Info().CaptureRate)
-		}
-		t.Log(fmt.Sprint(n.Name(), " ", f.Len(), " ", f.Info().Rotation, " ", f.Info().Complete, " ", f.Info().Warnings))
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"padside/fault"
 )
@@ -120,8 +121,6 @@ func TestHostileFiles(t *testing.T) {
 	huge := "\x89PNG\r\n\x1a\n" + chunk("IHDR", "\x00\x00\xea\x60\x00\x00\xea\x60\x08\x02\x00\x00\x00") + chunk("IDAT", "") + chunk("IEND", "")
 	sound := filepath.Join(dir, "sound.mp4")
 	ffmpeg(t, "-f", "lavfi", "-i", "sine=d=0.2", sound)
-	wide := filepath.Join(dir, "wide.nut")
-	ffmpeg(t, "-f", "lavfi", "-i", "color=black:s=12000x9000:r=1:d=1,format=gray", "-c:v", "ffv1", wide)
 	whole, err := os.ReadFile(made(t, "whole.mp4", "-c:v", "libx264", "-pix_fmt", "yuv420p"))
 	if err != nil {
 		t.Fatal(err)
@@ -129,7 +128,6 @@ func TestHostileFiles(t *testing.T) {
 	for _, c := range []struct{ path, says string }{
 		{write("cut.mp4", string(whole[:len(whole)/2])), "ends before the index"},
 		{write("huge.png", huge), "megapixels"},
-		{wide, "megapixels"},
 		{sound, "only sound"},
 		{write("empty.mp4", ""), "is empty"},
 		{write("list.mp4", "ffconcat version 1.0\nfile /etc/hostname\n"), "cannot read"},
@@ -142,6 +140,45 @@ func TestHostileFiles(t *testing.T) {
 		if !errors.As(err, &e) || e.Kind != fault.Request || e.Hint == "" || !strings.Contains(e.Message, c.says) || strings.Contains(e.Message, "\n") {
 			t.Errorf("Open(%s) = %v, want a request error that says %q", filepath.Base(c.path), err, c.says)
 		}
+	}
+}
+
+// TestTracksRefused by what the container's header says of them.
+func TestTracksRefused(t *testing.T) {
+	t.Parallel()
+	good := track{Codec: "h264", PixFmt: "yuv420p", Width: 1920, Height: 570}
+	if err := good.refused("a.mp4"); err != nil {
+		t.Errorf("refused = %v, want nil", err)
+	}
+	for says, change := range map[string]func(*track){
+		"megapixels": func(s *track) { s.Width, s.Height = 12000, 9000 },
+		"no size":    func(s *track) { s.Width = 0 },
+		"encrypted":  func(s *track) { s.CodecTag = "encv" },
+		"not know":   func(s *track) { s.Codec = "unknown" },
+		"cannot be":  func(s *track) { s.PixFmt = "unknown" },
+	} {
+		s := good
+		change(&s)
+		var e *fault.Error
+		if err := s.refused("a.mp4"); !errors.As(err, &e) || e.Hint == "" || !strings.Contains(e.Message, says) {
+			t.Errorf("refused = %v, want one that says %q", err, says)
+		}
+	}
+}
+
+// TestHangingChildIsEnded: a child that keeps its reader waiting is ended, one that is not waited for is not.
+func TestHangingChildIsEnded(t *testing.T) {
+	t.Parallel()
+	const limit = 20 * time.Millisecond
+	w := watch(context.Background(), limit)
+	time.Sleep(3 * limit)
+	if w.hung() || w.ctx.Err() != nil {
+		t.Fatal("ended while nobody waited")
+	}
+	r, out := io.Pipe()
+	context.AfterFunc(w.ctx, func() { out.CloseWithError(w.ctx.Err()) })
+	if _, err := w.watched(r).Read(make([]byte, 1)); err == nil || !w.hung() {
+		t.Errorf("Read = %v, hung %v, want it ended", err, w.hung())
 	}
 }
 

@@ -64,7 +64,7 @@ func (p pass) arguments(t *tool, path string) []string {
 
 // decode starts ffmpeg.
 func decode(ctx context.Context, t *tool, path string, p pass) (*decoding, error) {
-	w := watch(ctx)
+	w := watch(ctx, stall)
 	d := &decoding{cmd: command(w.ctx, t.ffmpeg, p.arguments(t, path)...), watch: w, tool: t, path: path, shown: make(chan shown, 4096)}
 	out, err := d.cmd.StdoutPipe()
 	if err != nil {

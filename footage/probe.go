@@ -109,7 +109,7 @@ func (s *track) refused(path string) error {
 
 // ask runs ffprobe and reads its answer as it comes.
 func (p *probed) ask(ctx context.Context, t *tool, path, tracks, entries string) error {
-	w := watch(ctx)
+	w := watch(ctx, stall)
 	defer w.stop()
 	args := append([]string{"-v", "error", "-select_streams", tracks, "-show_entries", entries, "-of", "json"}, input(path)...)
 	cmd := command(w.ctx, t.ffprobe, args...)

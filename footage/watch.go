@@ -10,19 +10,20 @@ import (
 	"padside/fault"
 )
 
-// watcher ends a child that keeps its reader waiting for longer than stall: a broken file or drive must not hang the program.
+// watcher ends a child that keeps its reader waiting for longer than a limit: a broken file or drive must not hang the program.
 // The time in which nobody waits for the child does not count.
 type watcher struct {
 	ctx   context.Context
 	stop  context.CancelFunc
+	limit time.Duration
 	timer *time.Timer
 	late  atomic.Bool
 }
 
-func watch(ctx context.Context) *watcher {
-	w := &watcher{}
+func watch(ctx context.Context, limit time.Duration) *watcher {
+	w := &watcher{limit: limit}
 	w.ctx, w.stop = context.WithCancel(ctx)
-	w.timer = time.AfterFunc(stall, func() {
+	w.timer = time.AfterFunc(limit, func() {
 		w.late.Store(true)
 		w.stop()
 	})
@@ -47,7 +48,7 @@ type timed struct {
 }
 
 func (t *timed) Read(b []byte) (int, error) {
-	t.w.timer.Reset(stall)
+	t.w.timer.Reset(t.w.limit)
 	defer t.w.timer.Stop()
 	return t.r.Read(b)
 }
