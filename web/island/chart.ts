@@ -151,6 +151,9 @@ export class Chart {
     }
     drawCursor(c, f, rows.strip.top + rows.strip.height - 8, bottom, m, k);
     inside(c, f, rows.streak, () => drawHandle(c, f, rows.streak, m, k));
+    const ring = this.handle();
+    this.canvas.dataset.ringX = ring ? ring.x.toFixed(1) : "";
+    this.canvas.dataset.ringY = ring ? ring.y.toFixed(1) : "";
   }
 
   /** The lane at hand is drawn last, over the others. */

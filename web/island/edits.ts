@@ -4,14 +4,16 @@ import { api, launchPath, Refusal, tab, watch } from "../client/desk";
 import { over, say, show } from "../client/shell";
 import { unitQuery } from "./address";
 import type { Model } from "./model";
+import type { Job } from "../client/types";
 import type { Change, View } from "./view";
 
 /** A run of nudges is one edit once the hand rests so long, ms. */
 const rest = 500;
 
 export class Edits {
-  /** Called when another tab or program changed the launch while this page holds something of its own. */
+  /** Called when another tab or program changed the launch: from then on this page waits for the reader to load it. */
   elsewhere: () => void = () => {};
+  private apart = false;
   private line: Promise<void> = Promise.resolve();
   private waiting = 0;
   private timer: number | undefined;
@@ -20,9 +22,11 @@ export class Edits {
     watch(
       (e) => {
         if (e.kind === "launch" && e.launch === m.view.name) this.changed(e.who ?? "", e.revision ?? "");
-        if (e.kind === "job" && e.job?.launch === m.view.name) this.worked(e.job.state, () => (m.view.job = e.job!));
+        if (e.kind === "job" && e.job?.launch === m.view.name) this.worked(e.job);
       },
-      () => void this.reload(),
+      () => {
+        if (!this.apart) void this.reload();
+      },
     );
   }
 
@@ -35,6 +39,7 @@ export class Edits {
 
   /** Reads the launch afresh. */
   async reload() {
+    this.apart = false;
     try {
       this.m.take(await api<View>("GET", this.path("")));
     } catch (problem) {
@@ -82,7 +87,7 @@ export class Edits {
         return true;
       } catch (problem) {
         this.waiting--;
-        if (problem instanceof Refusal && problem.status === 409) this.elsewhere();
+        if (problem instanceof Refusal && problem.status === 409) this.leftBehind();
         else {
           this.m.held = null;
           this.m.tell("held");
@@ -106,7 +111,7 @@ export class Edits {
     try {
       this.m.view.job = await api("POST", `${launchPath(this.m.view.name)}/measure`, {});
       this.m.view.state = "measuring";
-      this.m.tell("view");
+      this.m.tell("job");
     } catch (problem) {
       show(problem);
     }
@@ -120,19 +125,25 @@ export class Edits {
     }
   }
 
-  private changed(who: string, revision: string) {
-    if (who === tab || revision === "" || this.busy) return;
-    if (revision === this.m.view.revision) void this.reload(); // the same file, measured
-    else if (who === "" && !this.m.held) void this.reload();
-    else this.elsewhere();
+  private leftBehind() {
+    this.apart = true;
+    this.elsewhere();
   }
 
-  private worked(state: string, note: () => void) {
-    note();
-    if (over({ state } as Parameters<typeof over>[0])) void this.reload();
-    else {
+  private changed(who: string, revision: string) {
+    if (who === tab || revision === "" || this.busy || this.apart) return;
+    if (revision === this.m.view.revision) void this.reload(); // the same file, measured
+    else this.leftBehind();
+  }
+
+  private worked(job: Job) {
+    if (this.apart) return;
+    this.m.view.job = job;
+    if (over(job)) {
+      if (!this.busy) void this.reload();
+    } else {
       this.m.view.state = "measuring";
-      this.m.tell("view");
+      this.m.tell("job");
     }
   }
 }

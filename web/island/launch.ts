@@ -59,6 +59,7 @@ async function open() {
     lane = m.place.lane;
     if (part === "place" && m.ready) edits.flush();
     if (part === "place") table.renew();
+    if (part === "job") standing.renew();
     if (part !== "view" && !otherLane) return;
     about.textContent = facts(m.view);
     standing.renew();
@@ -71,7 +72,7 @@ async function open() {
     ask.form.hidden = !measured;
     put(head, measured ? headline(m) : null);
     if (!reading.contains(document.activeElement)) put(reading, measured ? readingChoices(m, () => void edits.reload()) : null);
-    put(lanes, measured ? laneChoice(m) : null);
+    if (!lanes.contains(document.activeElement)) put(lanes, measured ? laneChoice(m) : null);
     put(answers, measured ? answersTable(m) : null);
     put(notes, measured ? warnings(m.view) : null);
   });

@@ -14,7 +14,8 @@ export interface Held {
   height: number | null; // null where the trace cannot tell
 }
 
-type Part = "view" | "place" | "frames" | "held";
+/** What changed: the launch, what is looked at, the place held, the work on the launch. */
+type Part = "view" | "place" | "held" | "job";
 
 /** Below this likeness to the vehicle at rest (normalised correlation) a frame is shown as doubtful. A choice, no source. */
 export const doubtful = 0.8;

@@ -15,7 +15,7 @@ export class Sheet {
   private loupe: Loupe;
   private gestures: Gestures;
   private readings: Reading[];
-  private time = el("p", { class: "time" });
+  private time = el("div", { class: "time" });
   private frameOf = el("p", { class: "frame-of" });
   private zero = el("p", { class: "axis-of" });
   private words = el("p", { class: "place-words" });
@@ -35,7 +35,7 @@ export class Sheet {
     this.listen();
     this.box = this.build();
     m.onChange((part) => {
-      if (!m.ready) return;
+      if (!m.ready || part === "job") return;
       if (part === "view") this.renew();
       else if (part === "held") this.moved();
       else this.placed();
@@ -121,7 +121,10 @@ export class Sheet {
     };
     this.x.addEventListener("input", typed);
     this.y.addEventListener("input", typed);
-    const take = () => void edits.send({ do: "unmark", lane: m.place.lane, frame: m.frame });
+    const take = () => {
+      this.loupe.canvas.focus();
+      void edits.send({ do: "unmark", lane: m.place.lane, frame: m.frame });
+    };
     this.unmark.addEventListener("click", take);
     this.loupe.canvas.addEventListener("keydown", (e) => {
       if ((e.key === "Delete" || e.key === "Backspace") && m.marked(m.frame)) take();

@@ -41,7 +41,7 @@ export class Standing {
     return el(
       "p",
       { class: "warn" },
-      "This launch was changed in another tab. Nothing of that was overwritten; what you did last here was not saved. ",
+      "This launch was changed in another tab or by another program. Nothing was overwritten; what is unsaved here stays so. ",
       this.button("Show the launch as it is now", load),
     );
   }
