@@ -48,14 +48,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 		return nil, fault.NoAnswerf("give a frame and a box that hold the vehicle before it moves, and footage that shows it leave",
 			"what the box holds does not move: less than %g px in %d frames", restSlack, f.o.To-f.o.From)
 	}
-	r, ok := f.refine(l, false)
-	if ok && r.astray {
-		if simple, well := f.refine(l, true); well && !simple.astray {
-			r = simple
-		} else {
-			r.fallBack()
-		}
-	}
+	r, ok := f.refined(l)
 	if !ok {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
@@ -98,26 +91,75 @@ func (r *refiner) fallBack() {
 		r.warps, r.line = before, fine // the coarse places are no better
 		return
 	}
-	for i, s := range r.sights {
-		c := [2][2]float64{{u * u, 0}, {0, u * u}}
-		r.matches[i] = match{warp: r.warps[i], g: 1, quality: s.quality, cov: c, white: c, ok: true}
+	r.coarse = make([]bool, n)
+	for i := range r.sights {
+		r.takeCoarse(i, u)
 	}
 }
 
-// refine matches a lane finely, or plainly: without learning weights, background and size.
-func (f *follower) refine(l *lane, plain bool) (*refiner, bool) {
+// takeCoarse makes the place of sighting i, in r.warps, a match of standard uncertainty u in either direction.
+func (r *refiner) takeCoarse(i int, u float64) {
+	c := [2][2]float64{{u * u, 0}, {0, u * u}}
+	r.matches[i] = match{warp: r.warps[i], g: 1, quality: r.sights[i].quality, cov: c, white: c, ok: true}
+	r.coarse[i] = true
+}
+
+// refined matches a lane finely, the best way that does not go astray; where none does, its coarse places are taken. It
+// reports false where the patch has no texture to hold on to.
+func (f *follower) refined(l *lane) (*refiner, bool) {
+	ways := []way{wholly, plainly}
+	switch {
+	case l.mask == nil:
+	case l.loose:
+		ways = []way{inFlight, wholly, plainly}
+	default:
+		ways = []way{wholly, inFlight, plainly}
+	}
+	var first *refiner
+	for _, w := range ways {
+		r, ok := f.refine(l, w)
+		if ok && !r.astray {
+			return r, true
+		}
+		if ok && first == nil {
+			first = r
+		}
+	}
+	if first == nil {
+		return nil, false
+	}
+	first.fallBack()
+	return first, true
+}
+
+// way is how a lane is matched finely.
+type way int
+
+const (
+	wholly   way = iota // reference at rest; weights, background and size are learned
+	inFlight            // reference in flight; weights and size are learned
+	plainly             // reference at rest, the place alone
+)
+
+// refine matches a lane finely. It reports whether the patch has texture to hold on to.
+func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
-		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: plain,
+		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: w == plainly, flight: w == inFlight,
 		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
 	}
-	if plain && l.mask != nil {
-		r.weight = l.mask
-	}
-	if !plain {
+	switch {
+	case w == wholly:
 		r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)
+	case w == inFlight:
+		r.core, r.weight = narrowed(l.mask, l.patch.w, l.patch.h, rimKept), widened(l.mask, l.patch.w, l.patch.h, rimKept)
+	case l.mask != nil:
+		r.weight = l.mask
 	}
 	return r, r.run()
 }
+
+// rimKept is how far around the pixels that are evidently the vehicle's, px, those are matched in which its edge may show.
+const rimKept = 3
 
 // flightBand is the part of the picture the crops cover.
 func flightBand(s []sighting) area {
@@ -146,6 +188,7 @@ func (r *refiner) points(p *Path) {
 	r.leaveOutStrays()
 	ratio := r.shareOfNeighbours()
 	ux, uy := r.line.Ux, r.line.Uy
+	one := r.sizeAtRest()
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
 		if r.stray[i] {
@@ -168,7 +211,7 @@ func (r *refiner) points(p *Path) {
 			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
-			Size:   size, USize: r.usize(i), Quality: m.quality, Source: "followed",
+			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i),
 		})
 	}
 }
@@ -244,9 +287,18 @@ func (r *refiner) offPath(i int) (off, known bool) {
 	return false, false
 }
 
+// source is how sighting i was placed.
+func (r *refiner) source(i int) string {
+	if r.coarse != nil && r.coarse[i] {
+		return SourceCoarse
+	}
+	return SourceFollowed
+}
+
+// usize is the standard uncertainty of the size in frame i from that frame's pixels alone; 1 where they say nothing.
 func (r *refiner) usize(i int) float64 {
-	if u := r.matches[i].usize; u > 0 {
-		return u
+	if r.usizes != nil && r.usizes[i] > 0 && r.source(i) == SourceFollowed {
+		return r.usizes[i]
 	}
 	return 1
 }

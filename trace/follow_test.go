@@ -221,7 +221,7 @@ func TestMarksWin(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, p := range res.Paths[0].Points {
-		if p.Frame == 25 && (p.Source != "marked" || p.Row != 900 || p.U < 0.5) {
+		if p.Frame == 25 && (p.Source != trace.SourceMarked || p.Row != 900 || p.U < 0.5) {
 			t.Errorf("frame 25 is %+v, want the mark", p)
 		}
 		if p.Frame != 25 && p.Source != "followed" {

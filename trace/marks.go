@@ -60,7 +60,7 @@ func (m Mark) point(line camera.FlightLine, k shake) Point {
 	along, across := spread(line, m.U, k)
 	return Point{
 		Frame: m.Frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y, U: along, Across: across,
-		Size: 1, USize: 1, Quality: 1, Source: "marked",
+		Size: 1, USize: 1, Quality: 1, Source: SourceMarked,
 	}
 }
 

@@ -15,10 +15,17 @@ type Point struct {
 	U       float64 // standard uncertainty along the flight line, px (noise of this frame alone)
 	Across  float64 // standard uncertainty across it, px
 	Size    float64 // apparent size relative to rest, 1 at rest
-	USize   float64 // standard uncertainty of Size
+	USize   float64 // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
 	Quality float64 // normalised correlation with the reference patch, -1 to 1
-	Source  string  // "followed" or "marked"
+	Source  string  // SourceFollowed, SourceCoarse or SourceMarked
 }
+
+// Where a point comes from.
+const (
+	SourceFollowed = "followed" // matched to a small fraction of a pixel
+	SourceCoarse   = "coarse"   // only the search by correlation found it
+	SourceMarked   = "marked"   // set by hand
+)
 
 // Dropped names a frame in which the vehicle was not found, and why.
 type Dropped struct {

@@ -15,6 +15,11 @@ import (
 type refiner struct {
 	centre   [2]float64 // px, the traced point from the patch's centre
 	plain    bool       // match the place alone, with the weights as they came
+	core     []float32  // weights of the pixels that are evidently the vehicle's; with flight
+	flight   bool       // the reference is taken from frames in flight
+	refs     []int      // sightings the reference is made from: those at rest, or some in flight
+	origin   float64    // px along the flight line where the reference was taken
+	reach    float64    // px the fine place may lie from the coarse one
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
@@ -28,8 +33,10 @@ type refiner struct {
 	anchor   camera.Pixel // where the reference's centre lay in the frame as filmed
 	back     *backdrop    // nil: unknown
 	veil     *veil
-	noise    float64 // of one frame, grey levels
-	stray    []bool  // per sighting: not on the path
+	noise    float64   // of one frame, grey levels
+	stray    []bool    // per sighting: not on the path
+	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
+	coarse   []bool    // per sighting: only the coarse search found it; nil: none
 	line     camera.FlightLine
 	rest     []int   // sightings at rest
 	blur     []int   // per sighting, in steps of blurStep along the line
@@ -78,6 +85,10 @@ func (r *refiner) run() bool {
 	for i, s := range r.sights {
 		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
 	}
+	r.reach = cropSlack - 1
+	if r.flight {
+		r.reach = margin - 1
+	}
 	r.orient()
 	r.restFrames(0.6)
 	if !r.makeReference() {
@@ -87,7 +98,9 @@ func (r *refiner) run() bool {
 		r.guessExposure()
 	}
 	r.measureBlur()
-	if !r.register(r.regressors()) {
+	if r.flight {
+		r.registerOutward()
+	} else if !r.register(r.regressors()) {
 		return false
 	}
 	r.orient()
@@ -99,6 +112,9 @@ func (r *refiner) run() bool {
 		return false
 	}
 	ok := r.register(4)
+	if r.flight {
+		r.fillCoarse()
+	}
 	r.astray = r.strayed()
 	r.recentre()
 	r.orient()
@@ -203,7 +219,9 @@ func (r *refiner) learn() bool {
 	for range 3 {
 		r.measureBlur()
 		r.average()
-		r.learnVeil()
+		if !r.flight {
+			r.learnVeil()
+		}
 		r.learnWeights()
 		if !r.registerSome(r.lesson(), maxReg) {
 			return false
@@ -291,8 +309,9 @@ func (r *refiner) restFrames(slack float64) {
 // makeReference averages the frames at rest. Where they do not lie on one another to a
 // twentieth of a pixel they are first brought there.
 func (r *refiner) makeReference() bool {
-	base := r.rest[len(r.rest)/2]
-	for _, i := range r.rest { // the one most like the patch as it was chosen
+	r.chooseReference()
+	base := r.refs[len(r.refs)/2]
+	for _, i := range r.refs { // the one most like the patch as it was chosen
 		if r.sights[i].quality > r.sights[base].quality {
 			base = i
 		}
@@ -307,14 +326,14 @@ func (r *refiner) makeReference() bool {
 	if !ok {
 		return false
 	}
-	got := make([]match, len(r.rest))
-	parallel(len(got), r.workers, r.basis, func(s *scratch, k int) { got[k] = r.match(s, m, r.rest[k]) })
+	got := make([]match, len(r.refs))
+	parallel(len(got), r.workers, r.basis, func(s *scratch, k int) { got[k] = r.match(s, m, r.refs[k]) })
 	var idx []int
 	var at []warp
 	var spread float64
 	for k, g := range got {
-		if g.ok && math.Hypot(g.X-r.warps[r.rest[k]].X, g.Y-r.warps[r.rest[k]].Y) < cropSlack {
-			idx, at = append(idx, r.rest[k]), append(at, warp{X: g.X, Y: g.Y, A: 1})
+		if g.ok && math.Hypot(g.X-r.warps[r.refs[k]].X, g.Y-r.warps[r.refs[k]].Y) < cropSlack {
+			idx, at = append(idx, r.refs[k]), append(at, warp{X: g.X, Y: g.Y, A: 1})
 			spread = max(spread, math.Abs(g.X-cx), math.Abs(g.Y-cy))
 		}
 	}
@@ -344,7 +363,7 @@ const leastRest = 8
 // average makes the reference from frames in motion too where few are at rest, each brought to
 // its place by the match: the more frames, the less noise, and the less any one frame's own sampling counts.
 func (r *refiner) average() {
-	if len(r.rest) >= leastRest {
+	if len(r.rest) >= leastRest || r.flight {
 		return
 	}
 	idx, at := []int{}, []warp{}
@@ -416,8 +435,8 @@ func (r *refiner) measureBlur() {
 		return
 	}
 	var own float64
-	for _, i := range r.rest {
-		own += r.speed(i) / float64(len(r.rest))
+	for _, i := range r.refs {
+		own += r.speed(i) / float64(len(r.refs))
 	}
 	for i := range r.sights {
 		r.blur[i] = min(mostBlur, int(math.Round(max(0, r.speed(i)-own)*r.exposure/r.warps[i].size()/blurStep)))
@@ -517,6 +536,9 @@ func (r *refiner) registerSome(idx []int, n int) bool {
 	if n == maxReg && len(failed) > 0 {
 		r.matchAll(failed, 4)
 	}
+	if r.flight {
+		r.matchCore(failed)
+	}
 	some := false
 	for _, i := range idx {
 		m := &r.matches[i]
@@ -551,7 +573,7 @@ func (r *refiner) lesson() []int {
 // near reports whether the match of sighting i succeeded and lies where the coarse search saw the patch.
 func (r *refiner) near(i int) bool {
 	m, s := &r.matches[i], &r.sights[i]
-	return m.ok && math.Hypot(m.X-s.x, m.Y-s.y) <= cropSlack-1 && math.Abs(m.size()-1) < mostSize
+	return m.ok && math.Hypot(m.X-s.x, m.Y-s.y) <= r.reach && math.Abs(m.size()-1) < mostSize
 }
 
 // mostSize is how much larger or smaller a vehicle may be matched.
@@ -714,11 +736,15 @@ func (r *refiner) inverse(v, steep []float64) []float32 {
 }
 
 // smoothShape replaces size and turn of each frame by their smooth course up the flight line, a cubic
-// that is 1 (and 0) at rest, so that their noise does not reach the place. Edges against another background mimic
+// that is 1 (and 0) where the reference was taken, so that their noise does not reach the place. Edges against another background mimic
 // another size by some percent: a course that differs by no more than that is not believed.
 func (r *refiner) smoothShape() {
 	size, turn := r.course(func(w warp) float64 { return w.size() - 1 }), r.course(func(w warp) float64 { return math.Atan2(w.B, w.A) })
+	r.usizes = make([]float64, len(r.warps))
 	for i := range r.warps {
+		if r.matches[i].ok {
+			r.usizes[i] = r.matches[i].usize
+		}
 		k, t := 1+size(r.along(i)), turn(r.along(i))
 		r.warps[i].A, r.warps[i].B = k*math.Cos(t), k*math.Sin(t)
 	}
@@ -730,11 +756,12 @@ const shapeDoubt = 0.02
 // course fits v = s (c1 + c2 s + c3 s²) over all sightings, s in units of the longest way, each
 // coefficient drawn towards 0 as if it were known to be 0 within a third, and shrinks it by what backgrounds may cause.
 func (r *refiner) course(v func(warp) float64) func(s float64) float64 {
-	var far float64
+	var far, lo, hi float64
 	n := 0
 	for i := range r.matches {
-		if m := &r.matches[i]; m.ok && m.usize > 0 && r.along(i) > 3 {
-			far = max(far, r.along(i))
+		if m := &r.matches[i]; m.ok && m.usize > 0 && math.Abs(r.along(i)-r.origin) > 3 {
+			far = max(far, math.Abs(r.along(i)-r.origin))
+			lo, hi = min(lo, r.along(i)-r.origin), max(hi, r.along(i)-r.origin)
 			n++
 		}
 	}
@@ -750,8 +777,8 @@ func (r *refiner) course(v func(warp) float64) func(s float64) float64 {
 		var dev []float64
 		for i := range r.matches {
 			m := &r.matches[i]
-			s := r.along(i) / far
-			if !m.ok || m.usize <= 0 || r.along(i) <= 3 {
+			s := (r.along(i) - r.origin) / far
+			if !m.ok || m.usize <= 0 || math.Abs(r.along(i)-r.origin) <= 3 {
 				continue
 			}
 			e := v(m.warp) - s*(c[0]+s*(c[1]+s*c[2]))
@@ -778,10 +805,13 @@ func (r *refiner) course(v func(warp) float64) func(s float64) float64 {
 		}
 	}
 	end := c[0] + c[1] + c[2]
+	if -lo > hi {
+		end = -c[0] + c[1] - c[2]
+	}
 	end *= end
 	believed := end / (end + shapeDoubt*shapeDoubt)
 	return func(s float64) float64 {
-		s = min(max(s/far, 0), 1)
+		s = min(max(s-r.origin, lo), hi) / far
 		return believed * s * (c[0] + s*(c[1]+s*c[2]))
 	}
 }

@@ -85,7 +85,7 @@ func whole(s *scene.Scene, i int, along float64) bool {
 func coarse(p *trace.Path) int {
 	n := 0
 	for _, q := range p.Points {
-		if q.Source == "coarse" {
+		if q.Source == trace.SourceCoarse {
 			n++
 		}
 	}

@@ -1,0 +1,168 @@
+package trace
+
+import (
+	"math"
+
+	"padside/fit"
+)
+
+// A reference from flight. At rest the vehicle may be held: by a hand, a release, a launcher that hides part of it. Then
+// nothing that is seen at rest is the vehicle alone, and the reference is taken from the first frames in which it has left
+// that behind and is still slow, hence little blurred.
+
+const (
+	flightFrames = 8   // that are averaged
+	flightAway   = 1.2 // lengths of the patch from rest
+)
+
+// chooseReference decides which sightings the reference is made from.
+func (r *refiner) chooseReference() {
+	r.refs, r.origin = r.rest, 0
+	if !r.flight {
+		return
+	}
+	away := flightAway * float64(max(r.patchW, r.patchH))
+	var refs []int
+	for i := range r.sights {
+		if r.along(i) > away && r.sights[i].crop.w > 0 && len(refs) < flightFrames {
+			refs = append(refs, i)
+		}
+	}
+	if len(refs) == 0 {
+		return
+	}
+	r.refs = refs
+	for _, i := range refs {
+		r.origin += r.along(i) / float64(len(refs))
+	}
+}
+
+// registerOutward matches the sightings one after the other, from the reference both ways, each from where its neighbour was
+// matched: size and turn change by degrees, and so does what the coarse search is off by.
+func (r *refiner) registerOutward() {
+	all := make([]int, len(r.sights))
+	for i := range all {
+		all[i] = i
+		r.matches[i].ok = false
+	}
+	ms := r.matchers(all, maxReg)
+	s := newScratch(r.basis)
+	middle := r.refs[len(r.refs)/2]
+	for _, step := range []int{1, -1} {
+		near := warp{A: 1}
+		for i := middle; i >= 0 && i < len(r.sights); i += step {
+			c := &r.sights[i]
+			r.warps[i] = warp{X: c.x + near.X, Y: c.y + near.Y, A: near.A, B: near.B}
+			got := r.match(s, ms[r.blur[i]], i)
+			r.matches[i] = got
+			if r.matches[i].ok = r.near(i) && got.quality > leastMatch; !r.matches[i].ok {
+				continue
+			}
+			r.warps[i] = got.warp
+			near.X, near.Y = got.X-c.x, got.Y-c.y
+			k := min(1, outwardGain/max(got.usize, outwardGain)) // a size that the picture does not tell is not passed on
+			near.A, near.B = near.A+k*(got.A-near.A), near.B+k*(got.B-near.B)
+		}
+	}
+}
+
+// matchCore matches the sightings among idx that failed by the vehicle's inside alone: what holds it hides its edge.
+func (r *refiner) matchCore(idx []int) {
+	var failed []int
+	for _, i := range idx {
+		if !r.near(i) || r.matches[i].quality < leastMatch {
+			failed = append(failed, i)
+		}
+	}
+	if len(failed) == 0 {
+		return
+	}
+	whole, inside := r.patch, *r.patch
+	inside.weight = r.core
+	r.patch = &inside
+	r.matchAll(failed, 4)
+	r.patch = whole
+}
+
+// outwardGain is the standard uncertainty of size up to which a match's size is the next one's start.
+const outwardGain = 0.02
+
+// fillCoarse takes the coarse places of the sightings that were not matched, moved by what the coarse search was off by at the
+// nearest one that was; what it was off by in all tells how far such a place may err.
+func (r *refiner) fillCoarse() {
+	n := len(r.sights)
+	off := make([]warp, 0, n)
+	var ex, ey []float64
+	nearest := make([]int, n)
+	last := -1
+	for i := range r.matches {
+		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+			last = i
+			off = append(off, warp{X: r.warps[i].X - r.sights[i].x, Y: r.warps[i].Y - r.sights[i].y})
+			ex, ey = append(ex, off[len(off)-1].X), append(ey, off[len(off)-1].Y)
+		}
+		nearest[i] = last
+	}
+	if len(off) < leastSamples {
+		return
+	}
+	for i := n - 1; i >= 0; i-- {
+		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+			last = i
+		}
+		if k := nearest[i]; k < 0 || abs(last-i) < abs(k-i) {
+			nearest[i] = last
+		}
+	}
+	_, sx := fit.MAD(ex)
+	_, sy := fit.MAD(ey)
+	u := math.Hypot(coarseU, max(sx, sy))
+	r.coarse = make([]bool, n)
+	for i := range r.sights {
+		if k := nearest[i]; k != i && r.sights[i].quality > leastMatch {
+			c, m := &r.sights[i], &r.sights[k]
+			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
+			r.takeCoarse(i, u)
+		}
+	}
+}
+
+// sizeAtRest is the size of the vehicle at rest in units of the reference's.
+func (r *refiner) sizeAtRest() float64 {
+	var sum float64
+	for _, i := range r.rest {
+		sum += r.warps[i].size() / float64(len(r.rest))
+	}
+	return math.Max(sum, 1e-3)
+}
+
+// widened marks what lies within by px of a weighted pixel of the w by h mask.
+func widened(mask []float32, w, h, by int) []float32 {
+	out := make([]float32, w*h)
+	for k, v := range mask {
+		if v == 0 {
+			continue
+		}
+		for y := max(0, k/w-by); y <= min(h-1, k/w+by); y++ {
+			for x := max(0, k%w-by); x <= min(w-1, k%w+by); x++ {
+				out[y*w+x] = 1
+			}
+		}
+	}
+	return out
+}
+
+// narrowed marks the weighted pixels of the w by h mask that have only such around them, by px far.
+func narrowed(mask []float32, w, h, by int) []float32 {
+	outside := make([]float32, w*h)
+	for k, v := range mask {
+		if v == 0 {
+			outside[k] = 1
+		}
+	}
+	out := widened(outside, w, h, by)
+	for k := range out {
+		out[k] = 1 - out[k]
+	}
+	return out
+}
