@@ -21,6 +21,18 @@ type Report struct {
 	SHA256   string          `json:"sha256"`
 	Warnings []fault.Warning `json:"warnings"`
 	Stills   []StillTime     `json:"stills,omitempty"`
+
+	CaptureRate float64     `json:"capture_rate_hz,omitempty"` // as the camera's tag says it; never applied
+	Camera      *CameraTags `json:"camera,omitempty"`          // of the first still
+}
+
+// CameraTags is what a still says of how it was taken; left out where it does not.
+type CameraTags struct {
+	Exposure      float64 `json:"exposure_s,omitempty"`
+	FNumber       float64 `json:"f_number,omitempty"`
+	ISO           int     `json:"iso,omitempty"`
+	FocalLength   float64 `json:"focal_length_m,omitempty"`
+	FocalLength35 float64 `json:"focal_length_35mm_m,omitempty"` // of the lens that shows as much on 36 x 24 mm
 }
 
 // Steps sums up the stamps, s.
@@ -87,6 +99,10 @@ func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 	i := f.Info()
 	r := Report{Frames: i.Frames, Width: i.Width, Height: i.Height, Codec: i.Codec, Rotation: i.Rotation,
 		Stamps: i.steps(), Complete: i.Complete, SHA256: sum, Warnings: i.Warnings}
+	r.CaptureRate = i.CaptureRate
+	if c := (CameraTags{i.Exposure, i.FNumber, i.ISO, i.FocalLength, i.FocalLength35}); c != (CameraTags{}) {
+		r.Camera = &c
+	}
 	if r.Warnings == nil {
 		r.Warnings = []fault.Warning{}
 	}

@@ -38,6 +38,9 @@ warns where the times cannot be trusted.
 				fmt.Fprintf(w, "  stamps    %.6f s to %.6f s\n", s.First, s.Last)
 				fmt.Fprintf(w, "  steps     %.6f s to %.6f s, %s\n", s.Smallest, s.Largest, map[bool]string{true: "constant", false: "uneven"}[s.Constant])
 			}
+			if c := r.Camera; c != nil {
+				fmt.Fprintf(w, "  camera    exposure %.6g s, f/%.3g, ISO %d, focal length %.3g mm\n", c.Exposure, c.FNumber, c.ISO, 1e3*c.FocalLength)
+			}
 			fmt.Fprintf(w, "  sha256    %s\n", r.SHA256)
 			return nil
 		},
