@@ -35,6 +35,12 @@ func (d *Desk) Sheet(ctx context.Context, name string, want ReaderUnits) (*View,
 
 // view puts together what the files of a launch say.
 func (d *Desk) view(name string, s logbook.State, want ReaderUnits) (*View, error) {
+	sheet, record := d.kept(name)
+	return d.viewOf(name, s, want, sheet, record)
+}
+
+// viewOf is view of what was kept already read.
+func (d *Desk) viewOf(name string, s logbook.State, want ReaderUnits, sheet *Sheet, record *Recorder) (*View, error) {
 	v := &View{Name: name, Title: name, Revision: s.Revision, CanUndo: s.CanUndo, CanRedo: s.CanRedo, UndoWhat: s.UndoWhat, RedoWhat: s.RedoWhat,
 		Conditions: []KeyText{}, Times: []float64{}, Lanes: []LaneView{}, Answers: []AnswerView{}, Marks: []MarkView{},
 		Questions: QuestionsView{Speeds: []string{}, Gates: []string{}}, Units: want}
@@ -44,7 +50,6 @@ func (d *Desk) view(name string, s logbook.State, want ReaderUnits) (*View, erro
 	} else {
 		v.describe(l)
 	}
-	sheet, record := d.kept(name)
 	d.judgeState(v, s, record)
 	if sheet == nil || record == nil {
 		return v, nil
@@ -188,7 +193,8 @@ func (d *Desk) card(name string) (Card, error) {
 		c.State, c.Problem = StateFailed, problemOf(err).Message
 		return c, nil
 	}
-	v, err := d.view(name, s, ReaderUnits{})
+	sheet, record := d.brief(name)
+	v, err := d.viewOf(name, s, ReaderUnits{}, sheet, record)
 	if err != nil {
 		return c, err
 	}
