@@ -99,8 +99,12 @@ func (c *clip) count(decoded []int64) (got, last int) {
 	return got, next - 1
 }
 
-// damaged notes that not every frame could be read, or only in part. It replaces an earlier note.
+// damaged notes that not every frame could be read, or only in part. It replaces an earlier note of less damage.
 func (i *Info) damaged(got, of int, faults []string) {
+	if !i.Complete && got > i.readable {
+		return
+	}
+	i.readable = got
 	text := fmt.Sprintf("the file is damaged or ends early: %d of %d frames can be decoded", got, of)
 	if got >= of {
 		text = fmt.Sprintf("the file is damaged or ends early: %d frames come out, and parts of some are made up", got)

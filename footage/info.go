@@ -41,7 +41,8 @@ type Info struct {
 	Warnings      []fault.Warning
 	FFmpeg        string // version of the decoder; empty for stills
 
-	tick *big.Rat // s, the grid the stamps were rounded to; nil where unknown
+	readable int      // frames, where not Complete
+	tick     *big.Rat // s, the grid the stamps were rounded to; nil where unknown
 }
 
 // Options changes how footage is opened. The zero value is right for most.
