@@ -36,6 +36,9 @@ type tab struct {
 // openTab lets a new tab in.
 func openTab(t *testing.T, s *served) *tab {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("drives a real browser")
+	}
 	program(t)
 	if shared.missing != "" {
 		t.Skip(shared.missing)

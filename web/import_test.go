@@ -13,7 +13,7 @@ func TestDropOnTheLogbook(t *testing.T) {
 	b := openTab(t, s)
 	b.wait(`document.querySelector(".begin")?.offsetParent`)
 	b.drop(stills[:12]...)
-	b.wait(`location.pathname.startsWith("/launch/")`)
+	b.wait(`location.pathname.startsWith("/setup/")`)
 	b.open("/")
 	b.wait(`document.querySelectorAll(".entry").length === 1`)
 	if kept, err := filepath.Glob(filepath.Join(dir, "footage", "*", "*.jpg")); err != nil || len(kept) != 12 {
@@ -36,7 +36,7 @@ func TestDropOnTheLogbook(t *testing.T) {
 	b.press("name its path")
 	b.write("#path", filepath.Dir(stills[0]))
 	b.press("Add")
-	b.wait(`location.pathname.startsWith("/launch/")`)
+	b.wait(`location.pathname.startsWith("/setup/")`)
 	b.open("/")
 	b.wait(`document.querySelectorAll(".entry").length === 2`)
 }

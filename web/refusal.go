@@ -95,7 +95,7 @@ func read(w http.ResponseWriter, r *http.Request, v any) error {
 		err = errors.New("more than one value")
 	}
 	if err != nil {
-		return fault.Requestf("send one JSON object as docs/formats.md describes", "the request cannot be read: %v", err)
+		return fault.Requestf("send one JSON object with the keys that this address knows", "the request cannot be read: %v", err)
 	}
 	return nil
 }

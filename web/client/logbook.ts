@@ -160,10 +160,10 @@ async function load() {
   }
 }
 
-/** After an import: one launch is opened, of several the logbook shows the newest. */
+/** After an import: of one launch the setup is opened, as nothing can be measured without it; of several the logbook shows the newest. */
 async function added(names: string[]) {
   if (names.length === 1) {
-    location.href = `/launch/${encodeURIComponent(names[0])}`;
+    location.href = `/setup/${encodeURIComponent(names[0])}`;
     return;
   }
   await load();
