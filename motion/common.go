@@ -8,6 +8,15 @@ const (
 	timeBase   = "time base"
 )
 
+// sources names the parts of the budget.
+func (in *Input) sources() []string {
+	s := append([]string(nil), in.Common.Sources...)
+	if in.Common.RateU > 0 {
+		s = append(s, timeBase)
+	}
+	return append(s, traceNoise)
+}
+
 // truth draws the common errors. Draw i depends on the setup's seed and i alone, so that
 // launches of one setup see the same truth draw by draw.
 func (in *Input) truth(i int, hold string) truth {

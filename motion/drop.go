@@ -27,15 +27,14 @@ const (
 // touches something, something else was followed.
 const mostMisfit = 2.5
 
-// freeFall answers free_fall_acceleration: the posterior of release instant, drag, rest
-// level and acceleration on a grid, the noise level taken from the residuals (Student-t).
-func (m *measurement) freeFall(n int) (metrology.Answer, []float64, []fault.Warning) {
-	in := m.in
+// freeFall answers free_fall_acceleration from all frames, none set aside: the posterior of (virtual)
+// release instant, drag, level and acceleration on a grid, the noise level taken from the residuals (Student-t).
+func (in *Input) freeFall(all []Observation, n int) (metrology.Answer, []float64, []fault.Warning) {
 	a := metrology.Answer{ID: FreeFallAcceleration, Lane: in.Lane, Unit: "m/s2"}
 	if g := in.Questions.Gravity.Value; g > 0 {
 		a.Expected = &g
 	}
-	obs, cut := inFlight(in.Observations)
+	obs, cut := inFlight(all)
 	var warn []fault.Warning
 	if cut > 0 {
 		warn = append(warn, fault.Warning{Code: "landing-left-out", Message: fmt.Sprintf(
@@ -57,7 +56,7 @@ func (m *measurement) freeFall(n int) (metrology.Answer, []float64, []fault.Warn
 		return a, nil, warn
 	}
 	var held [][]float64
-	sources := append([]string{air}, m.sources...)
+	sources := append([]string{air}, in.sources()...)
 	for _, name := range sources {
 		held = append(held, d.draw(min(n, budgetDraws), name))
 	}

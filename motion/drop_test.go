@@ -87,8 +87,7 @@ func TestDropCheck(t *testing.T) {
 			for i := range uint64(drops) {
 				in, release, floor := drop(t, i)
 				spoil(&in, rand.New(rand.NewPCG(i, 78)), release, floor)
-				m := &measurement{in: &in, sources: []string{traceNoise}}
-				a, draws, _ := m.freeFall(1024)
+				a, draws, _ := in.freeFall(in.Observations, 1024)
 				if a.Status != metrology.Measured {
 					t.Logf("drop %d: %s", i, a.Reason)
 					silent++
@@ -137,8 +136,7 @@ func TestNoFallNoGravity(t *testing.T) {
 			o := &in.Observations[i]
 			o.H = carried(o.H, o.T)
 		}
-		m := &measurement{in: &in, sources: []string{traceNoise}}
-		if a, _, _ := m.freeFall(4096); a.Status != metrology.Insufficient || a.Reason == "" {
+		if a, _, _ := in.freeFall(in.Observations, 4096); a.Status != metrology.Insufficient || a.Reason == "" {
 			t.Errorf("%s: %+v", name, a)
 		}
 	}

@@ -44,7 +44,7 @@ const (
 	startJerk = 3.0  // jerk at first motion (a step) or once thrust is built up
 	builtJerk = 10.0 // the same once thrust is built up, over the mean acceleration, 1/s
 	endJump   = 2.0  // jump of the acceleration at the end of thrust
-	endJerk   = 10.0 // jerk after it
+	endJerk   = 40.0 // jerk after it
 )
 
 // What gravity and drag do to a coasting vehicle: from 10 m/s2 of gravity alone to several

@@ -24,13 +24,14 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err := check(&in); err != nil {
 		return nil, err
 	}
-	obs := in.Observations
+	obs := timesFolded(in.Observations)
+	in.Observations = obs
 	s := newSeries(obs)
 	if s == nil {
-		return in.silent("the vehicle does not leave its place in any frame"), nil
+		return in.silent(obs, "the vehicle does not leave its place in any frame"), nil
 	}
 	if moving := len(obs) - s.move; moving < fewestMoving {
-		return in.silent(fmt.Sprintf("only %d frames show the vehicle moving; at least %d are needed", moving, fewestMoving)), nil
+		return in.silent(obs, fmt.Sprintf("only %d frames show the vehicle moving; at least %d are needed", moving, fewestMoving)), nil
 	}
 	e := effortFor(len(obs) - s.move)
 	e.workers = workers
@@ -40,9 +41,9 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		return nil, err
 	}
 	if len(post.pops) == 0 {
-		return in.silent("the heights do not look like a launch: no motion fits them"), nil
+		return in.silent(obs, "the heights do not look like a launch: no motion fits them"), nil
 	}
-	m := &measurement{in: &in, post: post, effort: e}
+	m := &measurement{in: &in, all: obs, post: post, effort: e}
 	res, err := m.run(ctx)
 	if err != nil {
 		return nil, err
@@ -51,15 +52,15 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	return res, nil
 }
 
-// silent answers every question with "insufficient" and the reason.
-func (in *Input) silent(reason string) *Result {
+// fewestDraws is how many draws an answer has at least.
+const fewestDraws = 4096
+
+// silent answers every question about a launch with "insufficient" and the reason.
+func (in *Input) silent(all []Observation, reason string) *Result {
 	r := &Result{Lane: in.Lane}
 	qs := questions(in, in.Questions.Window)
 	if in.Questions.Window == 0 {
 		qs = append(qs, question{answer: metrology.Answer{ID: PeakAcceleration, Lane: in.Lane, Unit: "m/s2"}})
-	}
-	if in.Questions.DropCheck {
-		qs = append(qs, question{answer: metrology.Answer{ID: FreeFallAcceleration, Lane: in.Lane, Unit: "m/s2"}})
 	}
 	for _, q := range qs {
 		a := q.answer
@@ -67,12 +68,17 @@ func (in *Input) silent(reason string) *Result {
 		r.Answers = append(r.Answers, a)
 	}
 	r.Draws = make([][]float64, len(r.Answers))
+	if in.Questions.DropCheck { // a fall may show where a launch does not
+		a, draws, warn := in.freeFall(all, fewestDraws)
+		r.Answers, r.Draws, r.Warnings = append(r.Answers, a), append(r.Draws, draws), warn
+	}
 	return r
 }
 
 // measurement is one run of Measure.
 type measurement struct {
 	in     *Input
+	all    []Observation // before any was set aside
 	post   *posterior
 	effort effort
 
@@ -100,13 +106,9 @@ func (m *measurement) run(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	m.qs = questions(m.in, m.window)
-	m.sources = append([]string(nil), m.in.Common.Sources...)
-	if m.in.Common.RateU > 0 {
-		m.sources = append(m.sources, timeBase)
-	}
-	m.sources = append(m.sources, traceNoise)
+	m.sources = m.in.sources()
 	if m.central = m.post.central(); m.central == nil {
-		return m.in.silent("the heights do not look like a launch: no motion fits them"), nil
+		return m.in.silent(m.all, "the heights do not look like a launch: no motion fits them"), nil
 	}
 	m.centre = m.central.peaks(m.window)
 	m.centre.leave = m.in.Observations[len(m.in.Observations)-1].T
@@ -208,7 +210,7 @@ func (m *measurement) result(n int) *Result {
 	}
 	res.Warnings = m.warnings(res)
 	if m.in.Questions.DropCheck {
-		a, draws, warn := m.freeFall(n)
+		a, draws, warn := m.in.freeFall(m.all, n)
 		res.Answers, res.Draws, res.Warnings = append(res.Answers, a), append(res.Draws, draws), append(res.Warnings, warn...)
 	}
 	return res

@@ -66,26 +66,35 @@ func newSeries(obs []Observation) *series {
 // seconds turns a scaled time into the observations' own.
 func (s *series) seconds(t float64) float64 { return s.origin + t*s.unitT }
 
-// weigh sets the precision of each frame, 1/(U^2 + (speed UT)^2) with the speed between its
-// neighbours, and the sums.
+// weigh sets the precision of each frame and the sums.
 func (s *series) weigh(obs []Observation) {
 	n := len(obs)
-	for i, o := range obs {
-		v := 0.0
-		if o.UT > 0 {
-			a, b := max(i-1, 0), min(i+1, n-1)
-			v = (obs[b].H - obs[a].H) / (obs[b].T - obs[a].T)
-		}
-		s.w[i] = s.unitH * s.unitH / (o.U*o.U + v*v*o.UT*o.UT)
-	}
 	s.sumW, s.sumY = make([]float64, n+1), make([]float64, n+1)
-	for i, w := range s.w {
-		y := s.y[i]
+	for i, o := range obs {
+		w, y := s.unitH*s.unitH/(o.U*o.U), s.y[i]
+		s.w[i] = w
 		s.sumW[i+1] = s.sumW[i] + w
 		s.sumY[i+1] = s.sumY[i] + w*y
 		s.sumYY += w * y * y
 		s.sumLog += math.Log(w)
 	}
+}
+
+// timesFolded returns the observations with the uncertainty of each time, UT, taken into that of the
+// height: u^2 = U^2 + (v UT)^2 with the speed v between its neighbours.
+func timesFolded(obs []Observation) []Observation {
+	out := append([]Observation(nil), obs...)
+	for i := range out {
+		if o := &out[i]; o.UT > 0 {
+			a, b := obs[max(i-1, 0)], obs[min(i+1, len(obs)-1)]
+			v := 0.0
+			if b.T > a.T {
+				v = (b.H - a.H) / (b.T - a.T)
+			}
+			o.U, o.UT = math.Hypot(o.U, v*o.UT), 0
+		}
+	}
+	return out
 }
 
 // firstOff returns the first frame from which on the height stays plainly off the level of

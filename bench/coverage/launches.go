@@ -54,6 +54,13 @@ func classes() []class {
 			}
 			return f, filming{rate: between(r, 8, 10), noise: logBetween(r, 5e-3, 20e-3), view: between(r, 5, 14), rest: 4, most: 9}
 		}},
+		// The next two had no part in choosing priors.
+		{"held out: bottle on a long tube", func(r *rand.Rand) (*flight.Flight, filming) {
+			return longTube(r), filming{rate: between(r, 800, 2500), noise: logBetween(r, 0.05e-3, 0.4e-3), view: between(r, 1, 2.5), rest: 30, most: 1500}
+		}},
+		{"held out: motor, falling thrust", func(r *rand.Rand) (*flight.Flight, filming) {
+			return falling(r), filming{rate: between(r, 100, 500), noise: logBetween(r, 1e-3, 4e-3), view: between(r, 3, 15), rest: 40, most: 500}
+		}},
 	}
 }
 
@@ -109,6 +116,41 @@ func motor(r *rand.Rand) *flight.Flight {
 		}
 		f, err := m.Fly()
 		if err == nil {
+			return f
+		}
+	}
+}
+
+// longTube flies a bottle that is pushed along a tube of 0.3 to 0.6 m first.
+func longTube(r *rand.Rand) *flight.Flight {
+	for {
+		v := between(r, 0.8e-3, 2e-3)
+		nozzle := between(r, 15e-3, 22e-3)
+		f, err := flight.Bottle{
+			Volume: v, Water: v * between(r, 0.2, 0.4), Pressure: between(r, 3e5, 6.5e5),
+			NozzleDiameter: nozzle, DryMass: between(r, 0.08, 0.25),
+			BodyDiameter: between(r, 0.065, 0.11), DragCoefficient: between(r, 0.3, 0.6),
+			Exponent: between(r, 1.2, 1.4), Site: flight.StandardSite(),
+			Tube: &flight.Tube{Length: between(r, 0.3, 0.6), Diameter: between(r, 0.7, 0.95) * nozzle},
+		}.Fly()
+		if err == nil {
+			return f
+		}
+	}
+}
+
+// falling flies a motor whose thrust rises over 3 to 100 ms and falls from then on.
+func falling(r *rand.Rand) *flight.Flight {
+	for {
+		dry := logBetween(r, 0.05, 3)
+		first := dry * between(r, 70, 250)
+		rise, burn := logBetween(r, 3e-3, 100e-3), between(r, 0.3, 1.5)
+		m := flight.Motor{
+			Thrust:         []flight.ThrustPoint{{Time: 0, Force: 0}, {Time: rise, Force: first}, {Time: burn, Force: first * between(r, 0.1, 0.5)}, {Time: burn + 0.05, Force: 0}},
+			PropellantMass: dry * between(r, 0.05, 0.3), DryMass: dry,
+			BodyDiameter: 0.03 * math.Cbrt(dry/0.05), DragCoefficient: between(r, 0.4, 0.7), Site: flight.StandardSite(),
+		}
+		if f, err := m.Fly(); err == nil {
 			return f
 		}
 	}
