@@ -126,7 +126,9 @@ func chiefOf(answers []metrology.Answer) *metrology.Answer {
 }
 
 // faster says whether a speaks of a higher speed than b.
-func faster(a, b *metrology.Answer) bool { return a.Speed != nil && b.Speed != nil && *a.Speed > *b.Speed }
+func faster(a, b *metrology.Answer) bool {
+	return a.Speed != nil && b.Speed != nil && *a.Speed > *b.Speed
+}
 
 // mostChiefs is how many numbers a card shows for each lane.
 const mostChiefs = 3
