@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 )
 
 func TestDropOnTheLogbook(t *testing.T) {
@@ -39,4 +40,63 @@ func TestDropOnTheLogbook(t *testing.T) {
 	b.wait(`location.pathname.startsWith("/setup/")`)
 	b.open("/")
 	b.wait(`document.querySelectorAll(".entry").length === 2`)
+}
+
+// A large upload shows how far it is and can be cancelled; nothing of it is kept. The file is a hole of 2 GiB, which costs no disk
+// where it lies, and is sent as zeros.
+func TestUploadCancelled(t *testing.T) {
+	t.Parallel()
+	dir := filepath.Join(t.TempDir(), "book")
+	b := openTab(t, serve(t, dir))
+	b.wait(`document.querySelector(".begin")?.offsetParent`)
+	large := filepath.Join(t.TempDir(), "large.mp4")
+	f, err := os.Create(large)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Truncate(2 << 30); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b.drop(large)
+	b.wait(`document.querySelector(".sending progress")?.value > 0 && / of 2\.15 GB/.test(document.querySelector(".sending .words").textContent)`)
+	b.press("Cancel")
+	b.wait(`!document.querySelector(".sending li") && document.getElementById("said").textContent.includes("nothing of it was kept")`)
+	for range 200 { // the server lets go of the file a moment after the browser does
+		if kept := footageIn(t, dir); len(kept) == 0 {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Errorf("%v is left of a cancelled upload", footageIn(t, dir))
+}
+
+// footageIn lists the clips anywhere in a logbook.
+func footageIn(t *testing.T, dir string) (clips []string) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if os.IsNotExist(err) {
+			return nil // it went while we looked
+		}
+		if err == nil && filepath.Ext(path) == ".mp4" {
+			clips = append(clips, path)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return clips
+}
+
+func TestPageNoticesThatPadsideEnded(t *testing.T) {
+	t.Parallel()
+	s := serve(t, filepath.Join(t.TempDir(), "book"))
+	b := openTab(t, s)
+	b.allow = append(b.allow, "ERR_CONNECTION_REFUSED", "ERR_INCOMPLETE_CHUNKED_ENCODING")
+	b.wait(`document.querySelector(".begin")?.offsetParent`)
+	s.end(t)
+	b.wait(`document.getElementById("said").textContent.includes("padside does not answer")`)
 }

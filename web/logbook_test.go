@@ -6,8 +6,6 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/chromedp/chromedp"
-
 	"padside/desk"
 	"padside/scene"
 )
@@ -117,8 +115,7 @@ func TestLogbookKeepsItsPlaceInTheAddress(t *testing.T) {
 	b.wait(`document.querySelectorAll(".entry").length === 40`)
 	b.write("#find", "crake-1")
 	b.wait(`document.querySelectorAll(".entry").length === 10`)
-	b.must(chromedp.Do(b.ctx, chromedp.SetValue(chromedp.CSS("#by"), "title")))
-	eval[bool](b, `document.getElementById("by").dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.choose("#by", "title")
 	b.press("Z to A")
 	b.wait(`document.querySelector(".entry h2").textContent === "Crake 10"`)
 	b.click("#pick-crake-12")

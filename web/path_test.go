@@ -9,8 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/chromedp"
-
 	"padside/desk"
 	"padside/logbook"
 	"padside/scene"
@@ -55,8 +53,7 @@ func TestNewUsersPath(t *testing.T) {
 		b.wait(`location.pathname.startsWith("/setup/") && document.querySelector(".stage img")?.complete`)
 	})
 	do("say that the rate is known", func() {
-		b.must(chromedp.Do(b.ctx, chromedp.SetValue(chromedp.CSS("#basis"), "rate")))
-		eval[bool](b, `document.getElementById("basis").dispatchEvent(new Event("change", {bubbles: true}))`)
+		b.choose("#basis", "rate")
 	})
 	do("write the rate", func() { b.write("#time-rate", "1000 Hz") })
 	do("mark the foot of the rod", func() {

@@ -36,8 +36,7 @@ func TestSetupMarksTheRod(t *testing.T) {
 	b.wait(`document.querySelector(".kept")?.textContent === "Nothing is marked yet." && document.querySelector(".stage img").complete`)
 
 	// The time base.
-	b.must(chromedp.Do(b.ctx, chromedp.SetValue(chromedp.CSS("#basis"), "rate")))
-	eval[bool](b, `document.getElementById("basis").dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.choose("#basis", "rate")
 	b.write("#time-rate", "1000 Hz")
 	b.wait(`document.querySelector(".kept").textContent.includes("kept")`)
 
@@ -123,4 +122,78 @@ func (b *tab) offBy() float64 {
 	b.Helper()
 	b.wait(`document.querySelectorAll(".marks .off .num").length > 2`)
 	return eval[float64](b, `fetch("/api/launches/bittern/setup").then(r => r.json()).then(v => v.residuals.reduce((s, r) => s + Math.abs(r[1]), 0) / v.residuals.length)`)
+}
+
+// TestSetupOfOtherReferences gives the scale by an object of known length and by known points, with a second tab that is told.
+func TestSetupOfOtherReferences(t *testing.T) {
+	t.Parallel()
+	dir, _ := filmed(t, "bittern", 26, false)
+	path := filepath.Join(dir, "launches", "bittern", "launch.toml")
+	if err := os.WriteFile(path, []byte("format = 1\n\n[footage]\npath = \"../../footage/bittern\"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s := serve(t, dir)
+	b, other := openTab(t, s), openTab(t, s)
+	for _, tab := range []*tab{b, other} {
+		tab.open("/setup/bittern")
+		tab.wait(`document.querySelector(".kept")?.textContent === "Nothing is marked yet." && document.querySelector(".stage img").complete`)
+	}
+	kept := `document.querySelector(".kept").textContent === "All is kept."`
+	b.choose("#kind", "length")
+	b.placeMark(120, 400)
+	b.placeMark(120, 520)
+	b.wait(`document.querySelector(".kept").textContent === "Not kept yet: say how long it is."`)
+	b.write("#scale-length", "0.42(1) m")
+	b.wait(kept)
+	other.wait(`document.querySelectorAll(".marks tbody tr").length === 2 && document.getElementById("said").textContent.includes("another tab")`)
+	if got := launchAt(t, path).Scale; got.Kind != "length" || len(got.Ends) != 2 {
+		t.Errorf("the launch file holds %+v, want a length with two ends", got)
+	}
+
+	b.choose("#kind", "plane")
+	b.placeMark(60, 400)
+	b.placeMark(60, 520)
+	for i, at := range [][2]string{{"0.5 m", "0.5 m"}, {"0.5 m", "0 m"}, {"0 m", "0.5 m"}, {"0 m", "0 m"}} {
+		row := fmt.Sprintf(".marks tbody tr:nth-child(%d) ", i+1)
+		b.write(row+"input.at", at[0])
+		b.write(row+"input.across", at[1])
+	}
+	b.wait(kept)
+	if got := launchAt(t, path).Scale; got.Kind != "plane" || len(got.Points) != 4 {
+		t.Errorf("the launch file holds %+v, want a plane with four points", got)
+	}
+	other.wait(`document.querySelectorAll(".marks tbody tr").length === 4`)
+
+	// What cannot be is refused in words; the file keeps what was good.
+	b.allow = append(b.allow, "status of 422")
+	b.write("#camera-tilt", "steep")
+	b.wait(`document.querySelector(".kept.warn")?.textContent.includes("steep")`)
+	b.write("#camera-tilt", "3(1) deg")
+	b.wait(kept)
+	b.write("#setup-name", "north-mast")
+	b.press("Name it")
+	b.wait(`document.getElementById("said").textContent.includes("north-mast")`)
+	if got := launchAt(t, path); got.Setup != "north-mast" || got.Scale.Kind != "plane" {
+		t.Errorf("the launch file holds the setup %q and the kind %q", got.Setup, got.Scale.Kind)
+	}
+}
+
+// choose takes an option of a list.
+func (b *tab) choose(selector, value string) {
+	b.Helper()
+	b.must(chromedp.Do(b.ctx, chromedp.SetValue(chromedp.CSS(selector), value)))
+	eval[bool](b, fmt.Sprintf(`document.querySelector(%q).dispatchEvent(new Event("change", {bubbles: true}))`, selector))
+}
+
+func launchAt(t *testing.T, path string) *logbook.Launch {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := logbook.ParseLaunch(text, path)
+	if err != nil {
+		t.Fatalf("%v:\n%s", err, text)
+	}
+	return l
 }

@@ -37,7 +37,7 @@ export function row(card: Card, r: Ruler | null, a: RowActions): HTMLLIElement {
       { class: "about" },
       el("h2", {}, el("a", { href: page(card.name) }, title)),
       el("p", { class: "facts" }, facts(card)),
-      card.conditions.length > 0 && el("p", { class: "conditions" }, card.conditions.map((c) => `${c.key.replaceAll("_", " ")} ${unit(c.text)}`).join(" · ")),
+      card.conditions.length > 0 && el("p", { class: "conditions" }, card.conditions.map((c) => whole(`${c.key.replaceAll("_", " ")} ${unit(c.text)}`)).join(" · ")),
       state(card, a.job(card.name)),
       el(
         "p",
@@ -54,8 +54,11 @@ export function row(card: Card, r: Ruler | null, a: RowActions): HTMLLIElement {
 function facts(card: Card): string {
   const name = card.vehicle && !card.title.includes(card.vehicle) ? card.vehicle : "";
   const film = card.frames > 0 ? `${card.frames} frames${card.rate_hz > 0 ? ` at ${Number(card.rate_hz.toPrecision(6))} Hz` : ""}` : "";
-  return [card.date, name, film, card.setup && `setup ${card.setup}`].filter(Boolean).join(" · ");
+  return [card.date, name, film, card.setup && `setup ${card.setup}`].filter(Boolean).map(whole).join(" · ");
 }
+
+/** Keeps what belongs together on one line, where it is short enough for that. */
+const whole = (text: string) => (text.length < 30 ? text.replaceAll(" ", "\u00a0") : text);
 
 function picture(card: Card, title: string): HTMLElement {
   if (!card.exposure) return el("div", { class: "exposure none" }, el("span", {}, "no picture yet"));
