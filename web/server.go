@@ -25,6 +25,7 @@ type Desk interface {
 	Edit(ctx context.Context, name, base, who string, e []desk.Change, want desk.ReaderUnits) (*desk.View, error)
 	Undo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
 	Redo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
+	CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want desk.ReaderUnits) (*desk.CompareView, error)
 	Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error)
 	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
 
@@ -75,6 +76,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /{$}", s.logbookPage)
 	m.HandleFunc("GET /launch/{name}", s.launchPage)
 	m.HandleFunc("GET /setup/{name}", s.setupPage)
+	m.HandleFunc("GET /compare", s.comparePage)
 
 	m.HandleFunc("GET /api/logbook", s.cards)
 	m.HandleFunc("POST /api/launches", s.addByPath)
@@ -94,6 +96,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /api/launches/{name}/measure", s.measure)
 	m.HandleFunc("GET /api/launches/{name}/frames/{frame}", s.frame)
 	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
+
+	m.HandleFunc("GET /api/compare", s.compare)
 
 	m.HandleFunc("GET /api/jobs", s.jobs)
 	m.HandleFunc("GET /api/jobs/{id}", s.job)

@@ -15,8 +15,8 @@ import (
 
 // scripts and styles are where each page begins, from the folder web.
 var (
-	scripts = [...]string{"client/logbook.ts", "island/launch.ts", "island/setup.ts"}
-	styles  = [...]string{"client/logbook.css", "island/launch.css", "island/setup.css"}
+	scripts = [...]string{"client/logbook.ts", "island/launch.ts", "island/setup.ts", "island/compare.ts"}
+	styles  = [...]string{"client/logbook.css", "island/launch.css", "island/setup.css", "island/compare.css"}
 )
 
 func main() {

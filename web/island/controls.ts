@@ -8,7 +8,7 @@ import type { Model } from "./model";
 import { choices, printed, Quantity } from "./reading";
 
 /** A labelled choice. */
-function choice(id: string, label: string, options: [value: string, text: string][], value: string, change: (v: string) => void): HTMLElement {
+export function choice(id: string, label: string, options: [value: string, text: string][], value: string, change: (v: string) => void): HTMLElement {
   const select = el("select", { id, change: () => change(select.value) }, ...options.map(([v, text]) => el("option", { value: v, selected: v === value }, text)));
   return el("span", { class: "choice" }, el("label", { for: id }, label), select);
 }

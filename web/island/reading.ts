@@ -30,6 +30,9 @@ export function settled(chosen: Units, speeds: string[], gates: string[]): Units
 /** The unit of a quantity. */
 export const unitOf = (u: Units, q: Quantity) => u[q] || choices[q][0];
 
+/** What a value in SI is multiplied by to be in a unit as it is printed. */
+export const fromSI = (unit: string) => (unit === "ms" ? 1e3 : (factors[unit.replace("m/s²", "m/s2")] ?? 1));
+
 /** What a value in SI is multiplied by to be in the reader's unit. */
 export const factorOf = (u: Units, q: Quantity) => factors[unitOf(u, q)];
 
