@@ -16,6 +16,7 @@ type finder struct {
 	watch     watch
 	triggered int // frame of the first change that is not explained yet; -1: none
 	next      int // frame at which to look again
+	from      int // frame before which nothing is looked for
 	wait      int
 	looked    int     // times
 	moved     float64 // px, the farthest anything was followed along a line
@@ -60,7 +61,11 @@ func (f *follower) see() error {
 	w := &f.finder
 	n := len(f.ring.frames)
 	fr := &f.ring.frames[n-1]
-	if !w.watch.changed(fr.Luma, false) {
+	changed := w.watch.changed(fr.Luma, false)
+	if w.held(fr) {
+		return nil
+	}
+	if !changed {
 		since := max(w.triggered, f.streamed+before)
 		if fr.Index-since > lookBack {
 			w.triggered = -1 // a flicker that is long over

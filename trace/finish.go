@@ -87,15 +87,19 @@ func (r *refiner) fallBack() {
 	}
 	r.orient()
 	u := math.Hypot(coarseU, roughness(n, r.along))
+	drift := renewalU * math.Sqrt(float64(r.renewed))
 	if n < leastFallBack+4 || u > 3*coarseU {
 		r.warps, r.line = before, fine // the coarse places are no better
 		return
 	}
 	r.coarse = make([]bool, n)
 	for i := range r.sights {
-		r.takeCoarse(i, u)
+		r.takeCoarse(i, math.Hypot(u, drift))
 	}
 }
+
+// renewalU is what taking a new reference for the coarse search may add to its error, px: one picture's noise and the changed looks.
+const renewalU = 0.3
 
 // takeCoarse makes the place of sighting i, in r.warps, a match of standard uncertainty u in either direction.
 func (r *refiner) takeCoarse(i int, u float64) {
@@ -109,7 +113,7 @@ func (r *refiner) takeCoarse(i int, u float64) {
 func (f *follower) refined(l *lane) (*refiner, bool) {
 	ways := []way{wholly, plainly}
 	switch {
-	case l.mask == nil:
+	case l.mask == nil || len(l.sights) < leastFallBack+4:
 	case l.loose:
 		ways = []way{inFlight, wholly, plainly}
 	default:
@@ -145,7 +149,7 @@ const (
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: w == plainly, flight: w == inFlight,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight,
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed,
 	}
 	switch {
 	case w == wholly:
@@ -214,7 +218,26 @@ func (r *refiner) points(p *Path) {
 			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i),
 		})
 	}
+	p.trim()
 }
+
+// trim drops coarse points at the beginning that hang together with the rest by nothing: what was lost between may have been
+// taken up wrongly.
+func (p *Path) trim() {
+	for i := 1; i < len(p.Points) && p.Points[i-1].Source == SourceCoarse; i++ {
+		if p.Points[i].Frame-p.Points[i-1].Frame <= longestGap {
+			continue
+		}
+		for _, q := range p.Points[:i] {
+			p.Dropped = append(p.Dropped, Dropped{q.Frame, "before a stretch in which the vehicle was lost"})
+		}
+		p.Points = slices.Delete(p.Points, 0, i)
+		return
+	}
+}
+
+// longestGap is how many frames a coarse search bridges without doubt.
+const longestGap = 4
 
 // leftOver is the standard uncertainty, px, of what learning reference, background and size leaves, reached
 // leftOverFrom px away from rest: the root mean square error on drawn launches beyond the noise (TestFollow).

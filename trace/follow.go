@@ -33,6 +33,10 @@ func Follow(ctx context.Context, src Source, o Options) (*Result, error) {
 	if err := f.read(ctx); err != nil {
 		return nil, err
 	}
+	if g := f.another(ctx); g != nil {
+		defer g.ring.empty()
+		return g.finish(ctx)
+	}
 	return f.finish(ctx)
 }
 

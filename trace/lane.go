@@ -27,6 +27,7 @@ type lane struct {
 	weight   []float32
 	ahead    [2]float64 // where the vehicle is expected to go: unit vector in the picture
 	first    *searcher  // the reference as it was at first
+	renewed  int        // times a fresh reference was taken
 	recent   []float32  // the patch as it was last seen
 	base     [2]float64 // the same of the first reference, once it was taken anew
 	offset   [2]float64 // of the fresh reference, px: where its vehicle lies beside the whole pixel
@@ -432,6 +433,7 @@ func (l *lane) refresh(pic *footage.Luma, got found, off float64) {
 		weight = l.mask
 	}
 	l.fresh = newSearcher(l.recent, weight, a.w, a.h, mostSought)
+	l.renewed++
 	l.offset = [2]float64{got.x - float64(a.x), got.y - float64(a.y)}
 }
 

@@ -28,6 +28,7 @@ type refiner struct {
 	patchW   int
 	patchH   int
 	sights   []sighting
+	renewed  int // times the coarse search took a new reference
 	weight   []float32
 	patch    *patch
 	anchor   camera.Pixel // where the reference's centre lay in the frame as filmed

@@ -13,7 +13,7 @@ import (
 // course without the sudden step is the true one.
 
 const (
-	agree = 3.0 // px at rest between the two courses: more than the coarse search errs
+	agree = 3.0 // px between the two courses: more than the coarse search errs
 	// jerky is how many times rougher than the other a course must be to be given up.
 	jerky = 1.5
 )
@@ -41,10 +41,9 @@ func (f *follower) retraced(l *lane) *lane {
 		return nil
 	}
 	first, last := &l.sights[0], &back.sights[len(back.sights)-1]
-	if first.frame != last.frame || math.Hypot(first.x-last.x, first.y-last.y) < agree {
-		return nil
-	}
-	if roughest(back.sights)*jerky > roughest(l.sights) || likeness(back.sights) < likeness(l.sights)-better {
+	there, here := roughest(l.sights), roughest(back.sights)
+	alike := first.frame == last.frame && math.Hypot(first.x-last.x, first.y-last.y) < agree
+	if alike && there-here < agree || here*jerky > there || likeness(back.sights) < likeness(l.sights)-2*better {
 		return nil
 	}
 	out := f.newLane(l.number, a, l.weight, newest)
