@@ -13,6 +13,9 @@ import (
 // filmed draws a launch and lays it into a new logbook's folder as footage/NAME, with its launch file unless bare.
 func filmed(t *testing.T, name string, seed uint64, bare bool) (dir string, stills []string) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("draws a launch and drives a real browser")
+	}
 	dir = filepath.Join(t.TempDir(), "book")
 	footage := filepath.Join(dir, "footage", name)
 	if bare {
