@@ -9,6 +9,7 @@ export interface Place {
   lane: number;
   zero: "motion" | "frame"; // what times are counted from: first motion, or frame 0
   magnified: number;
+  fit: boolean; // scales fit what is shown, not the whole flight
   units: Units;
 }
 
@@ -25,6 +26,7 @@ export function readPlace(): Place {
     frame: number("frame"),
     lane: number("lane") ?? 1,
     zero: q.get("zero") === "frame" ? "frame" : "motion",
+    fit: q.get("fit") === "1",
     magnified: magnifications.includes(magnified) ? magnified : 6,
     units: { speed: unit("speed"), length: unit("length"), acceleration: unit("acceleration") },
   };
@@ -45,6 +47,7 @@ export function keepPlace(p: Place) {
     if (p.lane !== 1) q.set("lane", String(p.lane));
     if (p.zero !== "motion") q.set("zero", p.zero);
     if (p.magnified !== 6) q.set("magnified", String(p.magnified));
+    if (p.fit) q.set("fit", "1");
     for (const [key, unit] of Object.entries(p.units)) if (unit) q.set(key, unit);
     history.replaceState(null, "", q.size ? `?${q}` : location.pathname);
   }, 250);

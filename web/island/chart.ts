@@ -7,6 +7,7 @@ import { drawCursor, drawFirstMotion, drawGates, drawHandle, drawSpeeds } from "
 import type { Model } from "./model";
 import { coverage, factorOf } from "./reading";
 import { Curve, drawBand, drawCurve, Frame, inside, labels, paper, Row, tOf, xOf, yOf } from "./row";
+import { heights, leastHeight, rangeOf } from "./scales";
 import { rulings } from "./span";
 import { drawPicture, drawTrace, printed, traceCurve } from "./streak";
 import { drawStrip } from "./strip";
@@ -73,39 +74,28 @@ export class Chart {
     this.canvas.width = Math.round(this.width * devicePixelRatio);
     this.canvas.height = Math.round(this.height * devicePixelRatio);
     let top = 0;
-    const row = (height: number, [low, high]: [number, number]): Row => {
-      const r = { top, height, low, high };
+    const row = (height: number): Row => {
+      const r = { top, height, low: 0, high: 1 };
       top += height + h.gap;
       return r;
     };
     this.rows = {
-      strip: row(h.strip, [0, 1]),
-      streak: row(h.streak, this.heights()),
-      speed: row(h.speed, this.range("speed")),
-      acceleration: row(h.acceleration, this.range("acceleration")),
+      strip: row(h.strip),
+      streak: row(h.streak),
+      speed: row(h.speed),
+      acceleration: row(h.acceleration),
     };
     this.draw();
   }
 
-  private heights(): [number, number] {
-    const bands = this.m.view.lanes.flatMap((l) => (l.streak ? [l.streak.h0, l.streak.h1] : l.trace.map((p) => p.height)));
-    return bands.length ? [Math.min(...bands), Math.max(...bands)] : [0, 1];
-  }
-
-  /** The values a curve takes, with as much of its band as leaves the curve most of the paper. */
-  private range(q: "speed" | "acceleration"): [number, number] {
-    let [low, high] = [0, 0];
-    for (const { [q]: curve } of this.curves.values()) for (const v of curve.v) [low, high] = [Math.min(low, v), Math.max(high, v)];
-    const most = 0.3 * (high - low) || 1;
-    let [bottom, top] = [low, high];
-    for (const { [q]: curve } of this.curves.values()) {
-      curve.v.forEach((v, i) => {
-        const half = Math.min(curve.half[i], most);
-        [bottom, top] = [Math.min(bottom, v - half), Math.max(top, v + half)];
-      });
-    }
-    const room = 0.05 * (top - bottom) || 1;
-    return [bottom - room, top + room];
+  /** Fits the scales to all there is, or to what is shown. */
+  private scale() {
+    const { m, rows } = this;
+    const shown = m.place.fit && m.place.span;
+    const all = [...this.curves.values()];
+    const set = (r: Row, [low, high]: [number, number]) => ([r.low, r.high] = [low, high]);
+    set(rows.streak, shown ? rangeOf(all.map((k) => k.trace), shown, leastHeight) : heights(m.view.lanes));
+    for (const q of ["speed", "acceleration"] as const) set(rows[q], rangeOf(all.map((k) => k[q]), shown || m.whole, 0));
   }
 
   /** Draws at the next picture of the screen. */
@@ -123,6 +113,7 @@ export class Chart {
     const k = inks();
     this.frame = { left: 48, right: this.width - 8, span: m.span };
     const f = this.frame;
+    this.scale();
     c.setTransform(devicePixelRatio, 0, 0, devicePixelRatio, 0, 0);
     c.clearRect(0, 0, this.width, this.height);
     const time = this.timeRulings(f);

@@ -32,6 +32,7 @@ export class Reading {
     const n = valueOf(m, lane, this.of);
     const name = m.view.lanes.length > 1 && el("span", { class: `lane pen${lane.lane}` }, lane.name);
     if (!n) return el("p", { class: "value none" }, name, "not known here");
+    if (Number(n.half) === 0) return el("p", { class: "value none" }, name, "at rest");
     return el("p", { class: "value" }, name, el("span", { class: "best" }, n.value), el("span", { class: "half" }, ` ± ${n.half}`));
   }
 }
@@ -69,7 +70,7 @@ export function spoken(m: Model): string {
   const { time, frame } = instant(m);
   const parts = (["height", "speed", "acceleration"] as const).map((of) => {
     const n = valueOf(m, m.lane, of);
-    return n && `${of} ${n.value} ± ${n.half} ${printed(unitOf(m.units, quantities[of]))}`;
+    return n && (Number(n.half) === 0 ? `${of} at rest` : `${of} ${n.value} ± ${n.half} ${printed(unitOf(m.units, quantities[of]))}`);
   });
   return [frame, `${time} from ${m.zeroWords}`, ...parts.filter(Boolean)].join(", ");
 }

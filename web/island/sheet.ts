@@ -81,7 +81,17 @@ export class Sheet {
       this.button("Closer", () => this.gestures.zoom(2)),
       this.button("Wider", () => this.gestures.zoom(0.5)),
       this.button("Whole flight", () => (this.m.span = this.m.whole)),
+      this.fit(),
     );
+
+  private fit(): HTMLElement {
+    const box = el("input", { type: "checkbox", id: "fit", checked: this.m.place.fit });
+    box.addEventListener("change", () => {
+      this.m.place.fit = box.checked;
+      this.m.placed();
+    });
+    return el("label", { for: "fit" }, box, " Scales fit what is shown");
+  }
 
   private fields = () =>
     el(
@@ -150,7 +160,7 @@ export class Sheet {
     for (const r of this.readings) r.renew();
     const { time, frame } = instant(m);
     this.time.textContent = time;
-    this.frameOf.textContent = `from ${m.zeroWords}; ${frame} (${m.view.from} to ${m.view.to})`;
+    this.frameOf.textContent = `from ${m.zeroWords}, in ${frame}`;
     this.zero.textContent = `milliseconds from ${m.zeroWords}`;
     this.magnified.value = String(m.place.magnified);
     chart.canvas.setAttribute("aria-valuemin", String(m.view.from));

@@ -23,6 +23,7 @@ export function printed(picture: ImageBitmap, k: Inks): HTMLCanvasElement {
     const s = k.dark ? (g / 255) * strength : 1 - (1 - g / 255) * strength;
     for (let n = 0; n < 3; n++) table[3 * g + n] = black[n] + s * (white[n] - black[n]);
   }
+  clearOutside(data);
   for (let i = 0; i < data.data.length; i += 4) {
     const g = 3 * data.data[i];
     data.data[i] = table[g];
@@ -31,6 +32,19 @@ export function printed(picture: ImageBitmap, k: Inks): HTMLCanvasElement {
   }
   c.putImageData(data, 0, 0);
   return canvas;
+}
+
+/** Takes the ink off where a column reaches beyond the frame: there it is black without a break up to its end. */
+function clearOutside({ data, width, height }: ImageData) {
+  for (let x = 0; x < width; x++) {
+    for (const [from, step] of [[0, 1], [height - 1, -1]]) {
+      for (let y = from; y >= 0 && y < height; y += step) {
+        const i = 4 * (y * width + x);
+        if (data[i] > 0) break;
+        data[i + 3] = 0;
+      }
+    }
+  }
 }
 
 /** Draws the picture column by column at the columns' times; columns that follow evenly go in one piece. */
