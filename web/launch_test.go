@@ -2,8 +2,10 @@ package web_test
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
@@ -69,6 +71,130 @@ func TestLaunchIsMeasuredAndCorrected(t *testing.T) {
 	b.wait(`document.getElementById("said").innerText.includes("parsecs")`)
 }
 
+// TestSheetUnderTheHand turns the wheel over the sheet, drags it, pinches it, and nudges a place just before the cursor, or the page,
+// goes elsewhere: nothing of that is lost.
+func TestSheetUnderTheHand(t *testing.T) {
+	t.Parallel()
+	dir, _ := filmed(t, "bittern", 28, false)
+	b := openTab(t, serve(t, dir))
+	b.open("/launch/bittern")
+	b.press("Measure this launch")
+	b.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
+	b.open("/launch/bittern?frame=60")
+	b.wait(sheetStands)
+	span := func() float64 {
+		b.must(chromedp.Do(b.ctx, chromedp.Sleep(addressRest)))
+		return eval[float64](b, `(q => q.has("from") ? q.get("to") - q.get("from") : 1e9)(new URLSearchParams(location.search))`)
+	}
+	mid := eval[[]float64](b, `(() => { const c = document.querySelector(".paper canvas"); c.scrollIntoView({block: "start", behavior: "instant"}); const r = c.getBoundingClientRect(); return [r.left + r.width / 2, r.top + 120] })()`)
+	wheel := func(by float64) {
+		_, err := chromedp.Call(b.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: input.DispatchMouseEventTypeMouseWheel, X: mid[0], Y: mid[1], DeltaX: 0.001, DeltaY: by})
+		b.must(err)
+	}
+	b.must(chromedp.Do(b.ctx, chromedp.MouseClickXY(mid[0], mid[1])))
+	wheel(-240)
+	wide := span()
+	if wide > 1e8 {
+		t.Fatalf("turning the wheel over the sheet after a click does not enlarge it: %s", eval[string](b, "location.search"))
+	}
+	from := eval[float64](b, `Number(new URLSearchParams(location.search).get("from"))`)
+	b.drag(mid[0], mid[1], mid[0]+150, mid[1])
+	if got := span(); !near(got, wide, 0.05) {
+		t.Errorf("dragging changed the stretch from %.2f to %.2f ms", wide, got)
+	}
+	if got := eval[float64](b, `Number(new URLSearchParams(location.search).get("from"))`); got >= from {
+		t.Errorf("dragging to the right moved the beginning from %.2f to %.2f ms, want earlier", from, got)
+	}
+	b.pinch(mid[0], mid[1], 60, 120)
+	if got := span(); got > 0.8*wide {
+		t.Errorf("spreading two fingers changed the stretch from %.2f to %.2f ms, want a smaller one", wide, got)
+	}
+
+	// A nudge, and at once the next frame; a nudge, and at once another page.
+	b.open("/launch/bittern?frame=60")
+	b.wait(sheetStands)
+	nudge := func() {
+		b.must(chromedp.Do(b.ctx, chromedp.Focus(chromedp.CSS(".streak-at canvas")), chromedp.KeyEvent(kb.ArrowUp)))
+	}
+	nudge()
+	b.must(chromedp.Do(b.ctx, chromedp.KeyEvent(kb.PageUp)))
+	b.wait(`document.querySelector(".history").innerText.includes("frame 60")`)
+	b.wait(settledWith("Followed"))
+	nudge()
+	b.open("/")
+	for _, frame := range []int{60, 61} {
+		b.open(fmt.Sprintf("/launch/bittern?frame=%d", frame))
+		b.wait(settledWith("Marked by hand"))
+	}
+}
+
+// TestBoxSaysWhatToFollow draws a box on a frame of a launch that was never measured.
+func TestBoxSaysWhatToFollow(t *testing.T) {
+	t.Parallel()
+	dir, _ := filmed(t, "bittern", 29, false)
+	b := openTab(t, serve(t, dir))
+	b.open("/launch/bittern")
+	b.press("Say what to follow")
+	b.wait(`document.querySelector(".follow canvas").width > 200`)
+	b.accessible("/launch/bittern", `document.querySelector(".standing button")`)
+	b.open("/launch/bittern")
+	b.press("Say what to follow")
+	b.wait(`document.querySelector(".follow canvas").width > 200 && document.querySelector("#follow-lanes").value`)
+	at := eval[[]float64](b, `(() => { const c = document.querySelector(".follow canvas"); c.scrollIntoView({block: "start", behavior: "instant"}); const r = c.getBoundingClientRect(); return [r.left, r.top, r.width / 240] })()`)
+	b.drag(at[0]+100*at[2], at[1]+300*at[2], at[0]+140*at[2], at[1]+360*at[2])
+	box := eval[[]float64](b, `["left", "top", "width", "height"].map(s => Number(document.getElementById("follow-" + s).value))`)
+	for i, want := range []float64{100, 300, 40, 60} {
+		if !near(box[i], want, 2) {
+			t.Errorf("the box drawn reads %v, want about [100 300 40 60]", box)
+			break
+		}
+	}
+	b.press("Follow what is in the box")
+	b.wait(`document.querySelector(".history").hidden || document.getElementById("work").innerText || document.querySelector(".standing .warn") || document.querySelector(".headline .sentence")`)
+	text, err := os.ReadFile(filepath.Join(dir, "launches", "bittern", "launch.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := fmt.Sprintf("box = [%g, %g, %g, %g]", box[0], box[1], box[2], box[3]); !strings.Contains(string(text), want) {
+		t.Errorf("the launch file lacks %q:\n%s", want, text)
+	}
+}
+
+// addressRest is how long the page waits before it writes its address, and some more; ns.
+const addressRest = 400e6
+
+// drag presses, moves and lets go.
+func (b *tab) drag(x0, y0, x1, y1 float64) {
+	b.Helper()
+	send := func(kind input.DispatchMouseEventType, x, y float64, buttons int64) {
+		_, err := chromedp.Call(b.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, Buttons: buttons, ClickCount: 1})
+		b.must(err)
+	}
+	send(input.DispatchMouseEventTypeMousePressed, x0, y0, 1)
+	for _, part := range []float64{0.25, 0.5, 0.75, 1} {
+		send(input.DispatchMouseEventTypeMouseMoved, x0+part*(x1-x0), y0+part*(y1-y0), 1)
+	}
+	send(input.DispatchMouseEventTypeMouseReleased, x1, y1, 0)
+}
+
+// pinch spreads two fingers about a place from one half distance to another, px.
+func (b *tab) pinch(x, y, from, to float64) {
+	b.Helper()
+	send := func(kind input.DispatchTouchEventType, half float64) {
+		points := []*input.TouchPoint{}
+		if half > 0 {
+			points = []*input.TouchPoint{{X: x - half, Y: y, ID: new(0.0)}, {X: x + half, Y: y, ID: new(1.0)}}
+		}
+		_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
+		b.must(err)
+	}
+	send(input.DispatchTouchEventTypeTouchStart, from)
+	for _, part := range []float64{0.25, 0.5, 0.75, 1} {
+		send(input.DispatchTouchEventTypeTouchMove, from+part*(to-from))
+	}
+	send(input.DispatchTouchEventTypeTouchEnd, 0)
+}
+
 // TestTwoTabsOnOneLaunch edits a launch in two tabs: the second is told, and nothing is overwritten.
 func TestTwoTabsOnOneLaunch(t *testing.T) {
 	t.Parallel()
@@ -122,17 +248,7 @@ func (b *tab) dragOnStreak(by float64) {
 	b.Helper()
 	eval[bool](b, `(document.querySelector(".paper").scrollIntoView({block: "start", behavior: "instant"}), true)`)
 	at := eval[[]float64](b, ringAt)
-	for _, step := range []struct {
-		kind    input.DispatchMouseEventType
-		dy      float64
-		buttons int64
-	}{{input.DispatchMouseEventTypeMousePressed, 0, 1}, {input.DispatchMouseEventTypeMouseMoved, by / 2, 1},
-		{input.DispatchMouseEventTypeMouseMoved, by, 1}, {input.DispatchMouseEventTypeMouseReleased, by, 0}} {
-		_, err := chromedp.Call(b.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: step.kind, X: at[0], Y: at[1] + step.dy,
-			Button: input.MouseButtonLeft, Buttons: step.buttons, ClickCount: 1})
-		b.must(err)
-		time.Sleep(20 * time.Millisecond)
-	}
+	b.drag(at[0], at[1], at[0], at[1]+by)
 }
 
 // ringAt finds where the ring is: the canvas states it as data.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"time"
 
@@ -95,6 +96,9 @@ func (s *Server) view(w http.ResponseWriter, r *http.Request, v *desk.View, err 
 	send(w, http.StatusOK, v)
 }
 
+// lasting is the request's context without its end: an edit is carried through, measured and kept, though the tab goes away.
+func lasting(r *http.Request) context.Context { return context.WithoutCancel(r.Context()) }
+
 func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
 	var ask struct {
 		Base    string        `json:"base"`
@@ -108,7 +112,7 @@ func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	v, err := s.desk.Edit(r.Context(), r.PathValue("name"), ask.Base, r.Header.Get(tabHeader), ask.Changes, wanted(r))
+	v, err := s.desk.Edit(lasting(r), r.PathValue("name"), ask.Base, r.Header.Get(tabHeader), ask.Changes, wanted(r))
 	s.view(w, r, v, err)
 }
 
@@ -123,7 +127,7 @@ func (s *Server) undo(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	v, err := s.desk.Undo(r.Context(), r.PathValue("name"), b.Base, r.Header.Get(tabHeader), wanted(r))
+	v, err := s.desk.Undo(lasting(r), r.PathValue("name"), b.Base, r.Header.Get(tabHeader), wanted(r))
 	s.view(w, r, v, err)
 }
 
@@ -133,6 +137,6 @@ func (s *Server) redo(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	v, err := s.desk.Redo(r.Context(), r.PathValue("name"), b.Base, r.Header.Get(tabHeader), wanted(r))
+	v, err := s.desk.Redo(lasting(r), r.PathValue("name"), b.Base, r.Header.Get(tabHeader), wanted(r))
 	s.view(w, r, v, err)
 }

@@ -207,6 +207,7 @@ export class Chart {
     if (!lane.streak) return;
     const of = `${lane.lane} ${m.view.revision}`;
     if (this.pictureOf !== of) {
+      if (!this.pictureOf.startsWith(`${lane.lane} `)) this.picture = this.print = null; // another lane's
       this.pictureOf = of;
       void this.fetchPicture(of);
     }

@@ -80,11 +80,7 @@ export function laneChoice(m: Model): HTMLElement | null {
       id: `lane-${lane.lane}`,
       value: lane.lane,
       checked: lane.lane === m.place.lane,
-      change: () => {
-        m.place.lane = lane.lane;
-        m.tell("view");
-        m.placed();
-      },
+      change: () => m.choose(lane.lane),
     });
     box.append(el("label", { for: `lane-${lane.lane}` }, radio, svg("svg", { width: 36, height: 8, "aria-hidden": "true" }, line), `${lane.name} `, el("span", { class: "spoken" }, `drawn ${strokes[pen]}`)));
   }

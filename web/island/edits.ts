@@ -19,6 +19,8 @@ export class Edits {
   private timer: number | undefined;
 
   constructor(private m: Model) {
+    m.leaving = () => this.flush();
+    addEventListener("pagehide", () => this.leave());
     watch(
       (e) => {
         if (e.kind === "launch" && e.launch === m.view.name) this.changed(e.who ?? "", e.revision ?? "");
@@ -66,9 +68,20 @@ export class Edits {
     else this.timer = setTimeout(save, rest);
   }
 
-  /** Saves at once what waits for the hand to rest: the cursor is about to go elsewhere. */
-  flush() {
+  /** Saves at once what waits for the hand to rest. */
+  private flush() {
     if (this.timer !== undefined) this.keepHeld(true);
+  }
+
+  /** The page goes away before the hand has rested: what it holds is sent without waiting for an answer. */
+  private leave() {
+    const h = this.m.held;
+    if (this.timer === undefined || !h) return;
+    clearTimeout(this.timer);
+    this.timer = undefined;
+    const change: Change = { do: "mark", lane: h.lane, frame: h.frame, x: h.x, y: h.y };
+    const body = JSON.stringify({ base: this.m.view.revision, changes: [change] });
+    navigator.sendBeacon(this.path("/edits"), new Blob([body], { type: "application/json" }));
   }
 
   private post(what: string, body: () => unknown): Promise<boolean> {

@@ -57,7 +57,6 @@ async function open() {
   m.onChange((part) => {
     const otherLane = m.place.lane !== lane;
     lane = m.place.lane;
-    if (part === "place" && m.ready) edits.flush();
     if (part === "place") table.renew();
     if (part === "job") standing.renew();
     if (part !== "view" && !otherLane) return;

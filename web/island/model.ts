@@ -23,6 +23,8 @@ export const doubtful = 0.8;
 export class Model {
   view!: View;
   held: Held | null = null;
+  /** Called before the cursor leaves a frame or a lane: what is held there is to be saved. */
+  leaving: () => void = () => {};
   private listeners: ((part: Part) => void)[] = [];
 
   constructor(readonly place: Place) {}
@@ -49,6 +51,14 @@ export class Model {
   /** The units everything is shown in. */
   get units(): Units {
     return settled(this.place.units, this.view.questions.speeds, this.view.questions.gates);
+  }
+
+  /** Goes to another lane. */
+  choose(lane: number) {
+    this.leaving();
+    this.place.lane = lane;
+    this.tell("view");
+    this.placed();
   }
 
   get lane(): Lane {
@@ -82,10 +92,10 @@ export class Model {
 
   set frame(i: number) {
     const { from, to, times } = this.view;
+    this.leaving();
     this.place.frame = Math.min(Math.min(to, times.length - 1), Math.max(from, Math.round(i)));
     const s = this.place.span && holding(this.place.span, times[this.place.frame], this.whole);
     if (s) this.place.span = s;
-    this.held = null;
     this.placed();
   }
 
