@@ -164,6 +164,17 @@ func TestSetupOfOtherReferences(t *testing.T) {
 	}
 	other.wait(`document.querySelectorAll(".marks tbody tr").length === 4`)
 
+	b.write("#launch-title", "Bittern, first flight")
+	b.write("#launch-vehicle", "Bittern")
+	b.write("#launch-date", "2026-05-16")
+	b.press("Add a condition")
+	b.write(".condition:last-child .key", "water")
+	b.write(".condition:last-child .value", "350 mL")
+	b.wait(kept)
+	if got := launchAt(t, path); got.Title != "Bittern, first flight" || got.Date != "2026-05-16" || len(got.Conditions) != 1 || got.Conditions[0].Text != "350 mL" {
+		t.Errorf("the launch file holds %q, %q, %+v", got.Title, got.Date, got.Conditions)
+	}
+
 	// What cannot be is refused in words; the file keeps what was good.
 	b.allow = append(b.allow, "status of 422")
 	b.write("#camera-tilt", "steep")

@@ -51,6 +51,10 @@ func run(logbook, out, only string) error {
 		{"launch", "/launch/" + one, `document.querySelector("canvas") && [...document.images].every(i => i.complete)`, 1250, 1200},
 		{"setup", "/setup/" + one, `document.querySelector(".marks .off .num") && document.querySelector(".stage img").complete`, 1100, 1200},
 	}
+	if n := len(launches); n > 2 {
+		three := fmt.Sprintf("/compare?launch=%s&launch=%s&launch=%s", one, launches[1].Name(), launches[n-1].Name())
+		shots = append(shots, shot{"compare", three, `document.querySelector("main canvas") && !document.querySelector("[aria-busy=true]")`, 1250, 1200})
+	}
 	if err := os.MkdirAll(out, 0o755); err != nil {
 		return err
 	}

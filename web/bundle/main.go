@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 
 	"github.com/evanw/esbuild/pkg/api"
 )
@@ -70,12 +69,11 @@ func bundles(web string) (map[string][]byte, error) {
 		entries []string
 		to      string
 	}{{scripts[:], "js"}, {styles[:], "css"}} {
-		entries := present(web, part.entries)
 		abs, err := filepath.Abs(web)
 		if err != nil {
 			return nil, fmt.Errorf("find folder: %w", err)
 		}
-		result := api.Build(options(abs, entries, part.to))
+		result := api.Build(options(abs, part.entries, part.to))
 		if len(result.Errors) > 0 {
 			return nil, errors.New(api.FormatMessages(result.Errors[:1], api.FormatMessagesOptions{})[0])
 		}
@@ -88,14 +86,6 @@ func bundles(web string) (map[string][]byte, error) {
 		}
 	}
 	return made, nil
-}
-
-// present leaves out entries that are not there.
-func present(web string, entries []string) []string {
-	return slices.DeleteFunc(slices.Clone(entries), func(e string) bool {
-		_, err := os.Stat(filepath.Join(web, filepath.FromSlash(e)))
-		return err != nil
-	})
 }
 
 // options are esbuild's. The target is what the browsers of the last three years understand.

@@ -4,6 +4,7 @@ import { api, launchPath, tab, watch } from "../client/desk";
 import { el } from "../client/draw";
 import { say, show } from "../client/shell";
 import { cameraPart, copyPart, scaleFields, timePart } from "./setupfields";
+import { launchPart } from "./setuplaunch";
 import { Loupe } from "./setuploupe";
 import { marksPart } from "./setupmarks";
 import { picturePart, pictureWidth } from "./setuppicture";
@@ -31,7 +32,7 @@ function build() {
   box.append(
     el("div", { class: "steps" }, kept, undo, redo),
     reference,
-    el("div", { class: "sections" }, timePart(sheet), cameraPart(sheet), copyPart(sheet)),
+    el("div", { class: "sections" }, launchPart(sheet), timePart(sheet), cameraPart(sheet), copyPart(sheet)),
     el("p", { class: "go" }, measure),
   );
   const tell = () => {

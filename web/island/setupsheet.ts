@@ -1,7 +1,7 @@
 // What the setup page holds: the sections as they are written in the launch file, and what of them is not kept yet.
 
 import { api, launchPath, Refusal } from "../client/desk";
-import type { Problem } from "../client/types";
+import type { KeyText, Problem } from "../client/types";
 
 export interface SetupView {
   revision: string;
@@ -20,6 +20,10 @@ export interface SetupView {
 }
 
 interface LaunchView {
+  title: string;
+  vehicle: string;
+  date: string;
+  conditions: KeyText[];
   revision: string;
   can_undo: boolean;
   can_redo: boolean;
@@ -38,7 +42,15 @@ export interface Spot {
   y: number;
 }
 
-type Section = "scale" | "time" | "camera";
+/** What is said of the launch, as the page has it. */
+export interface Said {
+  title: string;
+  vehicle: string;
+  date: string;
+  conditions: KeyText[];
+}
+
+type Section = "scale" | "time" | "camera" | "describe";
 const wait = 500; // ms without a change, then it is kept
 
 const listKey: Record<Kind, string> = { rod: "marks", length: "ends", plane: "points" };
@@ -51,6 +63,7 @@ const ownKeys: Record<Kind, string[]> = {
 export class Sheet {
   setup!: SetupView;
   view!: LaunchView;
+  said: Said = { title: "", vehicle: "", date: "", conditions: [] };
   kind: Kind = "rod";
   spots: Spot[] = [];
   chosen = -1;
@@ -85,6 +98,7 @@ export class Sheet {
     this.dirty.clear();
     this.open = false;
     this.refused = "";
+    this.said = { title: view.title, vehicle: view.vehicle, date: view.date, conditions: view.conditions.map((c) => ({ ...c })) };
     this.kind = (setup.scale.kind as Kind) ?? this.kind;
     this.spots = spotsOf(this.kind, setup.scale[listKey[this.kind]] ?? []);
     this.chosen = Math.min(this.chosen, this.spots.length - 1);
@@ -135,7 +149,7 @@ export class Sheet {
   private async send() {
     const sections = [...this.dirty].filter((s) => s !== "scale" || !this.missing());
     if (sections.length === 0) return;
-    const changes = sections.map((s) => ({ do: s, values: s === "scale" ? this.scale() : this.setup[s] }));
+    const changes = sections.map((s) => ({ do: s, values: this.values(s) }));
     for (const s of sections) this.dirty.delete(s);
     try {
       const view = await api<LaunchView>("POST", launchPath(this.name) + "/edits", { base: this.setup.revision, changes });
@@ -157,6 +171,13 @@ export class Sheet {
   async step(way: "undo" | "redo") {
     await api("POST", launchPath(this.name) + "/" + way, { base: this.setup.revision });
     await this.load();
+  }
+
+  private values(s: Section): Record<string, any> {
+    if (s === "scale") return this.scale();
+    if (s !== "describe") return this.setup[s];
+    const { title, vehicle, date, conditions } = this.said;
+    return { title, vehicle, date, conditions: Object.fromEntries(conditions.filter((c) => c.key && c.text).map((c) => [c.key, c.text])) };
   }
 
   /** The section [scale] as it is to be written. */
