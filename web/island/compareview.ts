@@ -1,6 +1,6 @@
 // What the desk says of launches compared. Numbers of a row are in the row's unit; curves are SI, time 0 at first motion.
 
-export interface Pair {
+interface Pair {
   of: number; // launches count from 1
   to: number;
   value: number;
@@ -38,7 +38,7 @@ export interface CompareCurve {
   u_acceleration: number[];
 }
 
-export interface CurvePoint {
+interface CurvePoint {
   at: number;
   value: number;
   low: number;

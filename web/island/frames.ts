@@ -2,8 +2,8 @@
 
 import { launchPath } from "../client/desk";
 
-/** How many requests run at once: the desk decodes them one after the other anyway. */
-const atOnce = 4;
+/** How many requests of one store run at once. A browser opens six connections to one host; edits and events must find one free. */
+const atOnce = 2;
 
 /** A store of pictures by address. */
 export class Frames {

@@ -6,7 +6,7 @@ import { holding, Span } from "./span";
 import { Lane, measured, Motion, nearest, Point, View } from "./view";
 
 /** A place being moved by hand, not yet saved. */
-export interface Held {
+interface Held {
   lane: number;
   frame: number;
   x: number;
