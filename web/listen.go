@@ -37,7 +37,7 @@ func Listen(port int) (net.Listener, error) {
 	case errors.Is(err, syscall.EACCES):
 		return nil, fault.Requestf("choose a port above 1023", "port %d may not be opened", port)
 	case err != nil:
-		return nil, fmt.Errorf("listen on port %d: %w", port, err)
+		return nil, fault.Requestf("choose another with --port, or leave it out for any free one", "port %d cannot be opened: %v", port, err)
 	}
 	return l, nil
 }

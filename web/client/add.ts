@@ -49,11 +49,12 @@ function taker(list: HTMLUListElement, added: (names: string[]) => void) {
   let names: string[] = [];
   const leave = (e: Event) => e.preventDefault();
   return (files: File[]) => {
-    const all = batches(files);
+    const { list: all, left } = batches(files);
     if (all.length === 0) {
       say("There was no file in what was dropped.");
       return;
     }
+    if (left > 0) say(`${left} ${left === 1 ? "file that is" : "files that are"} no footage ${left === 1 ? "was" : "were"} left out.`);
     if (under === 0) addEventListener("beforeunload", leave);
     under += all.length;
     for (const b of all) {

@@ -67,9 +67,10 @@ export function watch(listener: Listener, back?: () => void): () => void {
   };
 }
 
+let lost = false;
+
 function open() {
-  if (stream) return;
-  let lost = false;
+  if (stream || document.hidden) return;
   stream = new EventSource("/api/events");
   stream.onopen = () => {
     document.dispatchEvent(new CustomEvent("deskhere", { detail: true }));
@@ -91,5 +92,24 @@ function open() {
     });
   }
 }
+
+/**
+ * A browser keeps six connections to a server open at most, and a stream holds one of them: a tab that nobody has looked at for a
+ * while lets go of its own, and reads how things stand when it is looked at again.
+ */
+const unseen = 20_000; // ms
+let leaving = 0;
+document.addEventListener("visibilitychange", () => {
+  clearTimeout(leaving);
+  if (!document.hidden) {
+    if (listeners.size > 0) open();
+    return;
+  }
+  leaving = window.setTimeout(() => {
+    lost = true;
+    stream?.close();
+    stream = undefined;
+  }, unseen);
+});
 
 export const launchPath = (name: string) => `/api/launches/${encodeURIComponent(name)}`;

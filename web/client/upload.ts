@@ -11,16 +11,22 @@ export interface Batch {
 const clips = /\.(mp4|m4v|mov|avi|mkv|webm|mts|m2ts|mxf|mpe?g|wmv|y4m|ogv|3gp)$/i;
 const stills = /\.(jpe?g|png|tiff?|bmp|webp|gif|dng|exr)$/i;
 
-/** Sorts what was dropped: each clip is a launch of its own, stills belong together. */
-export function batches(files: File[]): Batch[] {
+/**
+ * Sorts what was dropped: each clip is a launch of its own, stills belong together. What looks like neither is left out where
+ * there is footage beside it, as folders of stills hold lists and thumbnails too; alone, it is sent for the desk to judge.
+ */
+export function batches(files: File[]): { list: Batch[]; left: number } {
   const seen = files.filter((f) => !f.name.startsWith("."));
-  const pictures = seen.filter((f) => stills.test(f.name) && !clips.test(f.name));
-  const out = seen.filter((f) => !pictures.includes(f)).map((f): Batch => ({ title: stem(f.name), files: [f] }));
+  const pictures = seen.filter((f) => stills.test(f.name));
+  const films = seen.filter((f) => clips.test(f.name));
+  const others = seen.length - pictures.length - films.length;
+  const alone = pictures.length + films.length === 0;
+  const list = (alone ? seen : films).map((f): Batch => ({ title: stem(f.name), files: [f] }));
   if (pictures.length > 0) {
     pictures.sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true }));
-    out.push({ title: stem(pictures[0].name), files: pictures });
+    list.push({ title: stem(pictures[0].name), files: pictures });
   }
-  return out;
+  return { list, left: alone ? 0 : others };
 }
 
 const stem = (name: string) => name.replace(/\.[^.]*$/, "").replaceAll("_", " ");
