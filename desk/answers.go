@@ -64,6 +64,7 @@ type TraceRow struct {
 	UHeight float64 `json:"u_height"`
 	Quality float64 `json:"quality"`
 	Source  string  `json:"source"`
+	Copy    bool    `json:"copy,omitempty"` // the same picture as in the frame before: a codec's copy, not a measurement
 }
 
 // HistoryRow is the smoothed motion of one lane at one frame time.
@@ -110,7 +111,7 @@ func (m *Measurement) add(lane *Lane) {
 	for i, q := range lane.Path.Points {
 		h := lane.Heights[i]
 		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.U,
-			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source})
+			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, Copy: q.Copy})
 	}
 	for _, st := range lane.Motion.History {
 		s.History = append(s.History, HistoryRow{Lane: lane.Path.Lane, State: st})

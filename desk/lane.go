@@ -29,13 +29,14 @@ type spot struct {
 	frame   int
 	t       float64 // s, when its row was centred
 	x, y, u float64 // px
+	copy    bool    // the same picture as in the frame before
 }
 
 // seenLane takes over what was followed.
 func seenLane(p trace.Path, base *timebase.Base) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U})
+		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U, q.Copy})
 	}
 	return out
 }
@@ -56,12 +57,18 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	lane := &Lane{Scale: scale}
-	for _, q := range s.spots {
-		lane.Heights = append(lane.Heights, motion.Observation{Frame: q.frame, T: q.t,
-			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * scale.MetresPerPixel(s.along(q)), UT: s.stampU})
+	var told []motion.Observation
+	for i, q := range s.spots {
+		o := motion.Observation{Frame: q.frame, T: q.t,
+			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * scale.MetresPerPixel(s.along(q)), UT: s.stampU}
+		lane.Heights = append(lane.Heights, o)
+		// Of a run of copies the last one says how long the vehicle was at rest; the others say nothing.
+		if !q.copy || i+1 < len(s.spots) && !s.spots[i+1].copy {
+			told = append(told, o)
+		}
 	}
 	in := motion.Input{
-		Lane: s.lane, Observations: lane.Heights, LeftView: s.leftView,
+		Lane: s.lane, Observations: told, LeftView: s.leftView,
 		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
 		Questions: questions(l),
 		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),

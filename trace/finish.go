@@ -193,6 +193,11 @@ func (r *refiner) points(p *Path) {
 	ratio := r.shareOfNeighbours()
 	ux, uy := r.line.Ux, r.line.Uy
 	one := r.sizeAtRest()
+	copied := r.copied()
+	coded := 0.0
+	if r.compressed(copied) {
+		coded = codedU
+	}
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
 		if r.stray[i] {
@@ -210,12 +215,12 @@ func (r *refiner) points(p *Path) {
 		size := m.size()
 		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
-		vx, va = vx*ratio[i]+left*left, va*ratio[i]+left*left
+		vx, va = vx*ratio[i]+left*left+coded*coded, va*ratio[i]+left*left+coded*coded
 		p.Points = append(p.Points, Point{
 			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
-			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i),
+			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: coded > 0 && copied[i],
 		})
 	}
 	p.trim()

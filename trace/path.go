@@ -18,6 +18,7 @@ type Point struct {
 	USize   float64 // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
 	Quality float64 // normalised correlation with the reference patch, -1 to 1
 	Source  string  // SourceFollowed, SourceCoarse or SourceMarked
+	Copy    bool    // the patch is a copy of the frame before, as codecs make them of what is at rest: the point adds nothing to that one
 }
 
 // Where a point comes from.
