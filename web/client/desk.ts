@@ -20,21 +20,24 @@ export const tab = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => 
 /** Asks the desk. Throws a Refusal where it says no or cannot be reached. */
 export async function api<T = any>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
   let response: Response;
+  const text = body === undefined ? undefined : JSON.stringify(body);
   try {
     response = await fetch(path, {
       method,
       signal,
       headers: { "Padside-Tab": tab, ...(body === undefined ? {} : { "Content-Type": "application/json" }) },
-      body: body === undefined ? undefined : JSON.stringify(body),
+      body: text,
+      // An edit on its way is finished when its page is left; browsers do that for bodies up to 64 kB.
+      keepalive: method !== "GET" && (text?.length ?? 0) < 50_000,
     });
   } catch (cause) {
     if (signal?.aborted) throw cause;
     throw away();
   }
   if (response.status === 204) return undefined as T;
-  const text = await response.text();
-  if (!response.ok) throw refusalOf(response.status, text);
-  return JSON.parse(text) as T;
+  const answer = await response.text();
+  if (!response.ok) throw refusalOf(response.status, answer);
+  return JSON.parse(answer) as T;
 }
 
 export function away(): Refusal {

@@ -67,6 +67,10 @@ async function start() {
 
 sheet.load().then(() => {
   build();
+  sheet.takeDraft();
+  // What was just changed is kept at once when the page is left or the lid closed.
+  addEventListener("pagehide", () => sheet.keep().catch(() => {}));
+  document.addEventListener("visibilitychange", () => document.hidden && sheet.keep().catch(() => {}));
   watch((e) => {
     if (e.kind !== "launch" || e.launch !== name || e.who === tab || e.revision === sheet.setup.revision) return;
     if (sheet.open) say("This setup was edited in another tab; what you change here will be refused until you take that over.", { label: "Show it", run: () => sheet.load().catch(show) });

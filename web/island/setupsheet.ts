@@ -70,6 +70,7 @@ export class Sheet {
   frame = 0;
   open = false; // something is not kept yet
   refused = ""; // why it was not
+  private stood = ""; // the scale as the launch file has it
   private dirty = new Set<Section>();
   private timer = 0;
   private listeners: (() => void)[] = [];
@@ -94,6 +95,7 @@ export class Sheet {
   private take(setup: SetupView, view: LaunchView) {
     const first = !this.setup;
     this.setup = setup;
+    this.stood = JSON.stringify(setup.scale);
     this.view = view;
     this.dirty.clear();
     this.open = false;
@@ -102,6 +104,7 @@ export class Sheet {
     this.kind = (setup.scale.kind as Kind) ?? this.kind;
     this.spots = spotsOf(this.kind, setup.scale[listKey[this.kind]] ?? []);
     this.chosen = Math.min(this.chosen, this.spots.length - 1);
+    if (!first) sessionStorage.removeItem(this.draftKey);
     if (first) {
       this.frame = Math.min(Math.max(0, view.follow.frame), Math.max(0, setup.frames - 1));
       if (this.spots.length > 0) this.chosen = 0;
@@ -109,9 +112,32 @@ export class Sheet {
     this.changed();
   }
 
+  private get draftKey() {
+    return `setup:${this.name}`;
+  }
+
+  /** Marks that are no whole reference yet cannot be kept in the launch file; they outlive a reload in the tab. */
+  private saveDraft() {
+    const draft = { stood: this.stood, kind: this.kind, spots: this.spots, scale: this.setup.scale };
+    sessionStorage.setItem(this.draftKey, JSON.stringify(draft));
+  }
+
+  /** Takes up marks that were not kept when the page was left, unless the scale was edited since. */
+  takeDraft() {
+    const text = sessionStorage.getItem(this.draftKey);
+    const draft = text && JSON.parse(text);
+    if (!draft || draft.stood !== this.stood) return;
+    this.kind = draft.kind;
+    this.spots = draft.spots;
+    this.setup.scale = draft.scale;
+    this.chosen = this.spots.length - 1;
+    this.touch("scale");
+  }
+
   /** Notes a change of a section and keeps it soon. */
   touch(section: Section) {
     this.dirty.add(section);
+    if (section === "scale") this.saveDraft();
     this.open = true;
     this.refused = "";
     clearTimeout(this.timer);
