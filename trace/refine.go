@@ -36,6 +36,7 @@ type refiner struct {
 	veil     *veil
 	noise    float64   // of one frame, grey levels
 	stray    []bool    // per sighting: not on the path
+	doubt    []float64 // per sighting: standard uncertainty along the line that another reference shows, px; nil: not known
 	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
 	coarse   []bool    // per sighting: only the coarse search found it; nil: none
 	line     camera.FlightLine
@@ -117,6 +118,9 @@ func (r *refiner) run() bool {
 		r.fillCoarse()
 	}
 	r.astray = r.strayed()
+	if !r.astray && !r.plain {
+		r.weighDoubt()
+	}
 	r.recentre()
 	r.orient()
 	return ok

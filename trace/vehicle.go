@@ -16,9 +16,14 @@ const (
 // in later places as they did in the first, rather than like what was there before. It returns the part to
 // follow: the front, away from the trailing end with its exhaust; its weights; the vehicle's length along its way; and its hull.
 func (f *follower) vehicle(p *piece, frames []footage.Frame, st *steady, rest *still) (part area, weight []float32, length float64, hull area) {
-	whole := p.grown(wholeReach * p.w).clip(area{2, 2, f.width - 4, f.height - 4})
-	same := f.moveAlike(p, whole, frames, st, rest)
-	same = component(same, whole, p)
+	inner := area{2, 2, f.width - 4, f.height - 4}
+	whole := p.grown(wholeReach * p.w).clip(inner)
+	same := component(f.moveAlike(p, whole, frames, st, rest), whole, p)
+	if all := bounds(same, whole, p.way[0], p.way[1], math.Inf(-1)); p.spreads(all) {
+		// Smoke, or a second vehicle, hangs together with the first: what is near the piece across its way is kept.
+		whole = p.strip(wholeReach).clip(inner)
+		same = component(f.moveAlike(p, whole, frames, st, rest), whole, p)
+	}
 	way := math.Hypot(p.way[0], p.way[1])
 	ux, uy := p.way[0]/way, p.way[1]/way
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -51,6 +56,27 @@ func (f *follower) vehicle(p *piece, frames []footage.Frame, st *steady, rest *s
 	}
 	return part, weight, length, hull
 }
+
+// spreads reports whether an area is wider across the piece's way than along it, and wider than a ball of a few pieces.
+func (p *piece) spreads(a area) bool {
+	along, across := a.h, a.w
+	if math.Abs(p.way[0]) > math.Abs(p.way[1]) {
+		along, across = a.w, a.h
+	}
+	return across > along && across > stripWide*p.w
+}
+
+// strip is the piece grown by n of its sides along its way, and across it to stripWide sides in all.
+func (p *piece) strip(n int) area {
+	side := (stripWide - 1) * p.w / 2
+	if math.Abs(p.way[0]) > math.Abs(p.way[1]) {
+		return area{p.x - n*p.w, p.y - side, p.w + 2*n*p.w, p.h + 2*side}
+	}
+	return area{p.x - side, p.y - n*p.h, p.w + 2*side, p.h + 2*n*p.h}
+}
+
+// stripWide is how many pieces wide a vehicle may be that is no longer than wide.
+const stripWide = 5
 
 // moveAlike marks the pixels of the area that keep up with the piece.
 func (f *follower) moveAlike(p *piece, whole area, frames []footage.Frame, st *steady, rest *still) []bool {

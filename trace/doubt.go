@@ -1,0 +1,160 @@
+package trace
+
+import (
+	"math"
+	"slices"
+
+	"padside/fit"
+)
+
+// A second opinion on where the vehicle was. The reference from rest is matched before backgrounds that differ from the one
+// at rest; what it is off by then does not show in the scatter of the residuals, and lasts over many frames. So some frames,
+// those at rest among them, are matched again with a reference taken late in the flight, before another background and with
+// another blur. How far both differ about the way from rest is what either may be off by: as much as its part of the
+// difference, 1/sqrt(2) of it.
+
+const (
+	opinions     = 40 // frames matched again
+	lateFrames   = 8  // that are averaged for it
+	leastOpinion = 3  // at rest and in motion
+)
+
+// lateAt is where the second reference is taken, as shares of the frames in motion: the first at which it is found again at rest.
+var lateAt = [...]float64{0.7, 0.4, 0.2}
+
+// weighDoubt sets r.doubt, the standard uncertainty of each sighting along the flight line that a second reference shows.
+func (r *refiner) weighDoubt() {
+	r.doubt = make([]float64, len(r.sights))
+	moving := slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].ok })
+	rest := slices.DeleteFunc(slices.Clone(r.rest), func(i int) bool { return !r.matches[i].ok })
+	if len(moving) < 2*lateFrames || len(rest) < leastOpinion {
+		return
+	}
+	for _, share := range lateAt {
+		from := min(int(share*float64(len(moving))), len(moving)-lateFrames)
+		if late, ok := r.latePatch(moving[from : from+lateFrames]); ok && r.compare(late, rest, moving) {
+			return
+		}
+	}
+}
+
+// compare sets r.doubt from how far another reference disagrees about the way from rest. It reports false where that one is not
+// found at rest and in motion.
+func (r *refiner) compare(other *patch, rest, moving []int) bool {
+	rest = thinned(rest, opinions/4)
+	idx := append(slices.Clone(rest), thinned(moving, opinions)...)
+	var still, at, by []float64
+	for k, v := range r.differences(other, idx) {
+		switch {
+		case math.IsNaN(v):
+		case k < len(rest):
+			still = append(still, v)
+		default:
+			at, by = append(at, r.sights[idx[k]].t), append(by, v)
+		}
+	}
+	if len(still) < leastOpinion || len(at) < leastOpinion {
+		return false
+	}
+	zero := fit.Median(still)
+	for i := rest[len(rest)-1] + 1; i < len(r.sights); i++ {
+		r.doubt[i] = math.Abs(between(at, by, r.sights[i].t)-zero) / math.Sqrt2
+	}
+	return true
+}
+
+// addDoubt adds it to the points' uncertainties.
+func (r *refiner) addDoubt(points []Point) {
+	if r.doubt == nil {
+		return
+	}
+	by := map[int]float64{}
+	for i := range r.sights {
+		by[r.sights[i].frame] = r.doubt[i]
+	}
+	for i := range points {
+		if q := &points[i]; q.Source == SourceFollowed {
+			q.U, q.Across = math.Hypot(q.U, by[q.Frame]), math.Hypot(q.Across, by[q.Frame])
+		}
+	}
+}
+
+// thinned picks up to n of idx, evenly.
+func thinned(idx []int, n int) []int {
+	if len(idx) <= n {
+		return slices.Clone(idx)
+	}
+	out := make([]int, n)
+	for k := range out {
+		out[k] = idx[k*len(idx)/n]
+	}
+	return out
+}
+
+// between interpolates linearly, and continues the ends.
+func between(at, v []float64, t float64) float64 {
+	k, _ := slices.BinarySearch(at, t)
+	switch {
+	case k == 0:
+		return v[0]
+	case k == len(at):
+		return v[k-1]
+	}
+	f := (t - at[k-1]) / (at[k] - at[k-1])
+	return v[k-1] + f*(v[k]-v[k-1])
+}
+
+// latePatch averages the frames idx, each as it was matched, in the reference's gain and geometry.
+func (r *refiner) latePatch(idx []int) (*patch, bool) {
+	W, H := r.patchW+2*margin, r.patchH+2*margin
+	parts := make([][]float32, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		i := idx[k]
+		w, m := r.load(s, i), &r.matches[i]
+		if m.g <= 0 {
+			return
+		}
+		out := make([]float32, W*H)
+		for p := range out {
+			u, v := float64(p%W)-float64(W-1)/2, float64(p/W)-float64(H-1)/2
+			x := min(max(w.X+w.A*u-w.B*v, 2), float64(s.sp.w)-4.01)
+			y := min(max(w.Y+w.B*u+w.A*v, 2), float64(s.sp.h)-4.01)
+			out[p] = (s.sp.at(float32(x), float32(y)) - float32(m.o)) / float32(m.g)
+		}
+		parts[k] = out
+	})
+	late := *r.patch
+	late.beta, late.b0, late.pix = nil, nil, make([]float32, W*H)
+	n := 0
+	for _, p := range parts {
+		if p != nil {
+			n++
+			for k, v := range p {
+				late.pix[k] += v
+			}
+		}
+	}
+	for k := range late.pix {
+		late.pix[k] /= float32(max(1, n))
+	}
+	return &late, n > lateFrames/2
+}
+
+// differences returns by how much the places of the sightings idx lie farther along the flight line than another reference
+// puts them, px; NaN where that finds none.
+func (r *refiner) differences(other *patch, idx []int) []float64 {
+	out := make([]float64, len(idx))
+	m, ok := other.matcher(r.basis, 0, 0)
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		out[k] = math.NaN()
+		if !ok {
+			return
+		}
+		i := idx[k]
+		got := r.match(s, m, i)
+		if got.ok && got.quality > leastMatch && math.Hypot(got.X-r.warps[i].X, got.Y-r.warps[i].Y) < r.reach {
+			out[k] = (r.warps[i].X-got.X)*r.line.Ux + (r.warps[i].Y-got.Y)*r.line.Uy
+		}
+	})
+	return out
+}
