@@ -83,7 +83,7 @@ function places(v: CompareView): HTMLElement | null {
 
 function controls(v: CompareView): HTMLElement {
   const units = settled(asked.units, speeds, []);
-  const units_ = (q: Quantity, label: string) =>
+  const unitChoice = (q: Quantity, label: string) =>
     choice(`unit-${q}`, label, choices[q].map((u): [string, string] => [u, printed(u)]), units[q], (u) => {
       asked.units[q] = u;
       again();
@@ -106,9 +106,9 @@ function controls(v: CompareView): HTMLElement {
   return el(
     "div",
     { class: "choices", role: "group", "aria-label": "How to compare" },
-    units_("speed", "Speeds in"),
-    units_("length", "Heights in"),
-    units_("acceleration", "Acceleration in"),
+    unitChoice("speed", "Speeds in"),
+    unitChoice("length", "Heights in"),
+    unitChoice("acceleration", "Acceleration in"),
     v.launches.length > 1 && el("label", { for: "repeats", class: "tick" }, repeats, " They repeat each other"),
     sweep,
   );
@@ -131,8 +131,9 @@ async function load() {
 function draw(v: CompareView) {
   const rows = v.rows.map((r) => compareRow(r)).filter((r) => r !== null);
   const notes = v.warnings ?? [];
-  const sheet = new CompareSheet(v, settled(asked.units, speeds, []));
-  const more = [v.sweep.length > 0 && el("section", { class: "sweeps" }, el("h2", {}, "What is best"), ...v.sweep.map(sweepPicture)), repeatsTable(v)];
+  const units = settled(asked.units, speeds, []);
+  const sheet = new CompareSheet(v, units);
+  const more = [v.sweep.length > 0 && el("section", { class: "sweeps" }, el("h2", {}, "What is best"), ...v.sweep.map((line) => sweepPicture(line, units))), repeatsTable(v)];
   const upper = (s: string) => s && s[0].toUpperCase() + s.slice(1);
   root.replaceChildren(
     ...[

@@ -63,7 +63,7 @@ export class CompareSheet {
     const button = (text: string, click: () => void) => el("button", { type: "button", class: "quiet", click }, text);
     return el(
       "section",
-      { class: "together", "aria-label": "Launches on one axis of time" },
+      { class: this.curves.length > 8 ? "together crowd" : this.curves.length > 5 ? "together many" : "together", "aria-label": "Launches on one axis of time" },
       head,
       ...parts.map((p) => el("div", { class: `at ${p}-at` }, this.values[p])),
       el("div", { class: "paper" }, this.canvas),

@@ -38,7 +38,7 @@ export interface CompareCurve {
   u_acceleration: number[];
 }
 
-interface CurvePoint {
+export interface CurvePoint {
   at: number;
   value: number;
   low: number;
