@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 
 	"padside/fault"
 	"padside/logbook"
@@ -83,6 +84,17 @@ func faultUnit(symbol string, d units.Dimension) error {
 	return fault.Requestf("units that fit: "+fit, "%q is no unit of %s", symbol, d)
 }
 
+// inSeconds is the time, s, from which times are said in seconds and not in milliseconds.
+const inSeconds = 2
+
+// timeText writes a time that has no interval.
+func timeText(v float64) string {
+	if v >= inSeconds {
+		return fmt.Sprintf("%.3g s", v)
+	}
+	return fmt.Sprintf("%.4g ms", 1e3*v)
+}
+
 // speedText is a speed as asked for, else in the reader's unit.
 func (r reader) speedText(v float64) string {
 	if s, ok := r.written[v]; ok {
@@ -108,7 +120,7 @@ func (r reader) name(a metrology.Answer) string {
 		return "peak speed in view"
 	case motion.PeakAcceleration:
 		if a.Window != nil {
-			return fmt.Sprintf("peak acceleration over %.3g ms", 1e3**a.Window)
+			return "peak acceleration over " + timeText(*a.Window)
 		}
 		return "peak acceleration"
 	case motion.GateCrossing:
@@ -128,11 +140,14 @@ func (r reader) name(a metrology.Answer) string {
 	return a.ID
 }
 
-// units says in which units an answer is shown: times in ms, speeds in SI and as asked,
+// units says in which units an answer is shown: times in ms or, where they are long, in s, speeds in SI and as asked,
 // accelerations in SI and in g.
 func (r reader) units(a metrology.Answer) []units.Unit {
 	switch a.Unit {
 	case "s":
+		if a.Value != nil && math.Abs(*a.Value) >= inSeconds {
+			return []units.Unit{units.SI(units.Time)}
+		}
 		u, _ := units.Lookup("ms", units.Time)
 		return []units.Unit{u}
 	case "m/s":

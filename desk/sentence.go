@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"padside/metrology"
 	"padside/motion"
@@ -14,6 +15,7 @@ func (r reader) view(a metrology.Answer) AnswerView {
 	u := r.unit(a)
 	v := AnswerView{Answer: a, Label: r.name(a)}
 	v.Text, v.IntervalText = worded(a, u)
+	v.Text = strings.TrimSuffix(v.Text, " *") // Doubt says it in words
 	if a.Value != nil {
 		v.IntervalText += " " + u.Symbol
 	}
@@ -40,7 +42,7 @@ func (r reader) sentence(a metrology.Answer, u units.Unit, value string) string 
 	case motion.PeakSpeed:
 		return fmt.Sprintf("%s was the highest speed in view%s.", value, give)
 	case motion.PeakAcceleration:
-		return fmt.Sprintf("%s was the hardest pull over %.3g ms%s.", value, 1e3**a.Window, give)
+		return fmt.Sprintf("%s was the hardest pull over %s%s.", value, timeText(*a.Window), give)
 	case motion.GateCrossing:
 		return fmt.Sprintf("Passed %s %s after frame 0%s.", r.gateText(*a.Height), value, give)
 	case motion.GateSpeed:
@@ -66,7 +68,7 @@ func give(a metrology.Answer, u units.Unit) string {
 	lo, hi := *a.Value-a.Interval[0], a.Interval[1]-*a.Value
 	if lo <= 0 || hi <= 0 || math.Max(lo, hi) > lopsided*math.Min(lo, hi) {
 		_, ends := worded(a, u)
-		return ", between " + ends
+		return ", between " + strings.Replace(ends, " to ", " and ", 1)
 	}
 	half := u.DeltaFromSI((lo + hi) / 2)
 	sd := u.DeltaFromSI(*a.U)

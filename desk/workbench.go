@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"sync"
 
 	"padside/fault"
@@ -30,13 +29,9 @@ type Desk struct {
 
 // kept is what was followed, and what for.
 type kept struct {
-	key   string // see followKey
-	marks string // digest of the marks it was followed with
-	from  *followed
+	key  string // see followKey
+	from *followed
 }
-
-// noMarks is the digest of no marks.
-var noMarks = digestOf(fmt.Append(nil, []logbook.HandMark(nil)))
 
 // mostKept is how many launches' traces stay in memory, so that new questions are answered at once.
 const mostKept = 8
@@ -194,11 +189,8 @@ func (d *Desk) recall(name string, l *logbook.Launch) *followed {
 	if k == nil || k.key == "" || k.key != followKey(l) {
 		return nil
 	}
-	if k.marks == digestOf(fmt.Append(nil, l.Trace.Marks)) {
-		return k.from
-	}
-	if k.marks != noMarks {
-		return nil
+	if !l.Trace.Follow {
+		return k.from // its marks are in the key
 	}
 	seen, ok := k.from.seen.Marked(marksOf(l))
 	if !ok {
@@ -220,7 +212,7 @@ func (d *Desk) remember(name string, l *logbook.Launch, f *followed) {
 		}
 	}
 	d.order = append(d.order, name)
-	d.followed[name] = &kept{key: followKey(l), marks: digestOf(fmt.Append(nil, l.Trace.Marks)), from: f}
+	d.followed[name] = &kept{key: followKey(l), from: f}
 	if len(d.order) > mostKept {
 		delete(d.followed, d.order[0])
 		d.order = d.order[1:]

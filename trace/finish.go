@@ -16,7 +16,7 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 	if f.lanes == nil {
 		return nil, f.errNothing()
 	}
-	res := &Result{Onset: f.onset, Warnings: f.warnings, steady: f.steady}
+	res := &Result{Onset: f.onset, Warnings: f.warnings, steady: f.steady, fromMarks: len(f.o.Marks) > 0}
 	for _, l := range f.lanes {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -23,6 +23,25 @@ func Follow(ctx context.Context, src Source, o Options) (*Result, error) {
 	if o.Workers == 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
+	if len(o.Marks) == 0 || o.NoFollow {
+		return followOnce(ctx, src, o)
+	}
+	// Marks correct what was followed without them. Only where that was lost are they followed from.
+	plain := o
+	plain.Marks = nil
+	res, err := followOnce(ctx, src, plain)
+	if err == nil {
+		if marked, ok := res.Marked(o.Marks); ok {
+			return marked, nil
+		}
+	} else if ctx.Err() != nil {
+		return nil, err
+	}
+	return followOnce(ctx, src, o)
+}
+
+// followOnce is one run through the footage.
+func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
 	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
 	f.width, f.height = src.Size()
 	f.finder.begin(f.width, f.height)

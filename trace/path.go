@@ -51,18 +51,27 @@ type Result struct {
 	Onset    int // first frame in which the picture differs from rest, within a few frames
 	Warnings []fault.Warning
 
-	steady *steady // the camera's movement; nil where nothing was followed
+	steady    *steady // the camera's movement; nil where nothing was followed
+	fromMarks bool    // marks took part in following
+	plain     *Result // what was followed before marks; nil where that is this one
 }
 
 // Marked returns the result with other marks set by hand, without following anew: the marks win over what was followed, everywhere
-// else that stays. r must come from Follow without marks. It reports false where that is not enough: a mark lies where
-// the vehicle had been lost, so that following may take it up again from there, or nothing was followed at all.
+// else that stays. It reports false where that is not enough: a mark lies where the vehicle had been lost, so that
+// following may take it up again from there, or r was itself followed from marks, or not at all.
 func (r *Result) Marked(marks []Mark) (*Result, bool) {
-	if r.steady == nil {
+	base := r
+	if r.plain != nil {
+		base = r.plain
+	}
+	if base.steady == nil || base.fromMarks {
 		return nil, false
 	}
-	out := *r
-	out.Paths = slices.Clone(r.Paths)
+	if len(marks) == 0 {
+		return base, true
+	}
+	out := *base
+	out.plain, out.Paths = base, slices.Clone(base.Paths)
 	for i := range out.Paths {
 		p := &out.Paths[i]
 		own := Options{Marks: marks}.marksOf(p.Lane)
@@ -72,7 +81,7 @@ func (r *Result) Marked(marks []Mark) (*Result, bool) {
 			}
 		}
 		p.Points, p.Dropped = slices.Clone(p.Points), slices.Clone(p.Dropped)
-		p.mark(own, r.steady.at)
+		p.mark(own, base.steady.at)
 	}
 	return &out, true
 }
