@@ -1,6 +1,8 @@
 package trace
 
-import "math"
+import (
+	"math"
+)
 
 // matcher finds where, to a small fraction of a pixel, a picture shows what its reference shows.
 //
@@ -89,51 +91,6 @@ func (m *matcher) solve(n int) bool {
 		m.proj[i] = p
 	}
 	m.shares()
-	return true
-}
-
-// invert replaces the leading n by n part of a symmetric positive definite matrix by its
-// inverse (Gauss-Jordan on the matrix scaled to a unit diagonal). It reports failure where a
-// pivot falls below 1e-9: regressors that are nearly the same.
-func invert(a *[maxReg * maxReg]float64, n int) bool {
-	var s [maxReg]float64
-	for i := range n {
-		d := a[i*maxReg+i]
-		if !(d > 0) {
-			return false
-		}
-		s[i] = 1 / math.Sqrt(d)
-	}
-	for i := range n {
-		for j := range n {
-			a[i*maxReg+j] *= s[i] * s[j]
-		}
-	}
-	for p := range n {
-		d := a[p*maxReg+p]
-		if d < 1e-9 {
-			return false
-		}
-		a[p*maxReg+p] = 1
-		for j := range n {
-			a[p*maxReg+j] /= d
-		}
-		for i := range n {
-			if i == p {
-				continue
-			}
-			f := a[i*maxReg+p]
-			a[i*maxReg+p] = 0
-			for j := range n {
-				a[i*maxReg+j] -= f * a[p*maxReg+j]
-			}
-		}
-	}
-	for i := range n {
-		for j := range n {
-			a[i*maxReg+j] *= s[i] * s[j]
-		}
-	}
 	return true
 }
 
@@ -231,92 +188,4 @@ func (m *matcher) judge(s *scratch, w warp, q *[maxReg]float64) match {
 	out.noise = math.Sqrt(srr / sw)
 	m.spread(s, &out)
 	return out
-}
-
-// spread works out the covariance of the shift from the residuals. Neighbours may share their
-// error (compression, a background that shows at the edge), so sums over blocks of neighbours
-// are squared: V = sum over blocks of (sum p r)² / share, a sandwich estimator. A block's residuals are smaller than the
-// noise because the fit followed some of it; share is what is left of white noise, so that V is unbiased for that.
-func (m *matcher) spread(s *scratch, out *match) {
-	s.sums = grow(s.sums, 2*m.blocks)
-	clear(s.sums)
-	px, py := m.proj[2], m.proj[3]
-	for k, r := range s.r {
-		b := 2 * m.block[k]
-		s.sums[b] += float64(px[k] * r)
-		s.sums[b+1] += float64(py[k] * r)
-	}
-	var v [3]float64
-	for b := range m.blocks {
-		if m.share[2*b] == 0 || m.share[2*b+1] == 0 {
-			continue
-		}
-		x, y := s.sums[2*b]/m.share[2*b], s.sums[2*b+1]/m.share[2*b+1]
-		v[0] += x * x
-		v[1] += x * y
-		v[2] += y * y
-	}
-	g2 := out.g * out.g
-	out.cov = [2][2]float64{{v[0] / g2, v[1] / g2}, {v[1] / g2, v[2] / g2}}
-	n2 := out.noise * out.noise / g2 * float64(len(m.t)) / float64(max(1, len(m.t)-m.n))
-	out.white = [2][2]float64{{n2 * m.inv[2*maxReg+2], n2 * m.inv[2*maxReg+3]}, {n2 * m.inv[3*maxReg+2], n2 * m.inv[3*maxReg+3]}}
-	if m.n == maxReg {
-		out.usize = math.Sqrt(n2 * m.inv[4*maxReg+4])
-	}
-}
-
-// leastShare keeps a block that the fit follows almost wholly from being blown up.
-const leastShare = 0.05
-
-// shares works out, for each block and axis, the root of the share of white noise that the fit leaves:
-// p'(1-H)p / p'p over the block, where H = R proj is the projection on the regressors.
-func (m *matcher) shares() {
-	m.share = grow(m.share, 2*m.blocks)
-	m.work = grow(m.work, m.blocks*(2*maxReg+1))
-	norm, rp, pp := m.work[:m.blocks], m.work[m.blocks:m.blocks*(maxReg+1)], m.work[m.blocks*(maxReg+1):]
-	for axis := range 2 {
-		p := m.proj[2+axis]
-		clear(m.work)
-		for k, b := range m.block {
-			norm[b] += float64(p[k] * p[k])
-			for i := range m.n {
-				rp[int(b)*maxReg+i] += float64(p[k] * m.reg[i][k])
-				pp[int(b)*maxReg+i] += float64(p[k] * m.proj[i][k])
-			}
-		}
-		for b, n := range norm {
-			m.share[2*b+axis] = 0
-			if n == 0 {
-				continue
-			}
-			var followed float64
-			for i := range m.n {
-				followed += rp[b*maxReg+i] * pp[b*maxReg+i]
-			}
-			m.share[2*b+axis] = math.Sqrt(max(leastShare, 1-followed/n))
-		}
-	}
-}
-
-// dot is the sum of a[k] b[k], in four running sums so that rounding stays small.
-func dot(a, b []float32) float64 {
-	var s0, s1, s2, s3 float32
-	var total float64
-	b = b[:len(a)]
-	k := 0
-	for ; k+4 <= len(a); k += 4 {
-		s0 += a[k] * b[k]
-		s1 += a[k+1] * b[k+1]
-		s2 += a[k+2] * b[k+2]
-		s3 += a[k+3] * b[k+3]
-		if k&255 == 252 {
-			total += float64(s0 + s1 + s2 + s3)
-			s0, s1, s2, s3 = 0, 0, 0, 0
-		}
-	}
-	total += float64(s0 + s1 + s2 + s3)
-	for ; k < len(a); k++ {
-		total += float64(a[k] * b[k])
-	}
-	return total
 }

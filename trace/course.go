@@ -1,0 +1,141 @@
+package trace
+
+import (
+	"math"
+
+	"padside/camera"
+	"padside/fit"
+)
+
+// steadied is the place of sighting i with the camera's movement taken out.
+func (r *refiner) steadied(i int) (x, y float64) {
+	w := r.warps[i]
+	k := r.steady.at(r.sights[i].frame, w.X, w.Y)
+	return w.X - k.dx, w.Y - k.dy
+}
+
+// orient fits the flight line to the places, from rest towards the farthest one.
+func (r *refiner) orient() {
+	n := len(r.sights)
+	rest := r.rest
+	if rest == nil {
+		rest = []int{0}
+	}
+	var xs, ys []float64
+	for _, i := range rest {
+		x, y := r.steadied(i)
+		xs, ys = append(xs, x), append(ys, y)
+	}
+	r.line.Rest = camera.Pixel{X: fit.Median(xs), Y: fit.Median(ys)}
+	// Total least squares through the rest place: the main axis of the moments about it.
+	var sxx, sxy, syy, far, fx, fy float64
+	for i := range n {
+		x, y := r.steadied(i)
+		dx, dy := x-r.line.Rest.X, y-r.line.Rest.Y
+		sxx += dx * dx
+		sxy += dx * dy
+		syy += dy * dy
+		if d := math.Hypot(dx, dy); d > far {
+			far, fx, fy = d, dx, dy
+		}
+	}
+	angle := 0.5 * math.Atan2(2*sxy, sxx-syy)
+	ux, uy := math.Cos(angle), math.Sin(angle)
+	if ux*fx+uy*fy < 0 {
+		ux, uy = -ux, -uy
+	}
+	r.line.Ux, r.line.Uy = ux, uy
+}
+
+// along is how far up the flight line sighting i is, px.
+func (r *refiner) along(i int) float64 {
+	x, y := r.steadied(i)
+	return (x-r.line.Rest.X)*r.line.Ux + (y-r.line.Rest.Y)*r.line.Uy
+}
+
+// recentre moves the traced point from the middle of the patch to the middle of the texture it
+// is followed by, where errors of size and turn do not move it (to first order).
+func (r *refiner) recentre() {
+	m, ok := r.patch.matcher(r.basis, 0, 0)
+	if !ok {
+		return
+	}
+	var sum, su, sv float64
+	for k, w := range m.weight {
+		g := float64(m.reg[2][k])*r.line.Ux + float64(m.reg[3][k])*r.line.Uy
+		g *= g * float64(w)
+		sum += g
+		su += g * float64(m.u[k])
+		sv += g * float64(m.v[k])
+	}
+	if sum == 0 {
+		return
+	}
+	u, v := su/sum, sv/sum
+	r.centre = [2]float64{u, v}
+	for i := range r.warps {
+		w := &r.warps[i]
+		w.X, w.Y = w.X+w.A*u-w.B*v, w.Y+w.B*u+w.A*v
+		r.matches[i].warp = *w
+	}
+}
+
+// axis is the picture's axis nearest the flight line.
+func (r *refiner) axis() byte {
+	if math.Abs(r.line.Ux) > math.Abs(r.line.Uy) {
+		return 'x'
+	}
+	return 'y'
+}
+
+// strayed reports whether fine matching lost its way: more than a quarter of the frames were not matched, or as many lie more
+// than strayedBy from where the coarse search saw the patch, give or take what is common to all, and nothing tells that it was
+// the coarse search that drifted. The coarse search takes a new picture of the vehicle as it changes its looks and errs a
+// little each time; fine matching compares all frames with one reference. Where that one fits better in most frames and
+// gives a path as smooth, it is believed.
+func (r *refiner) strayed() bool {
+	n := len(r.matches)
+	coarse := func(i int) float64 {
+		s := &r.sights[i]
+		k := r.steady.at(s.frame, s.x, s.y)
+		return (s.x-k.dx-r.line.Rest.X)*r.line.Ux + (s.y-k.dy-r.line.Rest.Y)*r.line.Uy
+	}
+	var apart, fits, fitted []float64
+	for i := range r.matches {
+		if r.matches[i].ok {
+			apart = append(apart, r.along(i)-coarse(i))
+			fits, fitted = append(fits, r.matches[i].quality), append(fitted, r.sights[i].quality)
+		}
+	}
+	if 4*len(apart) < 3*n {
+		return true
+	}
+	mid, bad := fit.Median(apart), n-len(apart)
+	for _, v := range apart {
+		if math.Abs(v-mid) > strayedBy {
+			bad++
+		}
+	}
+	if 4*bad <= n {
+		return false
+	}
+	return fit.Median(fits) < fit.Median(fitted) || roughness(n, r.along) > asSmooth*roughness(n, coarse)
+}
+
+const (
+	strayedBy = 1.2 // px, farther than the coarse search errs while it does not drift
+	asSmooth  = 1.5
+)
+
+// roughness is the standard deviation, px, of white noise on a smooth course of n places, from the median size of fourth
+// differences: that of white noise has 70 times its variance.
+func roughness(n int, place func(i int) float64) float64 {
+	var e []float64
+	for i := 2; i+2 < n; i++ {
+		e = append(e, math.Abs(place(i-2)-4*place(i-1)+6*place(i)-4*place(i+1)+place(i+2))/math.Sqrt(70))
+	}
+	if len(e) == 0 {
+		return 0
+	}
+	return 1.4826 * fit.Median(e)
+}

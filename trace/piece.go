@@ -1,0 +1,181 @@
+package trace
+
+import (
+	"math"
+	"slices"
+
+	"padside/fit"
+	"padside/footage"
+)
+
+// piece is a small part of the picture that is followed to see whether it belongs to a vehicle.
+type piece struct {
+	likeness float64 // median correlation while it was followed
+	area
+	lane    *lane
+	info    [3]float64 // sums of gx², gx gy, gy²
+	way     [2]float64 // px gone, camera's movement taken out
+	company int        // pieces that went the same way, itself included
+}
+
+// pieces lists parts of the first frame with texture, where the last frames differ from it.
+func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*piece {
+	first := frames[0].Luma
+	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
+	side := min(pieceSide, first.Width/8, first.Height/8)
+	side -= side % 4
+	var out []*piece
+	limit := 4*rest.noise + 2*float64(grey(first))
+	var change []*changes
+	for _, e := range end {
+		change = append(change, changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.coarse(e.Index, x, y) }))
+	}
+	for y := 3; y+side+3 <= first.Height; y += side / 4 {
+		for x := 3; x+side+3 <= first.Width; x += side / 4 {
+			p := &piece{area: area{x, y, side, side}}
+			differs := false
+			for _, c := range change {
+				differs = differs || c.share(p.area) > 0.12
+			}
+			if !differs {
+				continue
+			}
+			p.weigh(first)
+			if p.texture() > 60*rest.noise*rest.noise {
+				out = append(out, p)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *piece) int {
+		switch ta, tb := a.texture(), b.texture(); {
+		case ta > tb:
+			return -1
+		case ta < tb:
+			return 1
+		}
+		return 0
+	})
+	// Where much changes, pieces that lie on one another add little.
+	var thin []*piece
+	for gap := side; len(thin) < mostPieces && gap >= side/4; gap /= 2 {
+		for _, p := range out {
+			if len(thin) < mostPieces && !slices.ContainsFunc(thin, func(q *piece) bool {
+				return max(abs(p.x-q.x), abs(p.y-q.y)) < gap
+			}) {
+				thin = append(thin, p)
+			}
+		}
+	}
+	return thin
+}
+
+// steep is how much the picture changes over a pixel's way: what a shift of the camera by a pixel does.
+func steep(l *footage.Luma, x, y int) float64 {
+	return math.Abs(float64(level(l, x+1, y)-level(l, x-1, y)))/2 + math.Abs(float64(level(l, x, y+1)-level(l, x, y-1)))/2
+}
+
+// weigh sums the piece's gradient products.
+func (p *piece) weigh(l *footage.Luma) {
+	for y := p.y; y < p.y+p.h; y++ {
+		for x := p.x; x < p.x+p.w; x++ {
+			gx, gy := float64(level(l, x+1, y)-level(l, x-1, y))/2, float64(level(l, x, y+1)-level(l, x, y-1))/2
+			p.info[0] += gx * gx
+			p.info[1] += gx * gy
+			p.info[2] += gy * gy
+		}
+	}
+}
+
+// texture is the piece's gradient in its weaker direction, and a little of that in the stronger one.
+func (p *piece) texture() float64 {
+	half, d := (p.info[0]+p.info[2])/2, math.Hypot((p.info[0]-p.info[2])/2, p.info[1])
+	return half - d + 0.02*(half+d)
+}
+
+// along is the piece's gradient along the way it went.
+func (p *piece) along() float64 {
+	n := math.Hypot(p.way[0], p.way[1])
+	ux, uy := p.way[0]/n, p.way[1]/n
+	return ux*ux*p.info[0] + 2*ux*uy*p.info[1] + uy*uy*p.info[2]
+}
+
+// follows reports whether the piece was found again throughout, and went far and straight.
+func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *still, last bool) bool {
+	l := newLane(0, p.area, flat(p.w*p.h), frames[0].Luma)
+	l.first = newSearcher(l.pix, l.weight, p.w, p.h, piecePixels)
+	l.light, l.camera, l.leaps = true, st.coarse, last && f.o.To-f.o.From <= fewFrames
+	if f.o.ExpectDown {
+		l.ahead = [2]float64{0, 1}
+	}
+	l.still, l.ground = rest, rest
+	p.lane = l
+	for k := range frames {
+		l.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)
+		if l.missing > 1 || l.done {
+			break
+		}
+	}
+	n := len(l.sights)
+	if n < 2 || !l.left && n < (len(frames)*3+3)/4 {
+		return false
+	}
+	x0, y0 := p.place(0, st)
+	x1, y1 := p.place(n-1, st)
+	p.way = [2]float64{x1 - x0, y1 - y0}
+	way := math.Hypot(p.way[0], p.way[1])
+	if way < leastWay || way < clearWay && !last {
+		return false
+	}
+	ux, uy := p.way[0]/way, p.way[1]/way
+	if f.o.ExpectDown && uy < 0.7 {
+		return false
+	}
+	var off, back, high float64
+	for i := range l.sights {
+		x, y := p.place(i, st)
+		s, c := (x-x0)*ux+(y-y0)*uy, (x-x0)*uy-(y-y0)*ux
+		off = max(off, math.Abs(c))
+		back = max(back, high-s)
+		high = max(high, s)
+	}
+	var qs []float64
+	for _, s := range l.sights[1:] {
+		qs = append(qs, s.quality)
+	}
+	p.likeness = fit.Median(qs)
+	if !l.leaps && (p.likeness < leastLikeness || !smooth(p, st)) {
+		return false
+	}
+	if off > straightness*way+1 || back > straightness*way+1 {
+		return false
+	}
+	f.finder.moved = max(f.finder.moved, way)
+	return true
+}
+
+// fewFrames is up to how many frames a vehicle may leap farther than it is long from one to the next.
+const fewFrames = 30
+
+// smooth reports whether the piece speeds up and slows down like a body: no step differs from the one before by
+// much more than a third of the longest.
+func smooth(p *piece, st *steady) bool {
+	n := len(p.lane.sights)
+	var longest, jump float64
+	for i := 1; i < n; i++ {
+		x0, y0 := p.place(i-1, st)
+		x1, y1 := p.place(i, st)
+		longest = max(longest, math.Hypot(x1-x0, y1-y0))
+		if i > 1 {
+			xx, yy := p.place(i-2, st)
+			jump = max(jump, math.Hypot(x1-2*x0+xx, y1-2*y0+yy))
+		}
+	}
+	return jump < 0.35*longest+1
+}
+
+// place is where sighting i of the piece lies with the camera's movement taken out.
+func (p *piece) place(i int, st *steady) (x, y float64) {
+	s := &p.lane.sights[i]
+	dx, dy := st.coarse(s.frame, s.x, s.y)
+	return s.x - dx, s.y - dy
+}

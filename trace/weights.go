@@ -1,0 +1,161 @@
+package trace
+
+import (
+	"slices"
+)
+
+const (
+	mostSamples  = 48 // frames from which weights are learned
+	leastSamples = 3
+)
+
+// learnWeights finds how well each pixel of the patch keeps up with the vehicle: the variance of
+// its residual over frames in motion, beside what noise does at rest. A pixel of the background, or one half covered, differs as soon as
+// another background lies behind it; it is weighed down, by inverse variance.
+func (r *refiner) learnWeights() {
+	idx := r.inMotion(mostSamples)
+	if len(idx) < leastSamples {
+		return
+	}
+	maps := r.residuals(r.patch, idx)
+	v := make([]float64, r.patchW*r.patchH)
+	used := 0
+	for _, m := range maps {
+		if m == nil {
+			continue
+		}
+		used++
+		for k, e := range m {
+			v[k] += float64(e * e)
+		}
+	}
+	if used < leastSamples {
+		return
+	}
+	for k := range v {
+		v[k] /= float64(used)
+	}
+	w := r.inverse(v, r.steepness())
+	if r.veil != nil {
+		if in := r.inside(); in != nil {
+			for k := range w {
+				w[k] *= in[k]
+			}
+		}
+	}
+	r.weight, r.patch.weight = w, w
+}
+
+// inMotion picks up to most sightings, evenly, from those that are off the rest place.
+func (r *refiner) inMotion(most int) []int {
+	var idx []int
+	for i := range r.sights {
+		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
+			idx = append(idx, i)
+		}
+	}
+	if len(idx) <= most {
+		return idx
+	}
+	some := make([]int, most)
+	for k := range some {
+		some[k] = idx[k*len(idx)/most]
+	}
+	return some
+}
+
+// residuals returns, per frame, picture less matched reference at each pixel of the patch (nil where not found).
+func (r *refiner) residuals(p *patch, idx []int) [][]float32 {
+	ms := r.matchers(idx, maxReg)
+	// The same references over every pixel, for residuals outside the weights too.
+	wide := *p
+	wide.weight = flat(p.w * p.h)
+	keep := r.patch
+	r.patch = &wide
+	every := r.matchers(idx, 4)
+	r.patch = keep
+	out := make([][]float32, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		i := idx[k]
+		m, e := ms[r.blur[i]], every[r.blur[i]]
+		got := r.match(s, m, i)
+		if !got.ok || e == nil || len(e.t) != p.w*p.h {
+			return
+		}
+		local := got.warp
+		local.X -= float64(r.sights[i].crop.x)
+		local.Y -= float64(r.sights[i].crop.y)
+		if s.back != nil && e.beta != nil {
+			if e = e.unveil(s, local); e == nil {
+				return
+			}
+		}
+		if !e.sample(s, local) {
+			return
+		}
+		r.warps[i] = got.warp
+		res := make([]float32, len(e.t))
+		g, o := float32(got.g), float32(got.o)
+		for j, f := range s.f {
+			res[j] = (f+e.mean-o)/g - e.t[j] - e.mean
+		}
+		out[k] = res
+	})
+	return out
+}
+
+// edgeError is the misplacement of an edge, px, that is taken for granted: at sharp edges the sampling itself leaves residuals
+// as large as such a shift would, and these pixels tell most about the place.
+const edgeError = 0.06
+
+// steepness is the largest squared gradient of the reference in the 3 by 3 neighbourhood of each pixel.
+func (r *refiner) steepness() []float64 {
+	W, H := r.patchW+2*margin, r.patchH+2*margin
+	sp := &spline{basis: r.basis}
+	sp.set(r.patch.pix, W, H)
+	g := make([]float64, W*H)
+	for y := margin - 1; y <= H-margin; y++ {
+		for x := margin - 1; x <= W-margin; x++ {
+			gx, gy := sp.gradient(x, y)
+			g[y*W+x] = float64(gx*gx + gy*gy)
+		}
+	}
+	out := make([]float64, r.patchW*r.patchH)
+	for k := range out {
+		x, y := k%r.patchW+margin, k/r.patchW+margin
+		for j := y - 1; j <= y+1; j++ {
+			out[k] = max(out[k], g[j*W+x-1], g[j*W+x], g[j*W+x+1])
+		}
+	}
+	return out
+}
+
+// inverse turns variances into weights, the least noisy quarter of the pixels setting the floor;
+// smoothed over neighbours, for few frames tell little about one pixel.
+func (r *refiner) inverse(v, steep []float64) []float32 {
+	w, h := r.patchW, r.patchH
+	smooth := make([]float64, len(v))
+	for y := range h {
+		for x := range w {
+			var sum, n float64
+			for j := max(0, y-1); j <= min(h-1, y+1); j++ {
+				for i := max(0, x-1); i <= min(w-1, x+1); i++ {
+					sum += v[j*w+i]
+					n++
+				}
+			}
+			smooth[y*w+x] = sum / n
+		}
+	}
+	sorted := slices.Clone(smooth)
+	slices.Sort(sorted)
+	floor := max(sorted[len(sorted)/4], 1e-6)
+	out := make([]float32, len(v))
+	for k, s := range smooth {
+		out[k] = float32(min(1, (floor+edgeError*edgeError*steep[k])/s))
+		if out[k] < 0.02 {
+			out[k] = 0
+		}
+	}
+	return out
+}
