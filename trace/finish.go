@@ -63,6 +63,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 		}
 	}
 	r.points(p)
+	r.addDoubt(p.Points)
 	p.mark(f.o.marksOf(l.number), f.steady.at)
 	u, v := r.centre[0], r.centre[1]
 	p.Streak = l.columns.streak(p.Points, u*r.line.Ux+v*r.line.Uy)
