@@ -2,7 +2,7 @@
 
 import { keepPlace, Place } from "./address";
 import { settled, Units } from "./reading";
-import { holding, Span } from "./span";
+import { holding, moved, Span } from "./span";
 import { Lane, measured, Motion, nearest, Point, View } from "./view";
 
 /** A place being moved by hand, not yet saved. */
@@ -73,8 +73,9 @@ export class Model {
     return { from: a - room, to: b + room };
   }
 
+  /** The stretch of time shown. An address may ask for one that is not there. */
   get span(): Span {
-    return this.place.span ?? this.whole;
+    return this.place.span ? moved(this.place.span, 0, this.whole) : this.whole;
   }
 
   set span(s: Span) {
@@ -86,7 +87,7 @@ export class Model {
   /** The frame under the cursor; at first the one in which the chief speed was reached, else the middle of the flight. */
   get frame(): number {
     const { from, to, times } = this.view;
-    const want = this.place.frame ?? this.opening();
+    const want = Math.round(this.place.frame ?? this.opening());
     return Math.min(Math.min(to, times.length - 1), Math.max(from, want));
   }
 

@@ -102,9 +102,22 @@ export function drawTrace(c: CanvasRenderingContext2D, f: Frame, r: Row, m: Mode
   const times = lane.trace.map((p) => p.t);
   const [i, j] = seen(times, f.span);
   const perFrame = (xOf(f, times[j]) - xOf(f, times[i])) / Math.max(1, j - i);
-  for (let n = i; n <= j; n++) shape(c, xOf(f, lane.trace[n].t), yOf(r, lane.trace[n].height), lane.trace[n], perFrame, k.pen[pen], k);
+  let last = -Infinity;
+  for (let n = i; n <= j; n++) {
+    const p = lane.trace[n];
+    const x = xOf(f, p.t);
+    // Squares that would stand on each other say no more than every few of them.
+    if (p.source !== "marked" && x - last < squareRoom && !plainly(p)) continue;
+    if (!plainly(p)) last = x;
+    shape(c, x, yOf(r, p.height), p, perFrame, k.pen[pen], k);
+  }
   if (lane === m.lane) drops(c, lane.dropped.map((d) => xOf(f, m.view.times[d.frame])), r, k);
 }
+
+/** How far apart squares stand at least, px. */
+const squareRoom = 9;
+
+const plainly = (p: Point) => p.source === "followed" && p.quality >= doubtful;
 
 /** Marked by hand: a lozenge. Doubtful: an open square. Followed: a dot where there is room for dots. */
 function shape(c: CanvasRenderingContext2D, x: number, y: number, p: Point, perFrame: number, ink: string, k: Inks) {
@@ -121,8 +134,7 @@ function shape(c: CanvasRenderingContext2D, x: number, y: number, p: Point, perF
     c.fillStyle = k.paper;
     c.fill();
     c.stroke();
-  } else if (p.source !== "followed" || p.quality < doubtful) {
-    if (perFrame < 2 && p.frame % 3) return;
+  } else if (!plainly(p)) {
     c.fillStyle = k.paper;
     c.fillRect(x - 3, y - 3, 6, 6);
     c.strokeRect(x - 3, y - 3, 6, 6);
