@@ -5,7 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
+	"runtime"
 	"strings"
+
+	"golang.org/x/sync/errgroup"
 
 	"padside/fault"
 	"padside/logbook"
@@ -122,6 +125,7 @@ type comparing struct {
 	launches []*logbook.Launch
 	answer   func(ctx context.Context, i int, o Options) (*Measurement, error)
 	measured []*Measurement // as last answered
+	window   float64        // s, of the largest acceleration, where all are known; 0: found by answering
 }
 
 // follow reads a launch file and follows its footage.
@@ -141,17 +145,19 @@ func (c *comparing) follow(ctx context.Context, path string) (*followed, error) 
 // answers answers all launches. Each has path draws of its own; the draws of what a setup shares are the setup's. window is
 // that of the largest acceleration, 0 for each launch's own.
 func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement, error) {
-	var out []*Measurement
+	out := make([]*Measurement, len(c.launches))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range c.launches {
-		o := c.o.Options
-		o.stream, o.window = uint64(i+1), window
-		m, err := c.answer(ctx, i, o)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, m)
+		g.Go(func() error {
+			o := c.o.Options
+			o.stream, o.window = uint64(i+1), window
+			var err error
+			out[i], err = c.answer(ctx, i, o)
+			return err
+		})
 	}
-	return out, nil
+	return out, g.Wait()
 }
 
 // widest is the longest window of a largest acceleration: the one over which all can be compared.
@@ -168,11 +174,11 @@ func widest(list []*Measurement) float64 {
 }
 
 func (c *comparing) sheet(ctx context.Context) (*CompareSheet, error) {
-	list, err := c.answers(ctx, 0)
+	list, err := c.answers(ctx, c.window)
 	if err != nil {
 		return nil, err
 	}
-	if w := widest(list); w > 0 {
+	if w := widest(list); w > 0 && w != c.window {
 		if list, err = c.answers(ctx, w); err != nil {
 			return nil, err
 		}

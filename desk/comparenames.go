@@ -97,6 +97,8 @@ func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, r
 			return nil, err
 		}
 		c.launches, answerers = append(c.launches, l), append(answerers, a)
+		sheet, _ := d.kept(name)
+		c.window = max(c.window, widest([]*Measurement{{Sheet: sheet}}))
 	}
 	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
 		return answerers[i](ctx, c.launches[i], o)
