@@ -30,7 +30,7 @@ const (
 	watchCell    = 4 // pixels looked at: side of a region
 	watchRank    = 3 // a region differs by its third largest difference: a hot pixel or two do not count
 	watchRegions = 2 // regions that must differ: what moves leaves one place and comes to another
-	watchWarm    = 8 // frames from which what is usual is learnt, whatever it is
+	watchWarm    = 8 // frames from which what is usual is learnt, whatever it is, before any counts
 	watchSigmas  = 6
 	watchFew     = 1024 // pixels from which the whole picture's change is told
 	watchForget  = 64
@@ -69,7 +69,9 @@ func (w *watch) changed(l *footage.Luma, thin bool) bool {
 			d := w.differs(cx, cy, shift)
 			u := &w.usual[cy*across+cx]
 			if d > max(*u+*u*6/10+watchFloor*w.unit, least) {
-				regions++
+				if !w.learns || w.seen > watchWarm {
+					regions++
+				}
 				if w.seen > watchWarm {
 					continue
 				}
