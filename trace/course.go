@@ -92,7 +92,8 @@ func (r *refiner) axis() byte {
 // than strayedBy from where the coarse search saw the patch, give or take what is common to all, and nothing tells that it was
 // the coarse search that drifted. The coarse search takes a new picture of the vehicle as it changes its looks and errs a
 // little each time; fine matching compares all frames with one reference. Where that one fits better in most frames and
-// gives a path as smooth, it is believed.
+// gives a path as smooth, it is believed. With a reference from flight the smoother path decides, for the coarse search's references are newer
+// and so fit better wherever they drift to.
 func (r *refiner) strayed() bool {
 	n := len(r.matches)
 	coarse := func(i int) float64 {
@@ -119,7 +120,7 @@ func (r *refiner) strayed() bool {
 	if 4*bad <= n {
 		return false
 	}
-	return fit.Median(fits) < fit.Median(fitted) || roughness(n, r.along) > asSmooth*roughness(n, coarse)
+	return !r.flight && fit.Median(fits) < fit.Median(fitted) || roughness(n, r.along) > asSmooth*roughness(n, coarse)
 }
 
 const (

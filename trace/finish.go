@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -17,6 +18,8 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 		return nil, f.errNothing()
 	}
 	res := &Result{Onset: f.onset, Warnings: f.warnings, steady: f.steady, fromMarks: len(f.o.Marks) > 0}
+	var paths []*Path
+	lanes := map[*Path]*lane{}
 	for _, l := range f.lanes {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -25,19 +28,14 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		res.Paths = append(res.Paths, *p)
+		paths = append(paths, p)
+		lanes[p] = l
 	}
-	slices.SortStableFunc(res.Paths, func(a, b Path) int {
-		if a.Line.Rest.X < b.Line.Rest.X {
-			return -1
-		}
-		if a.Line.Rest.X > b.Line.Rest.X {
-			return 1
-		}
-		return 0
-	})
-	for i := range res.Paths {
-		res.Paths[i].Lane = i + 1
+	slices.SortStableFunc(paths, func(a, b *Path) int { return cmp.Compare(a.Line.Rest.X, b.Line.Rest.X) })
+	for i, p := range paths {
+		p.Lane = i + 1
+		res.Paths = append(res.Paths, *p)
+		res.Warnings = append(res.Warnings, f.doubts(lanes[p], p)...)
 	}
 	return res, nil
 }

@@ -42,6 +42,7 @@ type lane struct {
 	moved    bool
 	done     bool
 	left     bool
+	turned   bool // thrown back: the fall has ended
 	loose    bool // the patch may hold much beside the vehicle: it was drawn by hand, or the vehicle is looked for backward
 	backward bool // looks into earlier frames: the vehicle will come to rest where it was at rest
 	down     bool
@@ -178,7 +179,7 @@ func (l *lane) turnBack() {
 	a, b, c := &l.sights[n-3], &l.sights[n-2], &l.sights[n-1]
 	fell := (b.y - a.y) / (b.t - a.t)
 	if now := (c.y - b.y) / (c.t - b.t); fell*(b.t-a.t) > 2 && now < 0.4*fell {
-		l.done = true
+		l.done, l.turned = true, true
 		l.bytes -= c.crop.bytes()
 		l.sights = l.sights[:n-1]
 	}
