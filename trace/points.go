@@ -1,0 +1,117 @@
+package trace
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"padside/fit"
+)
+
+// points makes the trace from the last matches.
+func (r *refiner) points(p *Path) {
+	var q []float64
+	for _, m := range r.matches {
+		if m.ok {
+			q = append(q, m.quality)
+		}
+	}
+	usual := fit.Median(q)
+	r.leaveOutStrays()
+	ratio := r.shareOfNeighbours()
+	ux, uy := r.line.Ux, r.line.Uy
+	one := r.sizeAtRest()
+	copied := r.copied()
+	coded := 0.0
+	if r.compressed(copied) {
+		coded = codedU
+	}
+	for i := range r.matches {
+		m, s := &r.matches[i], &r.sights[i]
+		if r.stray[i] {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, "off the path that the frames around it show"})
+			continue
+		}
+		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
+			continue
+		}
+		k := r.steady.at(s.frame, m.X, m.Y)
+		c := m.white
+		vx := ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
+		va := uy*uy*c[0][0] - 2*ux*uy*c[0][1] + ux*ux*c[1][1]
+		size := m.size()
+		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
+		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
+		vx, va = vx*ratio[i]+left*left+coded*coded, va*ratio[i]+left*left+coded*coded
+		p.Points = append(p.Points, Point{
+			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
+			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
+			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
+			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: coded > 0 && copied[i],
+		})
+	}
+	p.trim()
+}
+
+// trim drops coarse points at the beginning that hang together with the rest by nothing: what was lost between may have been
+// taken up wrongly.
+func (p *Path) trim() {
+	for i := 1; i < len(p.Points) && p.Points[i-1].Source == SourceCoarse; i++ {
+		if p.Points[i].Frame-p.Points[i-1].Frame <= longestGap {
+			continue
+		}
+		for _, q := range p.Points[:i] {
+			p.Dropped = append(p.Dropped, Dropped{q.Frame, "before a stretch in which the vehicle was lost"})
+		}
+		p.Points = slices.Delete(p.Points, 0, i)
+		return
+	}
+}
+
+// longestGap is how many frames a coarse search bridges without doubt.
+const longestGap = 4
+
+// leftOver is the standard uncertainty, px, of what learning reference, background and size leaves, reached
+// leftOverFrom px away from rest: the root mean square error on drawn launches beyond the noise (TestFollow).
+const (
+	leftOver     = 0.02
+	leftOverFrom = 3.0
+)
+
+// source is how sighting i was placed.
+func (r *refiner) source(i int) string {
+	if r.coarse != nil && r.coarse[i] {
+		return SourceCoarse
+	}
+	return SourceFollowed
+}
+
+// usize is the standard uncertainty of the size in frame i from that frame's pixels alone; 1 where they say nothing.
+func (r *refiner) usize(i int) float64 {
+	if r.usizes != nil && r.usizes[i] > 0 && r.source(i) == SourceFollowed {
+		return r.usizes[i]
+	}
+	return 1
+}
+
+// shareOfNeighbours is, per frame, how much larger the variance along the line is than if pixels erred by
+// themselves: the median over neighbouring frames of the ratio of both estimates, at least 1.
+func (r *refiner) shareOfNeighbours() []float64 {
+	const half = 8
+	n := len(r.matches)
+	one := make([]float64, n)
+	ux, uy := r.line.Ux, r.line.Uy
+	along := func(c [2][2]float64) float64 { return ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1] }
+	for i, m := range r.matches {
+		one[i] = 1
+		if w := along(m.white); m.ok && w > 0 {
+			one[i] = along(m.cov) / w
+		}
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = max(1, fit.Median(one[max(0, i-half):min(n, i+half+1)]))
+	}
+	return out
+}
