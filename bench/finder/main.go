@@ -77,7 +77,12 @@ func run(ctx context.Context, c class, seed uint64, coded bool) (verdict, error)
 	take := c.draw(seed)
 	src := trace.Source(&drawn{scene: take.Scene})
 	if coded {
-		f, err := film(ctx, take, c)
+		dir, err := os.MkdirTemp("", "padside-finder-")
+		if err != nil {
+			return verdict{}, err
+		}
+		defer os.RemoveAll(dir)
+		f, err := film(ctx, take, c, dir)
 		if err != nil {
 			return verdict{}, err
 		}
@@ -99,15 +104,15 @@ func run(ctx context.Context, c class, seed uint64, coded bool) (verdict, error)
 	return v, nil
 }
 
-// film writes the take as a camera would and opens it. The files are gone when the process ends its use of them.
-func film(ctx context.Context, t *scene.Take, c class) (*footage.Footage, error) {
-	dir, err := os.MkdirTemp("", "padside-finder-")
-	if err != nil {
-		return nil, err
-	}
+// film writes the take into dir as a camera would, and opens it.
+func film(ctx context.Context, t *scene.Take, c class, dir string) (*footage.Footage, error) {
+	var err error
 	path := filepath.Join(dir, "take.mp4")
 	if c.stills {
 		path = filepath.Join(dir, "stills")
+		if err = os.MkdirAll(path, 0o755); err != nil {
+			return nil, err
+		}
 		_, err = scene.WriteStills(ctx, t.Scene, path, scene.StillsOptions{Format: scene.JPEG})
 	} else {
 		err = scene.WriteClip(ctx, t.Scene, path, scene.ClipOptions{BFrames: 2})
