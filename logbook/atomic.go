@@ -7,35 +7,52 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
+	"syscall"
+	"time"
 
 	"padside/fault"
 )
+
+// tempPrefix begins the names of files and folders that are not whole yet.
+const tempPrefix = ".padside-"
 
 // WriteAtomic writes files (plain name to content) into dir. Where dir does not exist, they are
 // written into a temporary folder beside it that then takes its name: the folder appears whole
 // or not at all. Where it does, all are complete and synced under temporary names before the
 // first takes its place, so that a crash or a full disk leaves each file as it was or whole.
 func WriteAtomic(dir string, files map[string][]byte) error {
-	refuse := func(err error) error {
-		return &fault.Error{Kind: fault.Request, Message: fmt.Sprintf("cannot write into %s: %v", dir, err),
-			Hint: "choose a folder you may write to, with room on its disk", Cause: err}
-	}
 	for name := range files {
 		if name == "" || name != filepath.Base(name) || !filepath.IsLocal(name) || name == "." {
-			return refuse(fmt.Errorf("%q is no plain file name", name))
+			return unwritten(dir, fmt.Errorf("%q is no plain file name", name))
 		}
 	}
 	if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
 		if err := writeFresh(dir, files); err != nil {
-			return refuse(err)
+			return unwritten(dir, err)
 		}
 		return nil
 	}
 	if err := writeInto(dir, files); err != nil {
-		return refuse(err)
+		return unwritten(dir, err)
 	}
 	return nil
+}
+
+// unwritten says that nothing was written into a folder, and why.
+func unwritten(dir string, err error) error {
+	cause := err
+	if readOnly(err) {
+		cause = errors.Join(ErrReadOnly, err)
+	}
+	return &fault.Error{Kind: fault.Request, Message: fmt.Sprintf("cannot write into %s: %v", dir, err),
+		Hint: "choose a folder you may write to, with room on its disk", Cause: cause}
+}
+
+// readOnly says whether writing failed because it is not allowed.
+func readOnly(err error) bool {
+	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
 }
 
 // writeFresh fills a temporary folder beside dir and renames it.
@@ -44,7 +61,7 @@ func writeFresh(dir string, files map[string][]byte) error {
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return err
 	}
-	temp, err := os.MkdirTemp(parent, ".padside-*")
+	temp, err := os.MkdirTemp(parent, tempPrefix+"*")
 	if err != nil {
 		return err
 	}
@@ -81,12 +98,23 @@ func writeInto(dir string, files map[string][]byte) error {
 		}
 	}
 	for i, name := range names {
-		if err := os.Rename(temps[i], filepath.Join(dir, name)); err != nil {
+		if err := replace(temps[i], filepath.Join(dir, name)); err != nil {
 			return err
 		}
 	}
 	syncFolder(dir)
 	return nil
+}
+
+// replace renames a file over another. Windows refuses that while a program has the other open, a virus scanner for a moment, say.
+func replace(from, to string) error {
+	const tries, pause = 10, 20 * time.Millisecond
+	err := os.Rename(from, to)
+	for i := 0; err != nil && runtime.GOOS == "windows" && i < tries; i++ {
+		time.Sleep(pause)
+		err = os.Rename(from, to)
+	}
+	return err
 }
 
 func syncFolder(dir string) {
@@ -97,7 +125,7 @@ func syncFolder(dir string) {
 }
 
 func writeTemp(dir string, content []byte) (name string, err error) {
-	f, err := os.CreateTemp(dir, ".padside-*")
+	f, err := os.CreateTemp(dir, tempPrefix+"*")
 	if err != nil {
 		return "", err
 	}

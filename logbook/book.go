@@ -37,6 +37,8 @@ const (
 	holderName  = ".padside-holder"
 	launchName  = "launch.toml"
 	historyName = "history.jsonl"
+
+	incomingPrefix = "footage-"
 )
 
 // Logbook is an open logbook: a folder of launches and setups that this process alone may change. Its methods may be called
@@ -46,7 +48,8 @@ type Logbook struct {
 	root *os.Root // of the folder: no name leads out of it
 	lock *flock.Flock
 
-	mu       sync.Mutex
+	folders  sync.Mutex // held while a launch or footage comes, goes or moves
+	mu       sync.Mutex // of launches
 	launches map[string]*tracked
 }
 
@@ -69,11 +72,12 @@ func Open(dir string, o Options) (*Logbook, error) {
 	}
 	b := &Logbook{dir: dir, lock: flock.New(filepath.Join(dir, lockName)), launches: map[string]*tracked{}}
 	got, err := b.lock.TryLock()
-	if err != nil {
-		return nil, &fault.Error{Kind: fault.Request, Cause: ErrReadOnly, Message: fmt.Sprintf("cannot write into the logbook %s: %v", dir, err),
-			Hint: "make the folder writable, or copy the logbook to a place you may write to"}
-	}
-	if !got {
+	switch {
+	case readOnly(err):
+		return nil, unwritable(dir, err)
+	case err != nil:
+		return nil, fault.Failedf(err, "copy the logbook to a disk of this computer", "lock the logbook %s: %v", dir, err)
+	case !got:
 		return nil, held(dir)
 	}
 	if b.root, err = os.OpenRoot(dir); err != nil {
@@ -84,9 +88,52 @@ func Open(dir string, o Options) (*Logbook, error) {
 	who, _ := json.Marshal(holder{os.Getpid(), host, time.Now().UTC().Truncate(time.Second)})
 	if err := WriteAtomic(dir, map[string][]byte{holderName: append(who, '\n')}); err != nil {
 		b.Close()
+		if errors.Is(err, ErrReadOnly) {
+			err = unwritable(dir, err)
+		}
 		return nil, err
 	}
+	b.sweep()
 	return b, nil
+}
+
+func unwritable(dir string, err error) error {
+	return &fault.Error{Kind: fault.Request, Cause: errors.Join(ErrReadOnly, err), Message: fmt.Sprintf("cannot write into the logbook %s: %v", dir, err),
+		Hint: "make the folder writable, or copy the logbook to a place you may write to"}
+}
+
+// sweep removes what a killed program left half-written: temporary files and folders, and footage that was still coming in. This
+// process has the lock and has begun nothing yet. What cannot be removed does no harm.
+func (b *Logbook) sweep() {
+	dirs := []string{".", launchesDir, setupsDir, incomingDir}
+	names, _ := fs.ReadDir(b.root.FS(), launchesDir)
+	for _, e := range names {
+		if e.IsDir() {
+			dirs = append(dirs, filepath.Join(launchesDir, e.Name()))
+		}
+	}
+	for _, dir := range dirs {
+		entries, _ := fs.ReadDir(b.root.FS(), filepath.ToSlash(dir))
+		for _, e := range entries {
+			unfinished := strings.HasPrefix(e.Name(), tempPrefix) && e.Name() != lockName && e.Name() != holderName
+			if unfinished || dir == incomingDir && strings.HasPrefix(e.Name(), incomingPrefix) {
+				b.root.RemoveAll(filepath.Join(dir, e.Name()))
+			}
+		}
+	}
+}
+
+// holding refuses when the lock was taken away: somebody removed the lock's file, and another process may have made a new one.
+func (b *Logbook) holding() error {
+	mine, err := b.lock.Stat()
+	if err == nil {
+		var there os.FileInfo
+		if there, err = os.Stat(filepath.Join(b.dir, lockName)); err == nil && os.SameFile(mine, there) {
+			return nil
+		}
+	}
+	return &fault.Error{Kind: fault.Request, Cause: errors.Join(ErrHeld, err), Message: fmt.Sprintf("the lock of the logbook %s was removed", b.dir),
+		Hint: "end padside and begin again; nothing was changed"}
 }
 
 // prepare sees to it that dir is a logbook's folder.
@@ -110,13 +157,28 @@ func prepare(dir string, create bool) error {
 	}
 	for _, d := range []string{launchesDir, setupsDir} {
 		if err := os.MkdirAll(filepath.Join(dir, d), 0o755); err != nil {
-			return &fault.Error{Kind: fault.Request, Cause: ErrReadOnly, Message: fmt.Sprintf("cannot write into %s: %v", dir, err), Hint: "choose a folder you may write to"}
+			return unwritten(dir, err)
 		}
 	}
-	if _, err := os.Stat(filepath.Join(dir, marker)); errors.Is(err, fs.ErrNotExist) {
+	text, err := os.ReadFile(filepath.Join(dir, marker))
+	if errors.Is(err, fs.ErrNotExist) {
 		return WriteAtomic(dir, map[string][]byte{marker: []byte("# A padside logbook: see launches/ and setups/.\nformat = 1\n")})
 	}
-	return nil
+	if err != nil {
+		return fault.Requestf("check the file's permissions", "cannot read %s: %s", filepath.Join(dir, marker), oneLine(err.Error()))
+	}
+	return checkMarker(text)
+}
+
+// checkMarker refuses logbooks of a newer format.
+func checkMarker(text []byte) error {
+	root, err := parseTree(marker, text)
+	if err != nil {
+		return err
+	}
+	r := &reader{file: marker}
+	r.format(root)
+	return r.err
 }
 
 // held says who holds a logbook.
@@ -158,6 +220,10 @@ func (b *Logbook) known(name string) error {
 			return nil
 		}
 	}
+	return unknownLaunch(name)
+}
+
+func unknownLaunch(name string) error {
 	return &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("there is no launch %q", name), Hint: "the logbook page shows what there is"}
 }
 
@@ -195,6 +261,12 @@ func (b *Logbook) Keep(name string, files map[string][]byte) error {
 	}
 	if files[launchName] != nil || files[historyName] != nil {
 		return fault.Failedf(nil, "", "keep %s: it is edited, not derived", launchName)
+	}
+	t := b.track(name)
+	t.mu.Lock() // not put aside meanwhile
+	defer t.mu.Unlock()
+	if err := b.known(name); err != nil {
+		return err
 	}
 	return WriteAtomic(b.Folder(name), files)
 }

@@ -1,13 +1,10 @@
 package logbook
 
 import (
-	"bufio"
 	"bytes"
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -168,19 +165,6 @@ func TestOpenRefuses(t *testing.T) {
 			t.Errorf("%s: Open gave no error", name)
 		}
 	}
-	if os.Getuid() != 0 { // nothing is read-only to root
-		dir := filepath.Join(t.TempDir(), "book")
-		b, err := Open(dir, Options{Make: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		b.Close()
-		os.Chmod(dir, 0o555)
-		os.Remove(filepath.Join(dir, lockName))
-		if _, err := Open(dir, Options{}); !errors.Is(err, ErrReadOnly) {
-			t.Errorf("a read-only folder gave %v, want ErrReadOnly", err)
-		}
-	}
 }
 
 func TestNamesLeadNowhereElse(t *testing.T) {
@@ -249,169 +233,6 @@ func TestSetupFillsInWhatALaunchLacks(t *testing.T) {
 	if err := b.PutSetup("../x", []byte(setup)); err == nil {
 		t.Error("PutSetup under a path gave no error")
 	}
-}
-
-// TestKilled kills a process that edits a launch at random moments and looks whether every edit it acknowledged is there.
-func TestKilled(t *testing.T) {
-	if os.Getenv("PADSIDE_EDITOR") != "" {
-		editUntilKilled(os.Getenv("PADSIDE_EDITOR"))
-		return
-	}
-	t.Parallel()
-	kills := 200
-	if testing.Short() {
-		kills = 20
-	}
-	b, name := newBook(t)
-	dir := b.Dir()
-	b.Close()
-	r := rand.New(rand.NewPCG(7, 7))
-	acknowledged, longest := 0, 0
-	for k := range kills {
-		last := killOnce(t, dir, time.Duration(r.IntN(12000))*time.Microsecond)
-		b, err := Open(dir, Options{})
-		if err != nil {
-			t.Fatalf("kill %d: the logbook does not open: %v", k, err)
-		}
-		s, err := b.State(name)
-		if err != nil {
-			t.Fatalf("kill %d: %v", k, err)
-		}
-		l, err := ParseLaunch(s.Text, b.LaunchPath(name))
-		if err != nil {
-			t.Fatalf("kill %d: the launch file is damaged: %v", k, err)
-		}
-		have, _ := strconv.Atoi(strings.TrimPrefix(l.Title, "edit "))
-		if last > 0 && have < last {
-			t.Fatalf("kill %d: edit %d was acknowledged, the logbook holds edit %d", k, last, have)
-		}
-		on, _ := os.ReadFile(b.LaunchPath(name))
-		if !bytes.Equal(on, s.Text) {
-			t.Fatalf("kill %d: history and launch file differ", k)
-		}
-		acknowledged, longest = max(acknowledged, last), max(longest, len(b.launches[name].h.lines))
-		b.Close()
-	}
-	t.Logf("%d kills, %d edits acknowledged, %d lines of history", kills, acknowledged, longest)
-	if acknowledged < kills/4 {
-		t.Errorf("%d edits were acknowledged in %d runs: the test does not try what it should", acknowledged, kills)
-	}
-}
-
-// killOnce lets a child edit for a while, kills it and returns the last edit it acknowledged.
-func killOnce(t *testing.T, dir string, after time.Duration) int {
-	t.Helper()
-	cmd := exec.Command(os.Args[0], "-test.run=^TestKilled$")
-	cmd.Env = append(os.Environ(), "PADSIDE_EDITOR="+dir)
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	lines := bufio.NewScanner(out)
-	last := 0
-	started := make(chan bool, 1)
-	done := make(chan bool)
-	go func() {
-		defer close(done)
-		for lines.Scan() {
-			if n, err := strconv.Atoi(lines.Text()); err == nil {
-				last = n
-			}
-			select {
-			case started <- true:
-			default:
-			}
-		}
-		select {
-		case started <- false:
-		default:
-		}
-	}()
-	<-started
-	time.Sleep(after)
-	_ = cmd.Process.Kill() // gone already where it failed: then nothing more was acknowledged
-	<-done
-	_ = cmd.Wait() // killed on purpose
-	return last
-}
-
-// editUntilKilled is the child: it edits and says so.
-func editUntilKilled(dir string) {
-	b, err := Open(dir, Options{})
-	if err != nil {
-		fmt.Println("open:", err)
-		return
-	}
-	names, _ := b.Names()
-	s, err := b.State(names[0])
-	if err != nil {
-		fmt.Println("state:", err)
-		return
-	}
-	l, _ := ParseLaunch(s.Text, "")
-	n, _ := strconv.Atoi(strings.TrimPrefix(l.Title, "edit "))
-	fmt.Println("ready")
-	for {
-		n++
-		if s, err = b.Edit(names[0], s.Revision, "child", "edit", titled(fmt.Sprint("edit ", n))); err != nil {
-			fmt.Println("edit:", err)
-			return
-		}
-		fmt.Println(n)
-	}
-}
-
-// TestFullDisk fills a disk by a limit on file size: the edit is refused, and what was there stays.
-func TestFullDisk(t *testing.T) {
-	if dir := os.Getenv("PADSIDE_FULL"); dir != "" {
-		fillUp(dir)
-		return
-	}
-	t.Parallel()
-	b, name := newBook(t)
-	s, _ := b.State(name)
-	if s, err := b.Edit(name, s.Revision, "", "edit", titled("before")); err != nil || s.Text == nil {
-		t.Fatal(err)
-	}
-	dir := b.Dir()
-	b.Close()
-	cmd := exec.Command(os.Args[0], "-test.run=^TestFullDisk$")
-	cmd.Env = append(os.Environ(), "PADSIDE_FULL="+dir)
-	out, err := cmd.CombinedOutput()
-	if err != nil || !bytes.Contains(out, []byte("refused: cannot write")) {
-		t.Fatalf("the edit on a full disk: %v\n%s", err, out)
-	}
-	b, err = Open(dir, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer b.Close()
-	if s, err := b.State(name); err != nil || !bytes.Equal(s.Text, titled("before")) {
-		t.Errorf("after the full disk the text is %q (%v)", s.Text, err)
-	}
-	if left, _ := filepath.Glob(filepath.Join(dir, launchesDir, name, ".padside-*")); len(left) > 0 {
-		t.Errorf("left behind: %v", left)
-	}
-}
-
-func fillUp(dir string) {
-	b, err := Open(dir, Options{})
-	if err != nil {
-		fmt.Println("open:", err)
-		os.Exit(1)
-	}
-	names, _ := b.Names()
-	s, _ := b.State(names[0])
-	info, _ := os.Stat(filepath.Join(b.Folder(names[0]), historyName))
-	if err := limitFiles(uint64(info.Size()) + 40); err != nil {
-		fmt.Println("limit:", err)
-		os.Exit(1)
-	}
-	_, err = b.Edit(names[0], s.Revision, "", "edit", titled(strings.Repeat("long ", 100)))
-	fmt.Println("refused:", err)
 }
 
 func BenchmarkList1000(b *testing.B) {

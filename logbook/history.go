@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -34,23 +33,28 @@ type line struct {
 	Who    string    `json:"who,omitempty"`
 	Do     deed      `json:"do"`
 	What   string    `json:"what,omitempty"`
-	Text   *string   `json:"text,omitempty"` // the launch file after it, where it is new
-	SHA256 string    `json:"sha256"`         // of the launch file after it
+	Text   *string   `json:"text,omitempty"`   // the launch file after it, where it is new
+	Base64 []byte    `json:"base64,omitempty"` // the same where it is not UTF-8, which JSON cannot hold
+	Patch  *patch    `json:"patch,omitempty"`  // or how it differs from the one before
+	SHA256 string    `json:"sha256"`           // of the launch file after it
 }
 
 // history is what happened to a launch file. The texts that undo and redo walk through form a line of their own: an edit after
-// an undo leaves the undone ones in the file and takes their place in that line.
+// an undo leaves the undone ones in the file and takes their place in that line. Only the text that holds now is kept whole.
 type history struct {
-	lines []line // texts left out: those are in steps
-	steps []step
-	at    int // of steps: the text that holds now
-	size  int64
+	count  int    // lines
+	last   string // digest of the text after the last line
+	before string // digest of the text before it
+	text   []byte // that holds now
+	steps  []step // from the first text on; of the first only the words count
+	at     int    // of steps: the one that led to text
+	size   int64  // of the file
 }
 
-// step is one text that undo and redo can reach.
+// step is a change of text that undo and redo can walk over.
 type step struct {
-	text []byte
 	what string
+	by   patch
 }
 
 func digest(text []byte) string {
@@ -58,47 +62,63 @@ func digest(text []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// take plays one line. It reports false for a line that cannot follow.
+// begin starts a history with the text found, of which no line is written yet.
+func (h *history) begin(text []byte) {
+	*h = history{text: text, steps: []step{{}}}
+}
+
+// take plays one line. It reports false for a line that cannot follow, and changes nothing then.
 func (h *history) take(l line) bool {
-	if l.Number != len(h.lines)+1 {
+	if l.Number != h.count+1 {
 		return false
 	}
+	steps, at := h.steps, h.at
+	var text []byte
+	ok := true
 	switch l.Do {
 	case deedFound, deedEdit, deedOutside:
-		if l.Text == nil || digest([]byte(*l.Text)) != l.SHA256 {
+		if text, ok = l.after(h.text); !ok || l.Do == deedFound && h.count > 0 {
 			return false
 		}
-		if len(h.steps) > 0 {
-			h.steps = h.steps[:h.at+1]
+		if h.count == 0 {
+			steps = nil
+		} else {
+			steps = steps[:at+1]
 		}
-		h.steps = append(h.steps, step{[]byte(*l.Text), l.What})
-		h.at = len(h.steps) - 1
+		steps = append(steps, step{l.What, difference(h.text, text)})
+		at = len(steps) - 1
 	case deedUndo:
-		if h.at == 0 {
+		if at == 0 {
 			return false
 		}
-		h.at--
+		text, ok = steps[at].by.reversed().apply(h.text)
+		at--
 	case deedRedo:
-		if h.at+1 >= len(h.steps) {
+		if at+1 >= len(steps) {
 			return false
 		}
-		h.at++
+		at++
+		text, ok = steps[at].by.apply(h.text)
 	default:
 		return false
 	}
-	if digest(h.now()) != l.SHA256 {
+	if !ok || digest(text) != l.SHA256 {
 		return false
 	}
-	l.Text = nil
-	h.lines = append(h.lines, l)
+	h.steps, h.at, h.text = steps, at, text
+	h.count, h.before, h.last = l.Number, h.last, l.SHA256
 	return true
 }
 
-func (h *history) now() []byte {
-	if len(h.steps) == 0 {
-		return nil
+// neighbour is the text that an undo (-1) or a redo (1) leads to; false where there is none.
+func (h *history) neighbour(by int) ([]byte, bool) {
+	switch {
+	case by < 0 && h.at > 0:
+		return h.steps[h.at].by.reversed().apply(h.text)
+	case by > 0 && h.at+1 < len(h.steps):
+		return h.steps[h.at+1].by.apply(h.text)
 	}
-	return h.steps[h.at].text
+	return nil, false
 }
 
 // parseHistory plays a history file. rest is what follows the last whole line that makes sense: a line that a crash cut short, or
@@ -134,20 +154,28 @@ func readHistory(root *os.Root, dir string) (*history, error) {
 	if len(rest) == 0 {
 		return h, nil
 	}
-	aside := filepath.Join(dir, fmt.Sprintf("history-cut-%d.txt", h.size))
-	if err := root.WriteFile(aside, rest, 0o644); err != nil {
+	if err := putAside(root, dir, h.size, rest); err != nil {
 		return nil, fault.Failedf(err, "make room on the disk", "put the damaged end of %s aside: %v", path, err)
 	}
-	f, err := root.OpenFile(path, os.O_WRONLY, 0)
-	if err != nil {
+	if err := cutBack(root, dir, h.size); err != nil {
 		return nil, fault.Failedf(err, "check the file's permissions", "mend %s: %v", path, err)
 	}
-	defer f.Close()
-	if err := f.Truncate(h.size); err != nil {
-		return nil, fault.Failedf(err, "", "mend %s: %v", path, err)
-	}
-	return h, f.Sync()
+	return h, nil
 }
+
+// putAside keeps what is about to be cut off a history of the given size, under a name that no earlier cut has.
+func putAside(root *os.Root, dir string, size int64, rest []byte) error {
+	name := fmt.Sprintf("history-cut-%d.txt", size)
+	for i := 2; ; i++ {
+		if _, err := root.Lstat(filepath.Join(dir, name)); errors.Is(err, fs.ErrNotExist) {
+			return WriteAtomic(filepath.Join(root.Name(), dir), map[string][]byte{name: rest})
+		}
+		name = fmt.Sprintf("history-cut-%d-%d.txt", size, i)
+	}
+}
+
+// errMoved says that a history file is not as it was left.
+var errMoved = errors.New("the history was changed by another program")
 
 // write adds lines to the history on disk, all or none of them, and then plays them.
 func (h *history) write(root *os.Root, dir string, lines ...line) error {
@@ -183,10 +211,11 @@ func appendSynced(root *os.Root, path string, size int64, data []byte) (err erro
 			err = e
 		}
 	}()
-	if _, err = f.Seek(size, io.SeekStart); err == nil {
-		if _, err = f.Write(data); err == nil {
-			err = f.Sync()
-		}
+	if info, err := f.Stat(); err != nil || info.Size() != size {
+		return errors.Join(errMoved, err)
+	}
+	if _, err = f.WriteAt(data, size); err == nil {
+		err = f.Sync()
 	}
 	if err != nil {
 		_ = f.Truncate(size) // the next reading cuts it off otherwise
@@ -196,4 +225,17 @@ func appendSynced(root *os.Root, path string, size int64, data []byte) (err erro
 		syncFolder(filepath.Join(root.Name(), filepath.Dir(path)))
 	}
 	return nil
+}
+
+// cutBack takes lines off the end of a history again whose deed could not be done.
+func cutBack(root *os.Root, dir string, size int64) error {
+	f, err := root.OpenFile(filepath.Join(dir, historyName), os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := f.Truncate(size); err != nil {
+		return err
+	}
+	return f.Sync()
 }

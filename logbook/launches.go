@@ -49,8 +49,8 @@ func (b *Logbook) free(dir, want string) string {
 
 // New adds a launch. Its name comes from the title; text is the launch file for a launch in that folder.
 func (b *Logbook) New(title string, text func(dir string) []byte) (name string, err error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.folders.Lock()
+	defer b.folders.Unlock()
 	name = b.free(launchesDir, slug(title))
 	t := text(b.Folder(name))
 	if _, err := parseLaunch(t, b.LaunchPath(name), true); err != nil {
@@ -61,15 +61,18 @@ func (b *Logbook) New(title string, text func(dir string) []byte) (name string, 
 
 // Trash puts a launch aside, history and all; Restore takes it back.
 func (b *Logbook) Trash(name string) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.folders.Lock()
+	defer b.folders.Unlock()
 	if err := b.known(name); err != nil {
 		return err
 	}
 	if err := b.root.MkdirAll(trashDir, 0o755); err != nil {
 		return b.stuck(err)
 	}
-	delete(b.launches, name)
+	t := b.track(name)
+	t.mu.Lock() // no edit is under way
+	defer t.mu.Unlock()
+	t.h = nil
 	to := b.free(trashDir, name)
 	if err := b.root.Rename(filepath.Join(launchesDir, name), filepath.Join(trashDir, to)); err != nil {
 		return b.stuck(err)
@@ -81,8 +84,8 @@ func (b *Logbook) Trash(name string) error {
 
 // Restore takes a launch out of the trash: the one of this name put there last.
 func (b *Logbook) Restore(name string) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.folders.Lock()
+	defer b.folders.Unlock()
 	unknown := &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("there is no launch %q in the trash", name), Hint: "look into the folder " + trashDir}
 	if !plain(name) {
 		return unknown
@@ -121,7 +124,7 @@ func (b *Logbook) ImportDir() (string, error) {
 	if err := os.MkdirAll(in, 0o755); err != nil {
 		return "", b.stuck(err)
 	}
-	dir, err := os.MkdirTemp(in, "footage-*")
+	dir, err := os.MkdirTemp(in, incomingPrefix+"*")
 	if err != nil {
 		return "", b.stuck(err)
 	}
@@ -130,8 +133,8 @@ func (b *Logbook) ImportDir() (string, error) {
 
 // Adopt moves received footage to where it stays, in a folder of its own, and returns that.
 func (b *Logbook) Adopt(dir, title string) (string, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.folders.Lock()
+	defer b.folders.Unlock()
 	rel, err := filepath.Rel(b.dir, dir)
 	if err != nil || filepath.Dir(rel) != incomingDir {
 		return "", fault.Failedf(err, "", "adopt footage from %s, which is not in %s", dir, incomingDir)
