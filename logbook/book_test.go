@@ -230,6 +230,9 @@ func TestSetupFillsInWhatALaunchLacks(t *testing.T) {
 	if err := b.PutSetup("bad", []byte("format = 1\n[scale]\nkind = \"ruler\"\n")); err == nil {
 		t.Error("PutSetup of a scale that cannot be gave no error")
 	}
+	if err := b.PutSetup("bad", []byte("format = 1\n[footage.time]\nbasis = \"rate\"\n")); err == nil || !strings.HasPrefix(err.Error(), "bad.toml:3:") {
+		t.Errorf("PutSetup of a rate that is none gave %v, want the setup's line", err)
+	}
 	if err := b.PutSetup("../x", []byte(setup)); err == nil {
 		t.Error("PutSetup under a path gave no error")
 	}

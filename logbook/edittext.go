@@ -192,6 +192,10 @@ func keyPath(key string) string {
 // for byte. section is empty for keys before the first heading, "footage.time" for a table in a table; a section that is
 // missing is added. An empty value takes the key away.
 func SetKey(text []byte, section, key, value string) ([]byte, error) {
+	if rest, marked := bytes.CutPrefix(text, []byte(mark)); marked {
+		out, err := SetKey(rest, section, key, value)
+		return splice(out, 0, 0, mark), err
+	}
 	list, err := editable(text, section)
 	if err != nil {
 		return nil, err
@@ -213,12 +217,20 @@ func SetKey(text []byte, section, key, value string) ([]byte, error) {
 		return text, nil
 	}
 	at, heading := sectionEnd(text, list, section)
-	return checked(splice(text, at, at, heading+Key(key)+" = "+value+"\n"))
+	br := "\n"
+	if bytes.Contains(text, []byte("\r\n")) { // the text's own line breaks
+		br = "\r\n"
+	}
+	return checked(splice(text, at, at, strings.ReplaceAll(heading, "\n", br)+Key(key)+" = "+value+br))
 }
 
 // SetSection gives a section these keys, in this order, and no others; without keys it goes. Keys that stay keep their place and
 // what is written beside them.
 func SetSection(text []byte, section string, keys []KeyValue) ([]byte, error) {
+	if rest, marked := bytes.CutPrefix(text, []byte(mark)); marked {
+		out, err := SetSection(rest, section, keys)
+		return splice(out, 0, 0, mark), err
+	}
 	list, err := editable(text, section)
 	if err != nil {
 		return nil, err
@@ -256,6 +268,9 @@ func nested(list []statement, section string, of statement) bool {
 	}
 	return strings.HasPrefix(under, section+".")
 }
+
+// mark begins the UTF-8 texts of some editors; TOML knows none.
+const mark = "\ufeff"
 
 // editable finds the statements of a text in which a section can be edited.
 func editable(text []byte, section string) ([]statement, error) {

@@ -37,6 +37,26 @@ func TestSetKeyLeavesTheRestAlone(t *testing.T) {
 	}
 }
 
+// TestSetKeyOfAnotherEditorsText keeps the mark and the line breaks that editors on Windows write.
+func TestSetKeyOfAnotherEditorsText(t *testing.T) {
+	t.Parallel()
+	text := "\ufeffformat = 1\r\n\r\n[footage]\r\npath = \"a.mp4\"\r\n"
+	for _, c := range []struct{ section, key, value, want string }{
+		{"", "format", "1", text},
+		{"footage", "rotate", "1", text + "rotate = 1\r\n"},
+		{"camera", "k1", "0.1", text + "\r\n[camera]\r\nk1 = 0.1\r\n"},
+	} {
+		got, err := SetKey([]byte(text), c.section, c.key, c.value)
+		if err != nil || string(got) != c.want {
+			t.Errorf("SetKey(%s, %s) = %q, want %q (%v)", c.section, c.key, got, c.want, err)
+		}
+	}
+	got, err := SetSection([]byte(text), "footage", nil)
+	if want := "\ufeffformat = 1\r\n\r\n"; err != nil || string(got) != want {
+		t.Errorf("SetSection gave %q, want %q (%v)", got, want, err)
+	}
+}
+
 func TestSetSection(t *testing.T) {
 	t.Parallel()
 	text := "format = 1\n[scale]\nkind = \"rod\" # kept\nlean = \"0(2) deg\"\n[camera]\nk1 = 0.1\n"

@@ -30,10 +30,19 @@ func slug(title string) string {
 			break
 		}
 	}
-	if b.Len() == 0 {
-		return "launch"
+	if name := b.String(); name != "" && !device(name) {
+		return name
 	}
-	return b.String()
+	return strings.TrimSuffix("launch-"+b.String(), "-")
+}
+
+// device says whether Windows keeps a name for a device: a folder of that name could not be opened there.
+func device(name string) bool {
+	switch name {
+	case "con", "prn", "aux", "nul":
+		return true
+	}
+	return len(name) == 4 && (strings.HasPrefix(name, "com") || strings.HasPrefix(name, "lpt")) && name[3] >= '0' && name[3] <= '9'
 }
 
 // free is a name like the one wanted that dir does not hold yet.

@@ -80,3 +80,14 @@ func TestLockRemoved(t *testing.T) {
 		t.Errorf("the other's edit gave %v", err)
 	}
 }
+
+func TestSlug(t *testing.T) {
+	t.Parallel()
+	for title, want := range map[string]string{
+		"Heron, 350 mL at 5.2 bar": "heron-350-ml-at-5-2-bar", "  ": "launch", "../../etc": "etc", "Höhe 3": "höhe-3", "AUX": "launch-aux", "com7": "launch-com7", "comet": "comet",
+	} {
+		if got := slug(title); got != want {
+			t.Errorf("slug(%q) = %q, want %q", title, got, want)
+		}
+	}
+}

@@ -45,7 +45,7 @@ func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 	if !utf8.Valid(data) {
 		return nil, fault.Requestf("save the file as UTF-8", "%s: is not UTF-8 text", name)
 	}
-	data = []byte(strings.TrimPrefix(string(data), "\ufeff")) // some editors put a mark first
+	data = []byte(strings.TrimPrefix(string(data), mark))
 	root, err := parseTree(name, data)
 	if err != nil {
 		return nil, err

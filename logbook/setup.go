@@ -24,11 +24,14 @@ func parseSetup(data []byte, name string) (*table, error) {
 		return nil, err
 	}
 	r := &reader{file: name}
+	var ignored Launch
 	r.known(root, "", "format", "footage", "scale", "camera")
 	if s := r.section(root, "footage"); s != nil {
 		r.known(s, "footage", "time")
+		if m := r.section(s, "time"); m != nil {
+			r.time(m, &ignored.Time)
+		}
 	}
-	var ignored Launch
 	if s := r.section(root, "scale"); s != nil {
 		r.scale(s, &ignored.Scale)
 	}
@@ -58,6 +61,10 @@ func (t *table) adopt(setup *table) {
 func setupOf(launchPath, setup string) (*table, error) {
 	if !plain(setup) {
 		return nil, nil
+	}
+	whole, err := filepath.Abs(launchPath)
+	if err != nil || filepath.Base(filepath.Dir(filepath.Dir(whole))) != launchesDir {
+		return nil, nil // it lies in no logbook
 	}
 	path := filepath.Join(filepath.Dir(launchPath), "..", "..", setupsDir, setup+".toml")
 	data, err := os.ReadFile(path)
