@@ -112,7 +112,11 @@ func editable(text []byte, section string) ([]statement, error) {
 	}
 	list := statements(text)
 	for _, s := range list {
-		if !s.heading && section != "" && (s.path == section || strings.HasPrefix(section, s.path+".")) {
+		around := section != "" && (s.path == section || strings.HasPrefix(section, s.path+"."))
+		if around && s.list {
+			return nil, fault.Requestf("write it under a heading in single brackets: ["+section+"]", "%s holds a list of %s, which cannot be edited here", launchName, s.path)
+		}
+		if around && !s.heading {
 			return nil, fault.Requestf("write it under a heading of its own: ["+section+"]", "%s holds %s in one line, which cannot be edited here", launchName, s.path)
 		}
 	}

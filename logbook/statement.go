@@ -11,6 +11,7 @@ import (
 // those of its value.
 type statement struct {
 	heading  bool
+	list     bool   // a heading in double brackets: one more of a list of tables
 	path     string // of a heading, or of a key with that of its heading before it; parts joined by "."
 	from, to int
 	value    int
@@ -34,8 +35,9 @@ func statements(text []byte) []statement {
 			continue
 		case text[at] == '[':
 			end := lineEnd(text, at)
+			list := bytes.HasPrefix(text[at:], []byte("[["))
 			section = keyPath(strings.Trim(string(beforeComment(text[at:end])), "[] \t\r\n"))
-			out = append(out, statement{heading: true, path: section, from: start, to: end})
+			out = append(out, statement{heading: true, list: list, path: section, from: start, to: end})
 			at = end
 			continue
 		default:
