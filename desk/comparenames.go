@@ -124,7 +124,7 @@ func (d *Desk) answererOf(name string) (*logbook.Launch, answerer, error) {
 		return nil, nil, err
 	}
 	sheet, record := d.kept(name)
-	if sheet == nil || record == nil || record.Of != digestOf(s.Text) {
+	if sheet == nil || record == nil || record.Of != d.standing(l, s.Text) {
 		return nil, nil, fault.NoAnswerf("open its page and measure it", "%s has not been measured as it stands", name)
 	}
 	return l, func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {

@@ -50,7 +50,7 @@ func (d *Desk) viewOf(name string, s logbook.State, want ReaderUnits, sheet *She
 	} else {
 		v.describe(l)
 	}
-	d.judgeState(v, s, record)
+	d.judgeState(v, d.standing(l, s.Text), record)
 	if sheet == nil || record == nil {
 		return v, nil
 	}
@@ -85,18 +85,18 @@ func (d *Desk) kept(name string) (*Sheet, *Recorder) {
 	return &sheet, &record
 }
 
-// judgeState says how far the launch is.
-func (d *Desk) judgeState(v *View, s logbook.State, record *Recorder) {
+// judgeState says how far the launch is. of is the digest of what its answers depend on, as it stands.
+func (d *Desk) judgeState(v *View, of string, record *Recorder) {
 	v.Job = d.jobs.of(v.Name)
 	switch {
 	case v.Job != nil && !v.Job.Over():
 		v.State = StateMeasuring
 	case v.Problem != nil:
-	case v.Job != nil && v.Job.State == JobFailed && (record == nil || record.Of != digestOf(s.Text)):
+	case v.Job != nil && v.Job.State == JobFailed && (record == nil || record.Of != of):
 		v.State, v.Problem = StateFailed, v.Job.Problem
 	case record == nil:
 		v.State = StateNew
-	case record.Of != digestOf(s.Text):
+	case record.Of != of:
 		v.State = StateStale
 	default:
 		v.State = StateMeasured

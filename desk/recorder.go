@@ -16,7 +16,7 @@ import (
 type Recorder struct {
 	Format  string         `json:"format"` // "padside-recorder"
 	Version int            `json:"version"`
-	Of      string         `json:"of"`    // SHA-256 of the launch file the answers come from
+	Of      string         `json:"of"`    // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
 	Times   []float64      `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
 	From    int            `json:"from"`
 	To      int            `json:"to"`      // last frame used

@@ -119,7 +119,7 @@ func (d *Desk) measure(ctx context.Context, name string, o Options) error {
 
 // keep stores a measurement of a launch as it stood in state s.
 func (d *Desk) keep(ctx context.Context, name string, s logbook.State, m *Measurement) error {
-	files, err := d.files(ctx, m, digestOf(s.Text))
+	files, err := d.files(ctx, m, d.standing(m.Launch, s.Text))
 	if err != nil {
 		return err
 	}
@@ -174,6 +174,18 @@ func followKey(l *logbook.Launch) string {
 		return "" // never equal to another's
 	}
 	return digestOf(b)
+}
+
+// standing is the digest of all that the answers of a launch depend on but the footage: its file, and the setup it names.
+func (d *Desk) standing(l *logbook.Launch, text []byte) string {
+	if l == nil || l.Setup == "" {
+		return digestOf(text)
+	}
+	setup := d.book.SetupText(l.Setup)
+	if setup == nil {
+		return digestOf(text)
+	}
+	return digestOf(append(append(append([]byte(nil), text...), 0), setup...))
 }
 
 func digestOf(b []byte) string {
