@@ -115,7 +115,6 @@ func (l Lens) focalPixels() (f, u float64, ok bool) {
 // MarkResidual says how far a mark lies from where the fitted scale puts it.
 type MarkResidual struct {
 	Index  int     // of the mark, end or point, from 0, in the order given
-	At     Pixel   // as given
 	Along  float64 // px, along the rod (plane: in x), seen minus fitted
 	Across float64 // px, across it (plane: in y)
 }
