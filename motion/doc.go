@@ -2,8 +2,8 @@
 // first motion, speed, acceleration, crossing times, each with an interval.
 //
 // The vehicle is at rest until first motion. From then on its state (height, speed,
-// acceleration, jerk) wanders: white jerk lets the acceleration walk, white snap lets the
-// jerk walk. It begins with a step (thrust there at once) or a build-up (thrust rising over
+// acceleration, jerk) takes random steps of acceleration and jerk at knots, with constant jerk in
+// between. It begins with a step (thrust there at once) or a build-up (thrust rising over
 // an unknown time), and thrust lasts, changes at once, changes twice, or ends in a coast
 // against gravity and drag, at unknown instants. These structures are averaged by their
 // evidence. Noise level, walk strengths, first motion, build-up and changes are integrated

@@ -302,29 +302,3 @@ func (p *problem) onsetMoments(u []float64) (mean, sd float64) {
 	mean = s1 / s0
 	return mean, math.Sqrt(math.Max(0, s2/s0-mean*mean) + p.grid.d*p.grid.d/12)
 }
-
-// logSum adds numbers given by their logarithms.
-type logSum struct {
-	best, sum float64
-	any       bool
-}
-
-func (s *logSum) add(l float64) {
-	switch {
-	case math.IsInf(l, -1) || math.IsNaN(l):
-	case !s.any:
-		s.best, s.sum, s.any = l, 1, true
-	case l <= s.best:
-		s.sum += math.Exp(l - s.best)
-	default:
-		s.sum = s.sum*math.Exp(s.best-l) + 1
-		s.best = l
-	}
-}
-
-func (s *logSum) value() float64 {
-	if !s.any {
-		return math.Inf(-1)
-	}
-	return s.best + math.Log(s.sum)
-}
