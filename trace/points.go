@@ -75,8 +75,8 @@ const longestGap = 4
 // leftOver is the standard uncertainty, px, of what learning reference, background and size leaves, reached
 // leftOverFrom px away from rest: the root mean square error on drawn launches beyond the noise (TestFollow).
 const (
-	leftOver     = 0.02
-	leftOverFrom = 3.0
+	leftOver     = 0.03
+	leftOverFrom = 0.4
 )
 
 // source is how sighting i was placed.

@@ -58,7 +58,7 @@ func (w *watch) changed(l *footage.Luma, thin bool) bool {
 	w.age++
 	w.seen++
 	shift, spread := w.shift()
-	least := max(watchFloor*w.unit, int32(watchSigmas*spread)) // what the whole picture does counts for nothing either
+	least := watchFloor*w.unit + int32(watchSigmas*spread) // what the whole picture does counts for nothing either
 	across, down := w.cols/watchCell, w.rows/watchCell
 	if len(w.usual) != across*down {
 		w.usual = make([]int32, across*down)
