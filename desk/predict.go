@@ -175,7 +175,7 @@ func (m flightModel) fly(in inputs) (*flown, error) {
 	}
 	w := &flown{}
 	if m.file.Kind == "bottle" {
-		b := in.bottle(site)
+		b := m.bottle(in, site)
 		if w.flight, err = b.Fly(); err != nil {
 			return nil, err
 		}
@@ -197,10 +197,16 @@ func (in inputs) site() (flight.Site, error) {
 	return flight.Conditions{Latitude: given("latitude"), Elevation: given("elevation"), Temperature: given("air_temperature"), Pressure: given("air_pressure")}.Site()
 }
 
-func (in inputs) bottle(site flight.Site) flight.Bottle {
+func (m flightModel) bottle(in inputs, site flight.Site) flight.Bottle {
 	v := in.value
 	b := flight.Bottle{Volume: v["volume"], Water: v["water"], Pressure: v["pressure"], NozzleDiameter: v["nozzle_diameter"], DryMass: v["dry_mass"],
-		BodyDiameter: v["body_diameter"], DragCoefficient: v["drag_coefficient"], Exponent: v["exponent"], Discharge: v["discharge"], Site: site}
+		BodyDiameter: v["body_diameter"], DragCoefficient: v["drag_coefficient"], Exponent: v["exponent"], Discharge: v["discharge"], WaterInertia: m.file.WaterInertia, Site: site}
+	if m.file.Moist && b.Exponent == 0 {
+		n, ok := flight.MoistExponent(b.Pressure+site.Air.Pressure, site.Air.Temperature)
+		if ok {
+			b.Exponent = n
+		}
+	}
 	if l, ok := v["launch_tube.length"]; ok {
 		b.Tube = &flight.Tube{Length: l, Diameter: v["launch_tube.diameter"]}
 	}

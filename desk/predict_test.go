@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -175,6 +176,47 @@ func TestPredictMotor(t *testing.T) {
 	}
 }
 
+// TestPredictFiring: a thrust stand's record gives the curve and how sure its impulse is.
+func TestPredictFiring(t *testing.T) {
+	t.Parallel()
+	record := "time_s,force_n\n"
+	for i := range 3000 {
+		at := float64(i) / 1000
+		force := -12 + 0.1*float64(i*7919%11-5)
+		if at > 0.8 && at < 1.8 {
+			force += 10
+		}
+		record += fmt.Sprintf("%g,%g\n", at, force)
+	}
+	text := "format = 1\nkind = \"motor\"\npropellant_mass = \"12 g\"\ndry_mass = \"80 g\"\nbody_diameter = \"25 mm\"\ndrag_coefficient = 0.6\nfiring = \"stand.csv\"\n"
+	s, err := Predict(context.Background(), flightFile(t, text, map[string]string{"stand.csv": record}), PredictOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a := answerOf(t, s, "total_impulse"); math.Abs(*a.Value/10-1) > 0.01 || !(*a.U > 0) || *a.U > 0.1 {
+		t.Errorf("impulse %.4f N s, u %g, want 10 and little", *a.Value, *a.U)
+	}
+}
+
+// TestPredictMoist: the exponent follows pressure and temperature; the water's inertia is a choice of the file.
+func TestPredictMoist(t *testing.T) {
+	t.Parallel()
+	speed := func(more string) float64 {
+		s, err := Predict(context.Background(), flightFile(t, caseD+more, nil), PredictOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return *answerOf(t, s, "end_of_water_speed").Value
+	}
+	n, _ := flight.MoistExponent(4e5+101325, 288.15)
+	if moist, same := speed("exponent = \"moist\"\n"), speed(fmt.Sprintf("exponent = %.12g\n", n)); math.Abs(moist/same-1) > 1e-9 {
+		t.Errorf("moist air gives %.6f m/s, its exponent %.6f m/s", moist, same)
+	}
+	if plain, heavy := speed(""), speed("water_inertia = true\n"); math.Abs(heavy/plain-1) < 1e-4 || math.Abs(heavy/plain-1) > 0.1 {
+		t.Errorf("the water's inertia changes %.4f m/s to %.4f m/s", plain, heavy)
+	}
+}
+
 func TestPredictRefuses(t *testing.T) {
 	t.Parallel()
 	const rocket = "format = 1\nkind = \"motor\"\npropellant_mass = \"12 g\"\ndry_mass = \"80 g\"\nbody_diameter = \"25 mm\"\ndrag_coefficient = 0.6\nthrust = \"curve.csv\"\n"
@@ -184,6 +226,9 @@ func TestPredictRefuses(t *testing.T) {
 		"nozzle wider than body":   {strings.Replace(caseD, "21.5 mm", "150 mm", 1), "", "nozzle"},
 		"negative mass":            {strings.Replace(caseD, "100 g", "-100 g", 1), "", "dry_mass"},
 		"a unit forgotten":         {strings.Replace(caseD, `"0.7 L"`, "0.7", 1), "", "water"},
+		"discharge above one":      {caseD + "discharge = 1.1\n", "", "discharge"},
+		"exponent beyond gases":    {caseD + "exponent = 1.8\n", "", "exponent"},
+		"negative drag":            {strings.Replace(caseD, `"0.50"`, "-0.5", 1), "", "drag"},
 		"a key misspelt":           {caseD + "watr = \"1 L\"\n", "", "watr"},
 		"a curve that begins late": {rocket, "0.1,5\n0.2,0\n", "begins"},
 		"a curve not sorted":       {rocket, "0,5\n0.2,4\n0.1,3\n", "follow"},

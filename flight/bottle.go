@@ -28,9 +28,13 @@ type Bottle struct {
 	BodyDiameter    float64 // m
 	DragCoefficient float64 // of the body's cross-section
 	Exponent        float64 // of the gas while it drives water or tube: P V^n constant; 0: 1.4
-	Discharge       float64 // of the nozzle: flow over ideal flow, up to 1; 0: 1
+	Discharge       float64 // of the nozzle: flow over ideal flow, up to 1; 0: 1. Up to 1.5 is computed, for fits that must see beyond
 	Tube            *Tube
 	Site            Site
+
+	// WaterInertia counts what it takes to speed up the water in the bottle, and the weight of the water in the accelerating
+	// bottle, which press it out. Without it the jet has at once the speed that the pressure sustains.
+	WaterInertia bool
 
 	// Two parts of the model that simpler published ones leave out.
 	NoAirThrust bool // thrust ends with the last water
@@ -90,9 +94,9 @@ func (b Bottle) validate() error {
 		{"nozzle diameter", b.NozzleDiameter, 5e-4, 0.5, "m"},
 		{"dry mass", b.DryMass, 1e-3, 100, "kg"},
 		{"body diameter", b.BodyDiameter, 5e-3, 2, "m"},
-		{"drag coefficient", b.DragCoefficient, 0, 3, ""},
-		{"exponent", b.Exponent, 1, 5. / 3, ""},
-		{"discharge", b.Discharge, 0.05, 1, ""},
+		{"drag coefficient", b.DragCoefficient, -1, 5, ""}, // below 0: for fits that must see beyond
+		{"exponent", b.Exponent, 0.8, 2, ""},               // the same beyond 1 to 1.4
+		{"discharge", b.Discharge, 0.05, 1.5, ""},
 	} {
 		if !(q.value >= q.min && q.value <= q.max) {
 			return outside(q.name, q.value, q.min, q.max, q.unit)
@@ -122,30 +126,41 @@ func outside(name string, value, lo, hi float64, unit string) error {
 // Fly computes the flight, released at t = 0: launch tube where there is one, water, air,
 // coast. Water is driven out by P V^n = constant with jet speed u = sqrt(2 (P-Pa)/rho),
 // thrust = discharge rho A u^2; then the air follows, choked at first.
-func (b Bottle) Fly() (*Flight, error) {
+func (b Bottle) Fly() (*Flight, error) { return b.FlyUntil(0) }
+
+// FlyUntil computes the flight up to the time until, s, and no further; 0 follows it to its end. What lies beyond is not known to
+// the Flight: its End is until.
+func (b Bottle) FlyUntil(until float64) (*Flight, error) {
 	b = b.withDefaults()
 	if err := b.validate(); err != nil {
 		return nil, err
 	}
-	r := &bottleRun{Bottle: b, flight: &Flight{}, shape: body{b.BodyDiameter, b.DragCoefficient}}
+	r := &bottleRun{Bottle: b, flight: &Flight{until: until}, around: surround(b.Site, body{b.BodyDiameter, b.DragCoefficient})}
 	r.gasAt(b.Pressure+b.Site.Air.Pressure, b.Site.Air.Temperature)
 	if err := r.checkLift(); err != nil {
 		return nil, err
 	}
-	for _, phase := range []func() error{r.tube, r.water, r.air} {
+	water := r.water
+	if b.WaterInertia {
+		water = r.heavyWater
+	}
+	for _, phase := range []func() error{r.tube, water, r.air} {
+		if r.flight.cut(r.t) {
+			break
+		}
 		if err := phase(); err != nil {
 			return nil, err
 		}
 	}
 	f := r.flight
 	f.EndOfThrust = r.t
-	if err := f.coast(b.Site, r.shape, r.mass(r.volume), r.t, r.y); err != nil {
+	if err := f.coast(r.around, r.mass(r.volume), r.t, r.y); err != nil {
 		return nil, err
 	}
 	_, v := f.PeakSpeed(math.Inf(1))
 	if err := b.CheckSpeed(v); err != nil {
 		return nil, err
 	}
-	f.warnTransonic(b.Site)
+	f.warnTransonic(v, b.Site)
 	return f, nil
 }

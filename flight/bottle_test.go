@@ -243,7 +243,7 @@ func TestBottleRefuses(t *testing.T) {
 		"too heavy":         func(b *Bottle) { b.DryMass = 90; b.Site = StandardSite() },
 		"fat tube":          func(b *Bottle) { b.Tube = &Tube{0.2, 0.03} },
 		"hot air":           func(b *Bottle) { b.Site.Air.Temperature = 900 },
-		"exponent":          func(b *Bottle) { b.Exponent = 0.9 },
+		"exponent":          func(b *Bottle) { b.Exponent = 0.7 },
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

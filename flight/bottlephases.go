@@ -10,10 +10,10 @@ import (
 type bottleRun struct {
 	Bottle
 	flight *Flight
-	shape  body
+	around *around
 
 	t float64
-	y vector // height, speed, -
+	y vector // height, speed
 
 	// The gas in the bottle at the start of the phase: absolute pressure, temperature,
 	// volume and, where it counts, mass.
@@ -64,10 +64,10 @@ func (r *bottleRun) tube() error {
 	thrust := func(_ float64, y vector) float64 { return (pressure(y[0]) - pa) * area }
 	sol, err := r.flight.run(LaunchTube, problem{
 		field: func(t float64, y vector) vector {
-			g, air := r.Site.at(y[0])
-			return vector{y[1], (thrust(t, y)-r.shape.drag(air, y[1]))/mass - g, 0}
+			g, drag := r.around.at(y[0], y[1])
+			return vector{y[1], (thrust(t, y)-drag)/mass - g}
 		},
-		to: horizon, scale: flightScale,
+		to: r.flight.limit(0), scale: flightScale,
 		events: []func(float64, vector) float64{
 			func(_ float64, y vector) float64 { return r.Tube.Length - y[0] },
 			func(_ float64, y vector) float64 { return y[1] + 1e-9 }, // fell back
@@ -75,6 +75,10 @@ func (r *bottleRun) tube() error {
 	}, thrust)
 	if err != nil {
 		return err
+	}
+	if sol.event < 0 && r.flight.cut(sol.t) {
+		r.t, r.y = sol.t, sol.y
+		return nil
 	}
 	if sol.event != 0 {
 		return fault.Requestf("raise the pressure, or shorten the tube", "the bottle does not leave its launch tube")
@@ -85,93 +89,122 @@ func (r *bottleRun) tube() error {
 	return nil
 }
 
-// spent is the excess pressure, relative to the air's, at which a jet counts as ended: its
-// thrust is then below a millionth of a newton.
-const spent = 1e-9
-
-// water drives the water out until it is gone or the pressure is spent.
+// water drives the water out until it is gone or the pressure is spent. The jet's speed u is carried along in place of the
+// pressure, P = Pa + rho u^2/2: it falls smoothly to zero where the gas is spent, and needs no power of the volume V. From
+// P V^n = constant and dV/dt = c A u, with discharge c,
+//
+//	du/dt = -n P c A / (rho V)
 func (r *bottleRun) water() error {
 	now := *r // the equations below must not see the phases that follow
-	area, pa := r.nozzle(), r.Site.Air.Pressure
-	excess := func(v float64) float64 { return math.Max(0, now.pressure(v)-pa) }
-	thrust := func(_ float64, y vector) float64 { return 2 * r.Discharge * area * excess(y[2]) }
+	area, pa := r.nozzle()*r.Discharge, r.Site.Air.Pressure
+	thrust := func(_ float64, y vector) float64 { return waterDensity * area * y[2] * y[2] }
+	jet := math.Sqrt(2 * math.Max(0, now.p0-pa) / waterDensity)
 	sol, err := r.flight.run(Water, problem{
-		field: func(t float64, y vector) vector {
-			g, air := r.Site.at(y[0])
-			flow := r.Discharge * area * math.Sqrt(2*excess(y[2])/waterDensity)
-			return vector{y[1], (thrust(t, y)-r.shape.drag(air, y[1]))/now.mass(y[2]) - g, flow}
+		field: func(_ float64, y vector) vector {
+			g, drag := r.around.at(y[0], y[1])
+			u := y[2]
+			p := pa + waterDensity*u*u/2
+			return vector{y[1], (waterDensity*area*u*u-drag)/now.mass(y[3]) - g, -now.Exponent * p * area / (waterDensity * y[3]), area * u}
 		},
-		from: r.t, to: r.t + horizon, start: vector{r.y[0], r.y[1], r.v0},
-		scale: vector{flightScale[0], flightScale[1], r.Volume},
+		from: r.t, to: r.flight.limit(r.t), start: vector{r.y[0], r.y[1], jet, r.v0},
+		scale: vector{flightScale[0], flightScale[1], jet, r.Volume},
 		events: []func(float64, vector) float64{
-			func(_ float64, y vector) float64 { return r.Volume - y[2] },
-			func(_ float64, y vector) float64 { return now.pressure(y[2])/pa - 1 - spent },
+			func(_ float64, y vector) float64 { return r.Volume - y[3] },
+			func(_ float64, y vector) float64 { return y[2] },
 		},
 	}, thrust)
 	if err != nil {
 		return err
 	}
-	r.t, r.y, r.volume = sol.t, sol.y, sol.y[2]
+	r.drained(sol, 3)
+	return nil
+}
+
+// drained takes over the end of the water; v is where the state holds the gas volume.
+func (r *bottleRun) drained(sol solution, v int) {
+	r.t, r.y, r.volume = sol.t, sol.y, sol.y[v]
 	if sol.event == 0 {
 		r.volume = r.Volume
 	}
-	return nil
 }
 
-// air lets the gas blow down through the nozzle once the water is gone: isentropic inside
-// (T ~ m^(g-1), P ~ m^g), choked while Pa/P is below the critical ratio.
+// air lets the gas blow down through the nozzle once the water is gone, choked while Pa/P is below the critical ratio
+// (2/(g+1))^(g/(g-1)). One-dimensional and isentropic: inside T ~ m^(g-1), P ~ m^g; J. D. Anderson, Modern Compressible Flow,
+// chapter 5:
+//
+//	choked    throat at the speed of sound, T* = 2 T/(g+1), flow = A P*/(R T*) sqrt(g R T*),  F = flow ue + (P* - Pa) A
+//	unchoked  ue^2 = 2 cp (T - Te),  flow = A Pa/(R Te) ue,  F = flow ue
+//
+// Te, the temperature of gas that has expanded to Pa, is the same all along. The state carried is the temperature T inside, and then
+// s = sqrt(T - Te): of T the rate falls with sqrt(T - Te) to zero at a finite time, which no step can follow, of s it does not.
+// With g = 7/5 the powers are P ~ T^(7/2), m ~ T^(5/2).
 func (r *bottleRun) air() error {
 	pa := r.Site.Air.Pressure
 	p1 := r.pressure(r.volume)
-	if r.NoAirThrust || r.volume < r.Volume || p1/pa-1 <= spent {
+	if r.NoAirThrust || r.volume < r.Volume || p1 <= pa {
 		return nil
 	}
 	t1 := r.t0 * math.Pow(r.v0/r.volume, r.Exponent-1)
-	m1 := p1 * r.volume / (airGas * t1)
-	inside := func(m float64) Air {
-		q := math.Max(0, m/m1)
-		return Air{Temperature: t1 * math.Pow(q, airGamma-1), Pressure: p1 * math.Pow(q, airGamma)}
+	b := &blowDown{t1: t1, p1: p1, m1: p1 * r.volume / (airGas * t1), te: t1 * math.Pow(pa/p1, (airGamma-1)/airGamma), pa: pa, area: r.nozzle() * r.Discharge}
+	if choked := b.te * (airGamma + 1) / 2; t1 > choked {
+		done, err := r.jet(b, b.choked, t1, func(_ float64, y vector) float64 { return y[2] - choked })
+		if err != nil || !done {
+			return err
+		}
+		t1 = choked
 	}
-	area := r.nozzle() * r.Discharge
-	thrust := func(_ float64, y vector) float64 {
-		_, force := gasJet(inside(y[2]), pa, area)
-		return force
-	}
-	sol, err := r.flight.run(AirJet, problem{
-		field: func(_ float64, y vector) vector {
-			flow, force := gasJet(inside(y[2]), pa, area)
-			g, air := r.Site.at(y[0])
-			return vector{y[1], (force-r.shape.drag(air, y[1]))/(r.DryMass+y[2]) - g, -flow}
-		},
-		from: r.t, to: r.t + horizon, start: vector{r.y[0], r.y[1], m1},
-		scale: vector{flightScale[0], flightScale[1], m1},
-		events: []func(float64, vector) float64{
-			func(_ float64, y vector) float64 { return inside(y[2]).Pressure/pa - 1 - spent },
-		},
-	}, thrust)
-	if err != nil {
-		return err
-	}
-	r.t, r.y, r.airMass = sol.t, sol.y, sol.y[2]
-	return nil
+	_, err := r.jet(b, b.unchoked, math.Sqrt(t1-b.te), func(_ float64, y vector) float64 { return y[2] })
+	return err
 }
 
-// gasJet returns mass flow (kg/s) and thrust (N) of air at rest inside that leaves through
-// a convergent nozzle of the given effective area into pressure pa. One-dimensional,
-// isentropic (J. D. Anderson, Modern Compressible Flow, chapter 5):
-//
-//	choked   Pa/P <= (2/(g+1))^(g/(g-1)):  throat at the speed of sound, F = m ue + (pe - Pa) A
-//	unchoked ue^2 = 2 cp T (1 - (Pa/P)^((g-1)/g)),  F = m ue
-func gasJet(in Air, pa, area float64) (flow, force float64) {
-	const g = airGamma
-	ratio := pa / in.Pressure
-	if ratio >= 1 {
-		return 0, 0
+// jet flies one part of the blow-down, until the event end; done says whether it came.
+func (r *bottleRun) jet(b *blowDown, part func(x float64) (mass, rate, force float64), x float64, end func(float64, vector) float64) (done bool, err error) {
+	sol, err := r.flight.run(AirJet, problem{
+		field: func(_ float64, y vector) vector {
+			mass, rate, force := part(y[2])
+			g, drag := r.around.at(y[0], y[1])
+			return vector{y[1], (force-drag)/(r.DryMass+mass) - g, rate}
+		},
+		from: r.t, to: r.flight.limit(r.t), start: vector{r.y[0], r.y[1], x},
+		scale: vector{flightScale[0], flightScale[1], x, 1}, events: []func(float64, vector) float64{end},
+	}, func(_ float64, y vector) float64 {
+		_, _, force := part(y[2])
+		return force
+	})
+	if err != nil {
+		return false, err
 	}
-	critical := math.Pow(2/(g+1), g/(g-1))
-	pe := math.Max(pa, critical*in.Pressure)
-	te := in.Temperature * math.Pow(pe/in.Pressure, (g-1)/g)
-	ue := math.Sqrt(2 * g / (g - 1) * airGas * (in.Temperature - te))
-	flow = area * pe / (airGas * te) * ue
-	return flow, flow*ue + (pe-pa)*area
+	r.t, r.y = sol.t, sol.y
+	r.airMass, _, _ = part(sol.y[2])
+	return sol.event == 0, nil
 }
+
+// blowDown is gas that leaves a bottle: temperature, pressure and mass at its start, temperature once expanded to the air's pressure.
+type blowDown struct{ t1, p1, m1, te, pa, area float64 }
+
+// mass of the gas left at temperature t.
+func (b *blowDown) mass(t float64) float64 { q := t / b.t1; return b.m1 * q * q * math.Sqrt(q) }
+
+// choked returns mass of the gas, rate of its temperature and thrust at temperature t.
+func (b *blowDown) choked(t float64) (mass, rate, force float64) {
+	const g = airGamma
+	q := t / b.t1
+	mass = b.mass(t)
+	pe, te := criticalRatio*b.p1*q*q*q*math.Sqrt(q), t*2/(g+1)
+	ue := math.Sqrt(g * airGas * te)
+	flow := b.area * pe / (airGas * te) * ue
+	return mass, -(g - 1) * t / mass * flow, flow*ue + (pe-b.pa)*b.area
+}
+
+// unchoked returns the same of s = sqrt(T - Te).
+func (b *blowDown) unchoked(s float64) (mass, rate, force float64) {
+	const g = airGamma
+	t := b.te + s*s
+	mass = b.mass(t)
+	c := math.Sqrt(2 * g / (g - 1) * airGas) // ue = c s
+	flow := b.area * b.pa / (airGas * b.te) * c
+	return mass, -(g - 1) / 2 * t / mass * flow, flow * c * s * s
+}
+
+// criticalRatio is (2/(g+1))^(g/(g-1)), of the pressure in a choked throat over that inside.
+var criticalRatio = math.Pow(2/(airGamma+1), airGamma/(airGamma-1))

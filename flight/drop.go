@@ -49,7 +49,7 @@ func (d Drop) Fly() (*Flight, error) {
 	_, err := f.run(Fall, problem{
 		field: func(_ float64, y vector) vector {
 			// The air changes by less than 1e-4 over a fall that can be filmed: that of the site is used.
-			return vector{y[1], (d.Site.Gravity*(1-k) - shape.drag(d.Site.Air, y[1])/d.Mass) / (1 + k/2), 0}
+			return vector{y[1], (d.Site.Gravity*(1-k) - shape.drag(d.Site.Air, y[1])/d.Mass) / (1 + k/2)}
 		},
 		to: horizon, scale: flightScale,
 		events: []func(float64, vector) float64{func(_ float64, y vector) float64 { return d.Height - y[0] }},

@@ -39,7 +39,19 @@ type Flight struct {
 
 	legs   []leg
 	apogee *float64 // s
+	until  float64  // s, how far it is followed; 0: to its end
 }
+
+// limit is how far a leg that begins at t is followed.
+func (f *Flight) limit(t float64) float64 {
+	if f.until > 0 {
+		return math.Min(f.until, t+horizon)
+	}
+	return t + horizon
+}
+
+// cut says whether the flight is not followed beyond t.
+func (f *Flight) cut(t float64) bool { return f.until > 0 && t >= f.until }
 
 // leg is one stretch of a flight over which the equations of motion have no kink.
 type leg struct {
@@ -226,7 +238,7 @@ func (f *Flight) steps() func(yield func(*leg, *step) bool) {
 // fastest returns the instant of highest speed within the step: an end, or where the
 // acceleration passes through zero.
 func (s *step) fastest(l *leg) float64 {
-	first, last := l.field(s.t, s.at(s.t))[1], l.field(s.end(), s.at(s.end()))[1]
+	first, last := s.startRate(1), s.endRate(1)
 	switch {
 	case last >= 0 && first >= 0:
 		return s.end()
@@ -258,16 +270,19 @@ func (f *Flight) run(name string, p problem, thrust func(float64, vector) float6
 const horizon = 600.0
 
 // flightScale is the size of height (m) and speed (m/s) below which errors do not matter.
-var flightScale = vector{0.1, 1, 1}
+var flightScale = vector{0.1, 1, 1, 1}
 
 // coast follows a vehicle of constant mass up to apogee and back to the height it began
 // from, with no recovery device.
-func (f *Flight) coast(site Site, b body, mass, t float64, y vector) error {
-	force := func(_ float64, y vector) vector {
-		g, air := site.at(y[0])
-		return vector{y[1], -b.drag(air, y[1])/mass - g, 0}
+func (f *Flight) coast(air *around, mass, t float64, y vector) error {
+	if f.cut(t) {
+		return nil
 	}
-	p := problem{field: force, from: t, to: t + horizon, start: vector{y[0], y[1], 0}, scale: flightScale}
+	force := func(_ float64, y vector) vector {
+		g, drag := air.at(y[0], y[1])
+		return vector{y[1], -drag/mass - g}
+	}
+	p := problem{field: force, from: t, to: f.limit(t), start: vector{y[0], y[1]}, scale: flightScale}
 	if y[1] > 0 {
 		p.events = append(p.events, func(_ float64, y vector) float64 { return y[1] })
 		sol, err := f.run(Coast, p, nil)
@@ -279,25 +294,18 @@ func (f *Flight) coast(site Site, b body, mass, t float64, y vector) error {
 		}
 		top := sol.t
 		f.apogee = &top
-		p.from, p.to, p.start = sol.t, sol.t+horizon, vector{sol.y[0], 0, 0}
+		p.from, p.to, p.start = sol.t, f.limit(sol.t), vector{sol.y[0]}
+		if f.cut(sol.t) {
+			return nil
+		}
 	}
 	p.events = []func(float64, vector) float64{func(_ float64, y vector) float64 { return y[0] }}
 	_, err := f.run(Coast, p, nil)
 	return err
 }
 
-// body is what the air sees: frontal diameter (m) and drag coefficient.
-type body struct{ diameter, coefficient float64 }
-
-// drag returns 1/2 rho Cd S v |v|, N.
-func (b body) drag(air Air, v float64) float64 {
-	s := math.Pi / 4 * b.diameter * b.diameter
-	return 0.5 * air.Density() * b.coefficient * s * v * math.Abs(v)
-}
-
 // warnTransonic says so where a constant drag coefficient is no longer a model.
-func (f *Flight) warnTransonic(site Site) {
-	_, v := f.PeakSpeed(math.Inf(1))
+func (f *Flight) warnTransonic(v float64, site Site) {
 	if mach := v / site.Air.SpeedOfSound(); mach > 0.8 {
 		f.Warnings = append(f.Warnings, fault.Warning{Code: "transonic", Message: fmt.Sprintf(
 			"the vehicle reaches %.2f times the speed of sound, where drag rises steeply: heights and speeds after that are too high", mach)})

@@ -10,7 +10,7 @@ func TestIntegrateOscillator(t *testing.T) {
 	t.Parallel()
 	p := problem{
 		field: func(_ float64, y vector) vector { return vector{y[1], -y[0], 0} },
-		to:    20 * math.Pi, start: vector{1, 0, 0}, scale: vector{1, 1, 1},
+		to:    20 * math.Pi, start: vector{1, 0, 0}, scale: vector{1, 1, 1, 1},
 	}
 	sol, err := integrate(p)
 	if err != nil {
@@ -31,7 +31,7 @@ func TestIntegrateOscillator(t *testing.T) {
 // The order of the step is 5, that of the continuous extension inside it too (local error h^5).
 func TestIntegrateOrder(t *testing.T) {
 	t.Parallel()
-	p := problem{field: func(t float64, y vector) vector { return vector{y[0] * math.Cos(t), 0, 0} }, scale: vector{1, 1, 1}}
+	p := problem{field: func(t float64, y vector) vector { return vector{y[0] * math.Cos(t), 0, 0} }, scale: vector{1, 1, 1, 1}}
 	miss := func(h float64) (end, mid float64) {
 		y0 := vector{math.Exp(math.Sin(0.4)), 0, 0}
 		s, y1, _, _ := p.advance(0.4, h, y0, p.field(0.4, y0))
@@ -51,7 +51,7 @@ func TestIntegrateEvent(t *testing.T) {
 	t.Parallel()
 	sol, err := integrate(problem{
 		field: func(_ float64, y vector) vector { return vector{y[1], -9.81, 0} },
-		to:    100, start: vector{0, 30, 0}, scale: vector{1, 1, 1},
+		to:    100, start: vector{0, 30, 0}, scale: vector{1, 1, 1, 1},
 		events: []func(float64, vector) float64{
 			func(_ float64, y vector) float64 { return 1e9 },
 			func(_ float64, y vector) float64 { return y[1] },

@@ -53,7 +53,7 @@ func (m Motor) validate() error {
 		{"propellant mass", m.PropellantMass, 0, 1e6, "kg"},
 		{"dry mass", m.DryMass, 1e-3, 1e6, "kg"},
 		{"body diameter", m.BodyDiameter, 1e-3, 20, "m"},
-		{"drag coefficient", m.DragCoefficient, 0, 3, ""},
+		{"drag coefficient", m.DragCoefficient, -1, 5, ""},
 		{"rod length", m.RodLength, 0, 100, "m"},
 	} {
 		if !(q.value >= q.min && q.value <= q.max) {
@@ -93,12 +93,16 @@ func (m Motor) segments() []segment {
 // exceeds weight: that instant is its first motion. Propellant burns in proportion to the
 // impulse delivered (constant exhaust speed), so that without gravity and drag the speed
 // gained is Tsiolkovsky's ve ln(m0/m1), ve = impulse/propellant.
-func (m Motor) Fly() (*Flight, error) {
+func (m Motor) Fly() (*Flight, error) { return m.FlyUntil(0) }
+
+// FlyUntil computes the flight up to the time until, s, and no further; 0 follows it to its end. What lies beyond is not known to
+// the Flight: its End is until.
+func (m Motor) FlyUntil(until float64) (*Flight, error) {
 	if err := m.validate(); err != nil {
 		return nil, err
 	}
-	f := &Flight{}
-	shape := body{m.BodyDiameter, m.DragCoefficient}
+	f := &Flight{until: until}
+	air := surround(m.Site, body{m.BodyDiameter, m.DragCoefficient})
 	total, t, y, flying := m.Impulse(), 0.0, vector{}, false
 	mass := func(s segment, t float64) float64 {
 		return m.DryMass + m.PropellantMass*(1-s.impulse(t)/total)
@@ -110,16 +114,16 @@ func (m Motor) Fly() (*Flight, error) {
 			}
 			f.FirstMotion = t
 		}
-		if t >= s.to.Time {
+		if t >= s.to.Time || f.cut(t) {
 			continue
 		}
 		thrust := func(t float64, _ vector) float64 { return s.force(t) }
 		sol, err := f.run(Powered, problem{
 			field: func(t float64, y vector) vector {
-				g, air := m.Site.at(y[0])
-				return vector{y[1], (s.force(t)-shape.drag(air, y[1]))/mass(s, t) - g, 0}
+				g, drag := air.at(y[0], y[1])
+				return vector{y[1], (s.force(t)-drag)/mass(s, t) - g}
 			},
-			from: t, to: s.to.Time, start: y, scale: flightScale,
+			from: t, to: math.Min(s.to.Time, f.limit(t)), start: y, scale: flightScale,
 			events: []func(float64, vector) float64{func(_ float64, y vector) float64 { return y[0] + 1e-6 }},
 		}, thrust)
 		if err != nil {
@@ -134,10 +138,11 @@ func (m Motor) Fly() (*Flight, error) {
 		return nil, fault.Requestf("check thrust curve and masses", "the vehicle does not lift off: its thrust never exceeds its weight")
 	}
 	f.EndOfThrust = t
-	if err := f.coast(m.Site, shape, m.DryMass, t, y); err != nil {
+	if err := f.coast(air, m.DryMass, t, y); err != nil {
 		return nil, err
 	}
-	f.warnTransonic(m.Site)
+	_, v := f.PeakSpeed(math.Inf(1))
+	f.warnTransonic(v, m.Site)
 	f.warnRod(m.RodLength)
 	return f, nil
 }

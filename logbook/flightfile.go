@@ -1,14 +1,10 @@
 package logbook
 
 import (
-	"encoding/csv"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strconv"
-	"strings"
 
 	"padside/fault"
 	"padside/flight"
@@ -23,6 +19,10 @@ type FlightFile struct {
 	Inputs []FlightInput
 	Thrust []flight.ThrustPoint // of a motor given by its curve; nil otherwise
 	Class  string               // of a motor given by its class, such as "C6"; empty otherwise
+	Firing *flight.Firing       // of a motor given by a thrust stand's record, whose reduced curve is Thrust; nil otherwise
+
+	Moist        bool // exponent = "moist": of the moist air at the start, flight.MoistExponent
+	WaterInertia bool // the water's inertia counts
 }
 
 // FlightInput is one input, SI.
@@ -88,14 +88,17 @@ func ParseFlight(data []byte, path string) (*FlightFile, error) {
 	f.Title, f.Kind = r.text(root, "title"), r.text(root, "kind")
 	switch f.Kind {
 	case "bottle":
-		r.known(root, "", append(keysOf(bottleKeys[:]), "format", "kind", "title", "launch_tube", "site")...)
+		r.known(root, "", append(keysOf(bottleKeys[:]), "format", "kind", "title", "water_inertia", "launch_tube", "site")...)
+		f.Moist, f.WaterInertia = moist(root), r.boolean(root, "water_inertia", false)
 		r.inputs(root, "", bottleKeys[:], f)
+		r.within(root, f, "discharge", 0, 1, "give a value up to 1; where footage asks for more, pressure, nozzle or scale are off")
+		r.within(root, f, "exponent", 1, 5./3, "give a value from 1 (as warm as at the start) to 1.4 (dry air that exchanges no heat), or \"moist\"")
 		if t := r.section(root, "launch_tube"); t != nil {
 			r.known(t, "launch_tube", keysOf(tubeKeys[:])...)
 			r.inputs(t, "launch_tube.", tubeKeys[:], f)
 		}
 	case "motor":
-		r.known(root, "", append(keysOf(motorKeys[:]), "format", "kind", "title", "thrust", "class", "site")...)
+		r.known(root, "", append(keysOf(motorKeys[:]), "format", "kind", "title", "thrust", "firing", "class", "site")...)
 		r.inputs(root, "", motorKeys[:], f)
 		r.motor(root, f)
 	default:
@@ -105,6 +108,7 @@ func ParseFlight(data []byte, path string) (*FlightFile, error) {
 		}
 		r.fail(line, `write kind = "bottle" or "motor"`, "there is no flight of kind %q", f.Kind)
 	}
+	r.within(root, f, "drag_coefficient", 0, 3, "give a value of 0 to 3: 0.3 to 0.75 is usual")
 	if t := r.section(root, "site"); t != nil {
 		r.known(t, "[site]", keysOf(siteKeys[:])...)
 		r.inputs(t, "site.", siteKeys[:], f)
@@ -113,6 +117,12 @@ func ParseFlight(data []byte, path string) (*FlightFile, error) {
 		return nil, r.err
 	}
 	return f, nil
+}
+
+// moist says whether the exponent is to be that of moist air.
+func moist(t *table) bool {
+	v := t.get("exponent")
+	return v != nil && v.kind == isText && v.text == "moist"
 }
 
 func keysOf(list []flightKey) []string {
@@ -126,6 +136,9 @@ func keysOf(list []flightKey) []string {
 // inputs reads the keys of one table.
 func (r *reader) inputs(t *table, prefix string, keys []flightKey, f *FlightFile) {
 	for _, k := range keys {
+		if k.key == "exponent" && f.Moist {
+			continue
+		}
 		read := r.positive
 		if k.mayBeNil {
 			read = r.quantity
@@ -139,6 +152,13 @@ func (r *reader) inputs(t *table, prefix string, keys []flightKey, f *FlightFile
 	}
 }
 
+// within refuses an input outside what can be.
+func (r *reader) within(t *table, f *FlightFile, key string, least, most float64, hint string) {
+	if in, ok := f.Input(key); ok && !(in.Quantity.Value >= least && in.Quantity.Value <= most) {
+		r.fail(t.get(key).line, hint, "%s of %g is outside %.4g to %.4g", key, in.Quantity.Value, least, most)
+	}
+}
+
 // motor reads how the thrust is given: by a curve, by mean and burn time, or by a class.
 func (r *reader) motor(t *table, f *FlightFile) {
 	_, mean := f.Input("mean_thrust")
@@ -147,6 +167,14 @@ func (r *reader) motor(t *table, f *FlightFile) {
 	if v := t.get("thrust"); v != nil {
 		ways++
 		r.thrust(r.text(t, "thrust"), v.line, f)
+	}
+	if v := t.get("firing"); v != nil {
+		ways++
+		r.firing(r.text(t, "firing"), v.line, f)
+	}
+	if _, stated := f.Input("thrust_scale"); f.Firing != nil && !stated {
+		i := f.Firing.Impulse // what the record does not tell of the impulse is spread over the curve
+		f.Inputs = append(f.Inputs, FlightInput{"thrust_scale", units.Quantity{Value: 1, U: i.U / i.Value}, units.Ratio})
 	}
 	if v := t.get("class"); v != nil {
 		ways++
@@ -162,66 +190,6 @@ func (r *reader) motor(t *table, f *FlightFile) {
 		}
 	}
 	if ways != 1 {
-		r.fail(t.line, `give thrust = "curve.csv" (time_s,force_n), or mean_thrust and burn_time, or class = "C6"`, "the thrust is given in %d ways, where one is needed", ways)
-	}
-}
-
-// mostThrustPoints bounds a thrust curve: a second at 100 kHz.
-const mostThrustPoints = 100000
-
-// thrust reads a thrust curve: lines of time (s) and force (N), a heading before them, lines that begin with # or ; left out.
-func (r *reader) thrust(given string, line int, f *FlightFile) {
-	if r.err != nil {
-		return
-	}
-	path := given
-	if !filepath.IsAbs(path) {
-		path = filepath.Join(filepath.Dir(f.Path), filepath.FromSlash(given))
-	}
-	file, err := os.Open(path)
-	if err != nil {
-		r.fail(line, "check the path; it is taken from the folder of the flight file", "cannot read the thrust curve %s", given)
-		return
-	}
-	defer file.Close()
-	c := csv.NewReader(file)
-	c.Comment, c.TrimLeadingSpace, c.FieldsPerRecord = '#', true, -1
-	for n := 1; ; n++ {
-		row, err := c.Read()
-		if err == io.EOF {
-			break
-		}
-		at, _ := c.FieldPos(0)
-		if err != nil || len(row) < 2 || len(f.Thrust) > mostThrustPoints {
-			r.fail(line, "write lines of time in seconds and force in newtons: 0.05, 12.3", "%s:%d: is no line of time and force", given, at)
-			return
-		}
-		var p [2]float64
-		bad := false
-		for i := range p {
-			v, err := strconv.ParseFloat(strings.TrimSpace(row[i]), 64)
-			p[i], bad = v, bad || err != nil
-		}
-		if bad && n == 1 {
-			continue // the heading
-		}
-		switch last := len(f.Thrust) - 1; {
-		case bad:
-			r.fail(line, "write lines of time in seconds and force in newtons: 0.05, 12.3", "%s:%d: is no line of time and force", given, at)
-			return
-		case last < 0 && p[0] != 0:
-			r.fail(line, "let the curve begin with time 0, the ignition", "%s:%d: the thrust curve begins at %g s", given, at, p[0])
-			return
-		case last >= 0 && p[0] <= f.Thrust[last].Time:
-			r.fail(line, "sort the lines by time, each time once", "%s:%d: time %g s does not follow %g s", given, at, p[0], f.Thrust[last].Time)
-			return
-		case p[1] < 0:
-			r.fail(line, "take the offset of the load cell out first", "%s:%d: a force of %g N pulls the rocket back", given, at, p[1])
-			return
-		}
-		f.Thrust = append(f.Thrust, flight.ThrustPoint{Time: p[0], Force: p[1]})
-	}
-	if len(f.Thrust) < 2 {
-		r.fail(line, "give at least two lines of time and force", "%s holds no thrust curve", given)
+		r.fail(t.line, `give thrust = "curve.csv" (time_s,force_n), or firing = "stand.csv", or mean_thrust and burn_time, or class = "C6"`, "the thrust is given in %d ways, where one is needed", ways)
 	}
 }

@@ -14,6 +14,7 @@ type Launch struct {
 	Path string // of the file, as given to ReadLaunch
 
 	Title, Vehicle, Date, Setup string
+	Flight                      string // the vehicle's flight file, resolved against the launch file; empty: none
 
 	Conditions     []Condition // in the order written
 	Latitude       *float64    // rad, nil where not stated

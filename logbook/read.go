@@ -70,8 +70,13 @@ func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 
 func (r *reader) launch(t *table, l *Launch) {
 	r.format(t)
-	r.known(t, "", "format", "title", "vehicle", "date", "setup", "conditions", "footage", "scale", "camera", "trace", "questions")
+	r.known(t, "", "format", "title", "vehicle", "date", "setup", "flight", "conditions", "footage", "scale", "camera", "trace", "questions")
 	l.Title, l.Vehicle, l.Setup = r.text(t, "title"), r.text(t, "vehicle"), r.text(t, "setup")
+	if given := r.text(t, "flight"); given != "" {
+		if l.Flight = filepath.FromSlash(given); !filepath.IsAbs(l.Flight) {
+			l.Flight = filepath.Join(filepath.Dir(l.Path), l.Flight)
+		}
+	}
 	if v := t.get("date"); v != nil {
 		if v.kind != isDate && v.kind != isText {
 			r.fail(v.line, "write date = 2026-05-16", "date is %s, where a date is needed", v.kind)
