@@ -66,7 +66,7 @@ func Compare(launches []Launch) (*Comparison, error) {
 	if len(launches) < 2 {
 		return nil, fault.Requestf("name two launches or more", "one launch alone has nothing to be compared with")
 	}
-	c := &Comparison{Warnings: doubts(launches)}
+	c := &Comparison{Warnings: doubts(launches, func(int) bool { return true })}
 	for _, l := range launches {
 		for _, a := range l.Answers {
 			if a.ID == motion.FirstMotion || c.has(a) {
@@ -191,14 +191,17 @@ func (r *Row) pair(i, j int) {
 	r.Odds = append(r.Odds, Odds{j + 1, i + 1, p}, Odds{i + 1, j + 1, 1 - p})
 }
 
-// doubts are the reasons why launches may not be comparable.
-func doubts(launches []Launch) []fault.Warning {
+// doubts are the reasons why launches, those that count, may not be comparable.
+func doubts(launches []Launch, counts func(i int) bool) []fault.Warning {
 	var out []fault.Warning
 	add := func(code, format string, args ...any) {
 		out = append(out, fault.Warning{Code: code, Message: fmt.Sprintf(format, args...)})
 	}
 	setups := map[string]bool{}
 	for i, l := range launches {
+		if !counts(i) {
+			continue
+		}
 		key := l.Setup
 		if key == "" {
 			key = fmt.Sprint("#", i)

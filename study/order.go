@@ -26,7 +26,7 @@ func (c *Comparison) order() {
 		for i := len(c.Rows) - 1; i >= 0; i-- { // questions rise
 			r := &c.Rows[i]
 			if r.ID == by.id && r.complete() {
-				c.Order, c.OrderBy = r.places(by.smaller), by.words
+				c.Order, c.OrderBy = r.places(by.smaller, nil), by.words
 				return
 			}
 		}
@@ -35,18 +35,20 @@ func (c *Comparison) order() {
 
 func (r *Row) complete() bool {
 	for i := range r.Each {
-		if r.Each[i].Value == nil || len(r.draws[i]) == 0 {
+		if !r.answered(i) {
 			return false
 		}
 	}
 	return true
 }
 
-// places groups launches, numbered from 1, by value.
-func (r *Row) places(smaller bool) [][]int {
-	by := make([]int, len(r.Each))
-	for i := range by {
-		by[i] = i
+// places groups launches, numbered from 1, by value: those among, given by index, or all where that is nil.
+func (r *Row) places(smaller bool, among []int) [][]int {
+	by := slices.Clone(among)
+	for i := range r.Each {
+		if among == nil {
+			by = append(by, i)
+		}
 	}
 	slices.SortStableFunc(by, func(a, b int) int {
 		d := *r.Each[a].Value - *r.Each[b].Value

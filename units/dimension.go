@@ -26,6 +26,15 @@ const (
 	dimensionEnd
 )
 
+// Dimensions lists all dimensions.
+func Dimensions() []Dimension {
+	var out []Dimension
+	for d := Length; d < dimensionEnd; d++ {
+		out = append(out, d)
+	}
+	return out
+}
+
 // String names the dimension as a noun: "length", "speed".
 func (d Dimension) String() string {
 	switch d {

@@ -1,0 +1,410 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"path/filepath"
+
+	"padside/fault"
+	"padside/logbook"
+	"padside/metrology"
+	"padside/motion"
+	"padside/study"
+)
+
+// HeatOptions says how to race. The zero value is the documented default.
+type HeatOptions struct{ Options }
+
+// HeatSheet is the result of a heat, in the shape of heat.json. Quantities are SI.
+type HeatSheet struct {
+	Format   string          `json:"format"`
+	Version  int             `json:"version"`
+	Program  string          `json:"program"`
+	Seed     uint64          `json:"seed"`
+	Title    string          `json:"title"`
+	Date     string          `json:"date,omitempty"`
+	Question HeatQuestion    `json:"question"`
+	Rules    []HeatRule      `json:"rules"`
+	Entries  []HeatEntry     `json:"entries"`
+	Order    [][]int         `json:"order"` // finishing places: entries from 1, as listed; ties together
+	Ratios   []study.Pair    `json:"ratios"`
+	Diffs    []study.Pair    `json:"differences"`
+	Odds     []study.Odds    `json:"odds"`
+	Warnings []fault.Warning `json:"warnings"`
+
+	asked logbook.Questions // for the reader's units
+}
+
+// HeatQuestion is the answer that was raced on.
+type HeatQuestion struct {
+	ID      string   `json:"id"`
+	Speed   *float64 `json:"speed,omitempty"`
+	Height  *float64 `json:"height,omitempty"`
+	Unit    string   `json:"unit"`
+	Smaller bool     `json:"smaller_wins"`
+	Words   string   `json:"words"`
+}
+
+// HeatStanding says what became of an entry.
+type HeatStanding string
+
+// The standings of an entry.
+const (
+	Classified    HeatStanding = "classified"     // it has a place
+	NotClassified HeatStanding = "not-classified" // it broke a rule
+	NoResult      HeatStanding = "no-result"      // its footage does not answer the question
+	Waiting       HeatStanding = "waiting"        // it has not been measured as it stands (in a logbook only)
+)
+
+// HeatEntry is one entry with its result.
+type HeatEntry struct {
+	Number   string           `json:"number"`
+	Name     string           `json:"name"`
+	Title    string           `json:"title"`
+	Vehicle  string           `json:"vehicle,omitempty"`
+	Setup    string           `json:"setup,omitempty"`
+	Launch   string           `json:"launch"` // its file, as the heat file writes it
+	Lane     int              `json:"lane,omitempty"`
+	Footage  *FootageLine     `json:"footage,omitempty"`
+	Standing HeatStanding     `json:"standing"`
+	Place    string           `json:"place,omitempty"` // "1", "2 ="
+	Reasons  []string         `json:"reasons"`         // why it is not classified, or has no result
+	Checks   []HeatCheck      `json:"checks"`          // rule by rule
+	Answer   metrology.Answer `json:"answer"`
+	First    *float64         `json:"first_probability,omitempty"` // that it is the best of those classified
+}
+
+// JSON returns the sheet with a final line break.
+func (s *HeatSheet) JSON() ([]byte, error) {
+	b, err := json.MarshalIndent(s, "", "  ")
+	if err != nil {
+		return nil, err
+	}
+	return append(b, '\n'), nil
+}
+
+// Heat reads a heat file, measures its entries and puts them in order.
+func Heat(ctx context.Context, path string, o HeatOptions) (*HeatSheet, error) {
+	h, err := logbook.ReadHeat(path)
+	if err != nil {
+		return nil, err
+	}
+	r := &racing{file: h, o: o.Options}
+	if err := r.gather(logbook.ReadLaunch); err != nil {
+		return nil, err
+	}
+	seen := map[string]*followed{}
+	return r.run(ctx, func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
+		f := seen[l.Path]
+		if f == nil {
+			fo := o
+			if p := o.Progress; p != nil {
+				fo.Progress = func(stage string, done, total int) { p(filepath.Base(filepath.Dir(l.Path))+" "+stage, done, total) }
+			}
+			var err error
+			if f, err = followLaunch(ctx, l, fo); err != nil {
+				return nil, err
+			}
+			seen[l.Path] = f
+		}
+		return f.answer(ctx, l, o)
+	})
+}
+
+// racing is a heat under way.
+type racing struct {
+	file    *logbook.HeatFile
+	o       Options
+	entries []racer
+	asked   logbook.Questions // of the first launch, before the heat asked its own
+}
+
+// racer is one entry: a launch, or a lane of it.
+type racer struct {
+	logbook.HeatEntry
+	launch   *logbook.Launch
+	lane     *Lane
+	sheet    *Sheet
+	problem  string
+	standing HeatStanding // NoResult or Waiting, where problem says why
+}
+
+// gather reads the launches of all entries. An entry that names no lane of a launch with several stands for all of them.
+func (r *racing) gather(read func(path string) (*logbook.Launch, error)) error {
+	byPath := map[string]*logbook.Launch{}
+	for i, e := range r.file.Entries {
+		l := byPath[filepath.Clean(e.Launch)]
+		if l == nil {
+			var err error
+			if l, err = read(e.Launch); err != nil {
+				return inEntry(i, err)
+			}
+			if i == 0 {
+				r.asked = l.Questions
+			}
+			r.ask(l)
+			byPath[filepath.Clean(e.Launch)] = l
+		}
+		if e.Lane > l.Trace.Lanes {
+			return fault.Requestf("write lanes under [trace] of the launch file, or name one that is there",
+				"entry %d asks for lane %d of %s, which shows %d", i+1, e.Lane, e.Given, l.Trace.Lanes)
+		}
+		if e.Lane > 0 || l.Trace.Lanes == 1 {
+			r.entries = append(r.entries, racer{HeatEntry: e, launch: l})
+			continue
+		}
+		for lane := 1; lane <= l.Trace.Lanes; lane++ {
+			one := e
+			one.Lane = lane
+			one.Number = fmt.Sprintf("%s.%d", e.Number, lane)
+			r.entries = append(r.entries, racer{HeatEntry: one, launch: l})
+		}
+	}
+	return nil
+}
+
+// inEntry says which entry an error is about.
+func inEntry(i int, err error) error {
+	var f *fault.Error
+	if !errors.As(err, &f) {
+		return fmt.Errorf("entry %d: %w", i+1, err)
+	}
+	g := *f
+	g.Message, g.Cause = fmt.Sprintf("entry %d: %s", i+1, f.Message), err
+	return &g
+}
+
+// ask puts the heat's question to a launch, in place of its own: what is not raced on need not be answered.
+func (r *racing) ask(l *logbook.Launch) {
+	q := r.file.Question
+	drop := l.Questions.DropCheck
+	l.Questions = logbook.Questions{DropCheck: drop}
+	switch {
+	case q.Answer == motion.TimeToSpeed || q.Answer == motion.MeanAccelerationToSpeed:
+		l.Questions.Speeds = append(l.Questions.Speeds, q.At)
+	case q.Answer == motion.GateCrossing || q.Answer == motion.GateSpeed:
+		l.Questions.Gates, l.Questions.GateUnit = []float64{q.At.Value}, q.At.Unit
+	}
+}
+
+// answerOf is the question raced on, as an answer without a value.
+func (r *racing) answerOf() metrology.Answer {
+	q := r.file.Question
+	a := metrology.Answer{ID: q.Answer, Unit: map[string]string{motion.TimeToSpeed: "s", motion.GateCrossing: "s",
+		motion.MeanAccelerationToSpeed: "m/s2", motion.PeakAcceleration: "m/s2"}[q.Answer]}
+	if a.Unit == "" {
+		a.Unit = "m/s"
+	}
+	at := q.At.Value
+	switch q.Answer {
+	case motion.TimeToSpeed, motion.MeanAccelerationToSpeed:
+		a.Speed = &at
+	case motion.GateCrossing, motion.GateSpeed:
+		a.Height = &at
+	}
+	return a
+}
+
+// measuring answers a launch's questions.
+type measuring func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error)
+
+// run measures every launch, checks the rules and puts the entries in order.
+func (r *racing) run(ctx context.Context, measure measuring) (*HeatSheet, error) {
+	window := 0.0
+	for {
+		list, err := r.measure(ctx, measure, window)
+		if err != nil {
+			return nil, err
+		}
+		w := widest(list)
+		if r.file.Question.Answer != motion.PeakAcceleration || w <= window {
+			break
+		}
+		window = w // all are compared over the longest window that one of them needs
+	}
+	return r.sheet(), nil
+}
+
+// measure answers each launch once; what one of them cannot answer is kept as its entries' problem.
+func (r *racing) measure(ctx context.Context, measure measuring, window float64) ([]*Measurement, error) {
+	var list []*Measurement
+	done := map[*logbook.Launch]*Measurement{}
+	failed := map[*logbook.Launch]error{}
+	for i := range r.entries {
+		e := &r.entries[i]
+		m, err := done[e.launch], failed[e.launch]
+		if m == nil && err == nil {
+			o := r.o
+			o.stream, o.window = uint64(i+1), window
+			if m, err = measure(ctx, e.launch, o); err == nil {
+				list = append(list, m)
+			}
+			done[e.launch], failed[e.launch] = m, err
+		}
+		if err := e.take(m, err); err != nil {
+			return nil, inEntry(i, err)
+		}
+	}
+	return list, nil
+}
+
+// take keeps what was measured of an entry. Footage without an answer is a result of its own; any other error ends the heat.
+func (e *racer) take(m *Measurement, err error) error {
+	var f *fault.Error
+	switch {
+	case errors.Is(err, errWaiting):
+		e.standing, e.problem = Waiting, "has not been measured as it stands"
+		return nil
+	case errors.As(err, &f) && f.Kind == fault.NoAnswer:
+		e.standing, e.problem = NoResult, f.Message
+		return nil
+	case err != nil:
+		return err
+	}
+	e.sheet = m.Sheet
+	for k := range m.Lanes {
+		if e.Lane == 0 || m.Lanes[k].Path.Lane == e.Lane {
+			e.lane = &m.Lanes[k]
+			return nil
+		}
+	}
+	e.standing, e.problem = NoResult, fmt.Sprintf("no vehicle was followed in lane %d", e.Lane)
+	return nil
+}
+
+// errWaiting is the cause of a launch that has not been measured as it stands.
+var errWaiting = errors.New("waiting to be measured")
+
+// sheet checks the rules and orders the entries.
+func (r *racing) sheet() *HeatSheet {
+	of := r.answerOf()
+	s := &HeatSheet{Format: "padside-heat", Version: 1, Program: Program, Seed: max(1, r.o.Seed), Title: r.file.Title, Date: r.file.Date, asked: r.questions(),
+		Rules: []HeatRule{}, Order: [][]int{}, Warnings: []fault.Warning{}}
+	s.Question = HeatQuestion{ID: of.ID, Speed: of.Speed, Height: of.Height, Unit: of.Unit,
+		Smaller: of.ID == motion.TimeToSpeed || of.ID == motion.GateCrossing}
+	var launches []study.Launch
+	var races []bool
+	judged := r.judge()
+	for _, one := range judged {
+		s.Rules = append(s.Rules, one.HeatRule)
+	}
+	for i := range r.entries {
+		line := r.entries[i].line(judged, i)
+		launches = append(launches, r.entries[i].study(line.called()))
+		races = append(races, line.Standing == Classified)
+		s.Entries = append(s.Entries, line)
+	}
+	h := study.RunHeat(launches, of, races, s.Question.Smaller)
+	s.Ratios, s.Diffs, s.Odds = h.Row.Ratios, h.Row.Differences, h.Row.Odds
+	s.Order = h.Order
+	s.Warnings = append(s.Warnings, h.Warnings...)
+	for i := range s.Entries {
+		e := &s.Entries[i]
+		e.Answer = h.Row.Each[i]
+		if e.Standing == Classified && e.Answer.Value == nil {
+			e.Standing, e.Reasons = NoResult, append(e.Reasons, noValue(e.Answer))
+		}
+	}
+	for k, p := range s.Order {
+		for _, n := range p {
+			e := &s.Entries[n-1]
+			e.Place, e.First = study.PlaceWords(s.Order, k), &h.First[n-1]
+		}
+	}
+	s.doubts()
+	r.cautions(s)
+	if rd, err := newReader(s.asked, ReaderUnits{}); err == nil {
+		s.Question.Words = s.racedOn(rd)
+	}
+	return s
+}
+
+// cautions carries over what was doubtful in measuring the entries, each launch once.
+func (r *racing) cautions(s *HeatSheet) {
+	said := map[*logbook.Launch]bool{}
+	for i := range r.entries {
+		e := &r.entries[i]
+		if e.sheet == nil || said[e.launch] {
+			continue
+		}
+		said[e.launch] = true
+		for _, w := range e.sheet.Warnings {
+			s.Warnings = append(s.Warnings, fault.Warning{Code: w.Code, Message: fmt.Sprintf("entry %s (%s): %s", e.Number, s.Entries[i].called(), w.Message)})
+		}
+	}
+}
+
+// noValue says why an answer has none.
+func noValue(a metrology.Answer) string {
+	switch {
+	case a.Reason != "":
+		return a.Reason
+	case a.Status == metrology.NotReached:
+		return "did not reach it in view"
+	}
+	return "the footage cannot say"
+}
+
+// questions are what the reader's units come from.
+func (r *racing) questions() logbook.Questions {
+	q := r.asked
+	if r.file.Question.Of == 0 {
+		return q
+	}
+	var l logbook.Launch
+	r.ask(&l)
+	q.Speeds = append(l.Questions.Speeds, q.Speeds...)
+	if l.Questions.GateUnit != "" {
+		q.GateUnit = l.Questions.GateUnit
+	}
+	return q
+}
+
+// study is the entry as package study takes it.
+func (e *racer) study(title string) study.Launch {
+	one := study.Launch{Title: title, Setup: e.launch.Setup, Lane: e.Lane}
+	if one.Setup == "" {
+		one.Setup = e.launch.Path // one camera saw all lanes
+	}
+	if e.lane != nil {
+		one.Answers, one.Draws, one.Warnings = e.lane.Motion.Answers, e.lane.Motion.Draws, e.sheet.Warnings
+	}
+	return one
+}
+
+// doubts adds what the order must be read with.
+func (s *HeatSheet) doubts() {
+	warn := func(code, format string, args ...any) {
+		s.Warnings = append(s.Warnings, fault.Warning{Code: code, Message: fmt.Sprintf(format, args...)})
+	}
+	classified := 0
+	for i := range s.Entries {
+		e := &s.Entries[i]
+		if e.Standing == Classified {
+			classified++
+		}
+		for _, c := range e.Checks {
+			if c.Verdict == study.CannotTell {
+				warn("rule-cannot-tell", "entry %s (%s): it cannot be told whether it keeps the rule on %s: %s", e.Number, e.called(), s.Rules[c.Rule-1].Key, c.Message)
+			}
+		}
+	}
+	switch classified {
+	case 0:
+		warn("nobody-classified", "no entry is classified: there is no order")
+	case 1:
+		warn("one-classified", "one entry alone is classified: nobody raced it")
+	}
+}
+
+// called is what an entry is called: its name, else its vehicle, else its launch's title.
+func (e *HeatEntry) called() string {
+	for _, s := range []string{e.Name, e.Vehicle, e.Title} {
+		if s != "" {
+			return s
+		}
+	}
+	return filepath.Base(filepath.Dir(e.Launch))
+}

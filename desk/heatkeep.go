@@ -1,0 +1,55 @@
+package desk
+
+import (
+	"strconv"
+	"strings"
+
+	"padside/logbook"
+)
+
+// Keep writes heat.json and results.csv into dir, which is made when missing.
+func (s *HeatSheet) Keep(dir string) error {
+	files := map[string][]byte{}
+	var err error
+	if files["heat.json"], err = s.JSON(); err != nil {
+		return err
+	}
+	if files["results.csv"], err = s.CSV(); err != nil {
+		return err
+	}
+	return logbook.WriteAtomic(dir, files)
+}
+
+// CSV writes one line per entry, in the order of the heat file, in SI.
+func (s *HeatSheet) CSV() ([]byte, error) {
+	return table([]string{"place", "number", "name", "vehicle", "launch", "lane", "standing", "answer", "unit", "value", "standard_uncertainty", "low95", "high95", "first_probability", "reasons"},
+		len(s.Entries), func(i int) []string {
+			e := &s.Entries[i]
+			var low, high *float64
+			if e.Answer.Interval != nil {
+				low, high = &e.Answer.Interval[0], &e.Answer.Interval[1]
+			}
+			lane := ""
+			if e.Lane > 0 {
+				lane = strconv.Itoa(e.Lane)
+			}
+			return []string{e.Place, safeCell(e.Number), safeCell(e.called()), safeCell(e.Vehicle), safeCell(e.Launch), lane, string(e.Standing), s.Question.ID, s.Question.Unit,
+				optional(e.Answer.Value), optional(e.Answer.U), optional(low), optional(high), optional(e.First), safeCell(strings.Join(e.Reasons, "; "))}
+		})
+}
+
+// optional writes a number that may be missing.
+func optional(p *float64) string {
+	if p == nil {
+		return ""
+	}
+	return number(*p)
+}
+
+// safeCell keeps a spreadsheet from taking words for a formula.
+func safeCell(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}

@@ -1,0 +1,72 @@
+package desk
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+)
+
+// Text writes the result sheet of a heat for a terminal.
+func (s *HeatSheet) Text(w io.Writer) error {
+	v, err := s.View(ReaderUnits{})
+	if err != nil {
+		return err
+	}
+	fmt.Fprint(w, v.Title)
+	if v.Date != "" {
+		fmt.Fprintf(w, ", %s", v.Date)
+	}
+	fmt.Fprintf(w, "\nraced on %s; %s\n", v.RacedOn, v.Best)
+	for _, rule := range v.Rules {
+		fmt.Fprintf(w, "rule     %s\n", rule)
+	}
+	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	heading := true
+	for _, l := range v.Lines {
+		if l.Standing != Classified {
+			continue
+		}
+		if heading {
+			fmt.Fprintf(t, "\nplace\tno.\tentry\tresult\t95 %% interval\tbehind the best\todds of first\n")
+			heading = false
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", l.Place, l.Number, l.Name, l.Text, l.Interval, l.Behind, l.First)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for _, group := range heatGroups {
+		heading := "\n" + group.words + "\n"
+		for _, l := range v.Lines {
+			if l.Standing != group.standing {
+				continue
+			}
+			fmt.Fprint(w, heading)
+			heading = ""
+			fmt.Fprintf(w, "  %s  %s", l.Number, l.Name)
+			if l.Text != "" {
+				fmt.Fprintf(w, "  %s (%s)", l.Text, l.Interval)
+			}
+			fmt.Fprintln(w)
+			for _, reason := range l.Reasons {
+				fmt.Fprintf(w, "      %s\n", reason)
+			}
+		}
+	}
+	for _, l := range v.Lines {
+		for _, note := range l.Notes {
+			fmt.Fprintf(w, "\n%s %s: %s\n", l.Number, l.Name, note)
+		}
+	}
+	fmt.Fprintln(w)
+	for _, m := range v.Measured {
+		fmt.Fprintln(w, m)
+	}
+	return nil
+}
+
+// heatGroups are the standings without a place, in the order in which they are shown.
+var heatGroups = [...]struct {
+	standing HeatStanding
+	words    string
+}{{Waiting, "waiting to be measured"}, {NoResult, "no result"}, {NotClassified, "not classified"}}

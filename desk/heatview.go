@@ -1,0 +1,236 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"padside/metrology"
+	"padside/study"
+	"padside/units"
+)
+
+// HeatView is a heat in words: what the terminal, the sheet, the board and the page show. Numbers are in Unit.
+type HeatView struct {
+	Name     string     `json:"name"` // in the logbook; empty elsewhere
+	Title    string     `json:"title"`
+	Date     string     `json:"date"`
+	RacedOn  string     `json:"raced_on"`
+	Best     string     `json:"best"` // "the smallest wins"
+	Unit     string     `json:"unit"`
+	Rules    []string   `json:"rules"`
+	Lines    []HeatLine `json:"lines"` // those with a place first, in order; then the others
+	Measured []string   `json:"measured"`
+	Warnings []string   `json:"warnings"`
+}
+
+// HeatLine is one entry in words.
+type HeatLine struct {
+	Entry    int          `json:"entry"` // from 1, as listed in the heat file
+	Number   string       `json:"number"`
+	Name     string       `json:"name"`
+	About    string       `json:"about"`  // its launch's title, where that says more than the name
+	Launch   string       `json:"launch"` // in the logbook; empty elsewhere
+	Lane     int          `json:"lane"`
+	Standing HeatStanding `json:"standing"`
+	Place    string       `json:"place"`
+	Tied     bool         `json:"tied"`
+	Text     string       `json:"text"`
+	Interval string       `json:"interval_text"`
+	Value    *float64     `json:"value"`
+	Low      *float64     `json:"low"`
+	High     *float64     `json:"high"`
+	Behind   string       `json:"behind"` // how far behind the first, with its interval
+	First    string       `json:"first"`  // the odds of being first
+	Reasons  []string     `json:"reasons"`
+	Notes    []string     `json:"notes"` // what its place must be read with
+	Film     string       `json:"film"`
+}
+
+// View words a heat in the units wanted.
+func (s *HeatSheet) View(want ReaderUnits) (*HeatView, error) {
+	r, err := newReader(s.asked, want)
+	if err != nil {
+		return nil, err
+	}
+	u := r.unit(s.unitOf())
+	v := &HeatView{Title: s.Title, Date: s.Date, RacedOn: s.racedOn(r), Best: "the largest wins", Unit: u.Symbol, Rules: []string{}, Lines: []HeatLine{}, Warnings: []string{}}
+	if s.Question.Smaller {
+		v.Best = "the smallest wins"
+	}
+	if v.Title == "" {
+		v.Title = "Heat"
+	}
+	for _, rule := range s.Rules {
+		v.Rules = append(v.Rules, rule.Words)
+	}
+	listed := map[int]bool{}
+	for _, p := range s.Order {
+		p = slices.Clone(p)
+		slices.SortStableFunc(p, func(a, b int) int { return s.better(a, b) })
+		for _, n := range p {
+			line := s.line(n, u)
+			line.Tied = len(p) > 1
+			v.Lines, listed[n] = append(v.Lines, line), true
+		}
+	}
+	for _, standing := range []HeatStanding{Waiting, NoResult, NotClassified} {
+		for i := range s.Entries {
+			if s.Entries[i].Standing == standing && !listed[i+1] {
+				v.Lines = append(v.Lines, s.line(i+1, u))
+			}
+		}
+	}
+	v.Measured = s.measured()
+	for _, w := range s.Warnings {
+		if w.Code != "rule-cannot-tell" { // said with the entry
+			v.Warnings = append(v.Warnings, w.Message)
+		}
+	}
+	return v, nil
+}
+
+// unitOf is an answer of the question's kind whose size chooses between milliseconds and seconds: the largest of all.
+func (s *HeatSheet) unitOf() metrology.Answer {
+	a := metrology.Answer{ID: s.Question.ID, Unit: s.Question.Unit, Value: new(float64)}
+	for i := range s.Entries {
+		if v := s.Entries[i].Answer.Value; v != nil && math.Abs(*v) > math.Abs(*a.Value) {
+			a.Value = v
+		}
+	}
+	return a
+}
+
+// racedOn says what was raced on.
+func (s *HeatSheet) racedOn(r reader) string {
+	words := r.name(metrology.Answer{ID: s.Question.ID, Speed: s.Question.Speed, Height: s.Question.Height, Window: s.window()})
+	if s.Question.ID == "gate_crossing" {
+		return "time to a height of " + r.gateText(*s.Question.Height) + ", from first motion"
+	}
+	if s.Question.ID == "time_to_speed" {
+		return words + ", from first motion"
+	}
+	return words
+}
+
+// window is that over which the largest accelerations were taken, nil where there is none.
+func (s *HeatSheet) window() *float64 {
+	for i := range s.Entries {
+		if w := s.Entries[i].Answer.Window; w != nil {
+			return w
+		}
+	}
+	return nil
+}
+
+// better orders entries of one place by their values.
+func (s *HeatSheet) better(a, b int) int {
+	x, y := *s.Entries[a-1].Answer.Value, *s.Entries[b-1].Answer.Value
+	if !s.Question.Smaller {
+		x, y = y, x
+	}
+	switch {
+	case x < y:
+		return -1
+	case x > y:
+		return 1
+	}
+	return 0
+}
+
+// line words entry n, from 1.
+func (s *HeatSheet) line(n int, u units.Unit) HeatLine {
+	e := &s.Entries[n-1]
+	l := HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: e.Standing, Place: e.Place, Reasons: notNil(e.Reasons), Notes: []string{}}
+	if e.Title != "" && e.Title != l.Name {
+		l.About = e.Title
+	}
+	if e.Answer.Value != nil {
+		l.Text, l.Interval = worded(e.Answer, u)
+		l.Text = strings.TrimSuffix(l.Text, " *") // a note says it in words
+		if e.Answer.Extrapolated {
+			l.Notes = append(l.Notes, "the model extrapolates to this number")
+		}
+		value, low, high := u.FromSI(*e.Answer.Value), u.FromSI(e.Answer.Interval[0]), u.FromSI(e.Answer.Interval[1])
+		l.Value, l.Low, l.High = &value, &low, &high
+	}
+	if e.Footage != nil {
+		l.Film = fmt.Sprintf("%d frames, time by %s", e.Footage.Frames, e.Footage.Basis)
+		if e.Footage.RateHz > 0 {
+			l.Film += fmt.Sprintf(", %.5g per second", e.Footage.RateHz)
+		}
+	}
+	for _, c := range e.Checks {
+		if c.Verdict == study.CannotTell {
+			l.Notes = append(l.Notes, "it cannot be told whether it keeps a rule: "+c.Message)
+		}
+	}
+	if e.First != nil && len(s.raced()) > 1 {
+		l.First = percentText(*e.First)
+	}
+	l.Behind = s.behind(n, u)
+	return l
+}
+
+// raced are the entries with a place.
+func (s *HeatSheet) raced() []int {
+	var out []int
+	for _, p := range s.Order {
+		out = append(out, p...)
+	}
+	return out
+}
+
+// behind says how far entry n lies behind the best value, with the interval of that; empty for the best itself.
+func (s *HeatSheet) behind(n int, u units.Unit) string {
+	if len(s.Order) == 0 || s.Entries[n-1].Standing != Classified {
+		return ""
+	}
+	best := s.Order[0][0]
+	for _, k := range s.Order[0] {
+		if s.better(k, best) < 0 {
+			best = k
+		}
+	}
+	for _, d := range s.Diffs {
+		sign := 1.0
+		switch {
+		case d.Of == n && d.To == best:
+		case d.Of == best && d.To == n:
+			sign = -1
+		default:
+			continue
+		}
+		if !s.Question.Smaller {
+			sign = -sign
+		}
+		lo, hi := u.DeltaFromSI(sign*d.Interval[0]), u.DeltaFromSI(sign*d.Interval[1])
+		return gapText(u.DeltaFromSI(sign*d.Value), min(lo, hi), max(lo, hi), u.Symbol)
+	}
+	return ""
+}
+
+// gapText words a gap with its interval, rounded by it.
+func gapText(v, lo, hi float64, symbol string) string {
+	sd := (hi - lo) / 4
+	place, ok := metrology.Place(sd, metrology.Digits)
+	if !ok {
+		return fmt.Sprintf("%.4g %s", v, symbol)
+	}
+	a, b := metrology.Ends(metrology.Interval{Lo: lo, Hi: hi}, sd, metrology.Digits)
+	return fmt.Sprintf("%s %s, between %s and %s", metrology.Round(v, place), symbol, a, b)
+}
+
+// measured says how the numbers came about.
+func (s *HeatSheet) measured() []string {
+	out := []string{"Each number is measured from footage; its interval holds the truth 95 times in 100."}
+	switch s.Question.ID {
+	case "time_to_speed", "gate_crossing":
+		out = append(out, "Time counts from each vehicle's own first motion, not from a signal.")
+	case "peak_speed":
+		out = append(out, "Peak speed is the highest in view; who still gains speed at the edge of the picture was faster yet.")
+	}
+	out = append(out, "Entries that their intervals cannot tell apart share a place: one is placed before another where that is at least 97.5 % probable. Errors that entries of one setup share do not blur their order.")
+	return out
+}
