@@ -28,6 +28,7 @@ var layers = map[string]int{
 	"study":       5,
 	"logbook":     6,
 	"picture":     6,
+	"sheet":       6,
 	"desk":        7,
 	"web":         8,
 	"web/bundle":  8, // makes what web embeds

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"padside/fault"
 	"padside/logbook"
@@ -321,9 +322,10 @@ func (r *racing) sheet() *HeatSheet {
 	return s
 }
 
-// cautions carries over what was doubtful in measuring the entries, each launch once.
+// cautions carries over what was doubtful in measuring the entries; what several share is said once.
 func (r *racing) cautions(s *HeatSheet) {
 	said := map[*logbook.Launch]bool{}
+	who, order := map[fault.Warning][]string{}, []fault.Warning(nil)
 	for i := range r.entries {
 		e := &r.entries[i]
 		if e.sheet == nil || said[e.launch] {
@@ -331,8 +333,17 @@ func (r *racing) cautions(s *HeatSheet) {
 		}
 		said[e.launch] = true
 		for _, w := range e.sheet.Warnings {
-			s.Warnings = append(s.Warnings, fault.Warning{Code: w.Code, Message: fmt.Sprintf("entry %s (%s): %s", e.Number, s.Entries[i].called(), w.Message)})
+			if w.Code == "still-accelerating" && s.Question.ID != motion.PeakSpeed {
+				continue // it doubts an answer that was not raced on
+			}
+			if len(who[w]) == 0 {
+				order = append(order, w)
+			}
+			who[w] = append(who[w], fmt.Sprintf("%s (%s)", e.Number, s.Entries[i].called()))
 		}
+	}
+	for _, w := range order {
+		s.Warnings = append(s.Warnings, fault.Warning{Code: w.Code, Message: strings.Join(who[w], ", ") + ": " + w.Message})
 	}
 }
 

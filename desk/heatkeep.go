@@ -7,7 +7,7 @@ import (
 	"padside/logbook"
 )
 
-// Keep writes heat.json and results.csv into dir, which is made when missing.
+// Keep writes heat.html, heat.json and results.csv into dir, which is made when missing.
 func (s *HeatSheet) Keep(dir string) error {
 	files := map[string][]byte{}
 	var err error
@@ -17,7 +17,19 @@ func (s *HeatSheet) Keep(dir string) error {
 	if files["results.csv"], err = s.CSV(); err != nil {
 		return err
 	}
+	if files["heat.html"], err = s.HTML(ReaderUnits{}); err != nil {
+		return err
+	}
 	return logbook.WriteAtomic(dir, files)
+}
+
+// HTML is the result sheet to print or send, in the units wanted: one file that needs nothing beside it.
+func (s *HeatSheet) HTML(want ReaderUnits) ([]byte, error) {
+	v, err := s.View(want)
+	if err != nil {
+		return nil, err
+	}
+	return v.HTML()
 }
 
 // CSV writes one line per entry, in the order of the heat file, in SI.

@@ -20,29 +20,21 @@ func (s *HeatSheet) Text(w io.Writer) error {
 	for _, rule := range v.Rules {
 		fmt.Fprintf(w, "rule     %s\n", rule)
 	}
-	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	heading := true
-	for _, l := range v.Lines {
-		if l.Standing != Classified {
-			continue
-		}
-		if heading {
-			fmt.Fprintf(t, "\nplace\tno.\tentry\tresult\t95 %% interval\tbehind the best\todds of first\n")
-			heading = false
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", l.Place, l.Number, l.Name, l.Text, l.Interval, l.Behind, l.First)
-	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	for _, group := range heatGroups {
-		heading := "\n" + group.words + "\n"
-		for _, l := range v.Lines {
-			if l.Standing != group.standing {
-				continue
+	if placed := v.Placed(); len(placed) > 0 {
+		t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+		fmt.Fprintf(t, "\nplace\tno.\tentry\tresult\t95 %% interval\tbehind the best\t95 %% interval\todds of first\n")
+		for _, g := range placed {
+			for _, l := range g.Lines {
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", l.Place, l.Number, l.Name, l.Text, l.Interval, l.Behind, l.Between, l.First)
 			}
-			fmt.Fprint(w, heading)
-			heading = ""
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+	}
+	for _, g := range v.Unplaced() {
+		fmt.Fprintf(w, "\n%s\n", g.Words)
+		for _, l := range g.Lines {
 			fmt.Fprintf(w, "  %s  %s", l.Number, l.Name)
 			if l.Text != "" {
 				fmt.Fprintf(w, "  %s (%s)", l.Text, l.Interval)
@@ -64,9 +56,3 @@ func (s *HeatSheet) Text(w io.Writer) error {
 	}
 	return nil
 }
-
-// heatGroups are the standings without a place, in the order in which they are shown.
-var heatGroups = [...]struct {
-	standing HeatStanding
-	words    string
-}{{Waiting, "waiting to be measured"}, {NoResult, "no result"}, {NotClassified, "not classified"}}

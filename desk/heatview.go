@@ -7,55 +7,20 @@ import (
 	"strings"
 
 	"padside/metrology"
+	"padside/sheet"
 	"padside/study"
 	"padside/units"
 )
 
-// HeatView is a heat in words: what the terminal, the sheet, the board and the page show. Numbers are in Unit.
-type HeatView struct {
-	Name     string     `json:"name"` // in the logbook; empty elsewhere
-	Title    string     `json:"title"`
-	Date     string     `json:"date"`
-	RacedOn  string     `json:"raced_on"`
-	Best     string     `json:"best"` // "the smallest wins"
-	Unit     string     `json:"unit"`
-	Rules    []string   `json:"rules"`
-	Lines    []HeatLine `json:"lines"` // those with a place first, in order; then the others
-	Measured []string   `json:"measured"`
-	Warnings []string   `json:"warnings"`
-}
-
-// HeatLine is one entry in words.
-type HeatLine struct {
-	Entry    int          `json:"entry"` // from 1, as listed in the heat file
-	Number   string       `json:"number"`
-	Name     string       `json:"name"`
-	About    string       `json:"about"`  // its launch's title, where that says more than the name
-	Launch   string       `json:"launch"` // in the logbook; empty elsewhere
-	Lane     int          `json:"lane"`
-	Standing HeatStanding `json:"standing"`
-	Place    string       `json:"place"`
-	Tied     bool         `json:"tied"`
-	Text     string       `json:"text"`
-	Interval string       `json:"interval_text"`
-	Value    *float64     `json:"value"`
-	Low      *float64     `json:"low"`
-	High     *float64     `json:"high"`
-	Behind   string       `json:"behind"` // how far behind the first, with its interval
-	First    string       `json:"first"`  // the odds of being first
-	Reasons  []string     `json:"reasons"`
-	Notes    []string     `json:"notes"` // what its place must be read with
-	Film     string       `json:"film"`
-}
-
 // View words a heat in the units wanted.
-func (s *HeatSheet) View(want ReaderUnits) (*HeatView, error) {
+func (s *HeatSheet) View(want ReaderUnits) (*sheet.Heat, error) {
 	r, err := newReader(s.asked, want)
 	if err != nil {
 		return nil, err
 	}
 	u := r.unit(s.unitOf())
-	v := &HeatView{Title: s.Title, Date: s.Date, RacedOn: s.racedOn(r), Best: "the largest wins", Unit: u.Symbol, Rules: []string{}, Lines: []HeatLine{}, Warnings: []string{}}
+	v := &sheet.Heat{Made: fmt.Sprintf("Measured and ordered by %s, seed %d", s.Program, s.Seed),
+		Title: s.Title, Date: s.Date, RacedOn: s.racedOn(r), Best: "the largest wins", Unit: u.Symbol, Rules: []string{}, Lines: []sheet.HeatLine{}, Warnings: []string{}}
 	if s.Question.Smaller {
 		v.Best = "the smallest wins"
 	}
@@ -70,9 +35,7 @@ func (s *HeatSheet) View(want ReaderUnits) (*HeatView, error) {
 		p = slices.Clone(p)
 		slices.SortStableFunc(p, func(a, b int) int { return s.better(a, b) })
 		for _, n := range p {
-			line := s.line(n, u)
-			line.Tied = len(p) > 1
-			v.Lines, listed[n] = append(v.Lines, line), true
+			v.Lines, listed[n] = append(v.Lines, s.line(n, u)), true
 		}
 	}
 	for _, standing := range []HeatStanding{Waiting, NoResult, NotClassified} {
@@ -140,11 +103,11 @@ func (s *HeatSheet) better(a, b int) int {
 }
 
 // line words entry n, from 1.
-func (s *HeatSheet) line(n int, u units.Unit) HeatLine {
+func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 	e := &s.Entries[n-1]
-	l := HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: e.Standing, Place: e.Place, Reasons: notNil(e.Reasons), Notes: []string{}}
-	if e.Title != "" && e.Title != l.Name {
-		l.About = e.Title
+	l := sheet.HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: string(e.Standing), Place: e.Place, Reasons: notNil(e.Reasons), Notes: []string{}}
+	if e.Title != l.Name {
+		l.About = strings.TrimPrefix(e.Title, l.Name+", ") // "Heron, 350 mL at 5.2 bar" says no more of Heron than its end
 	}
 	if e.Answer.Value != nil {
 		l.Text, l.Interval = worded(e.Answer, u)
@@ -156,10 +119,7 @@ func (s *HeatSheet) line(n int, u units.Unit) HeatLine {
 		l.Value, l.Low, l.High = &value, &low, &high
 	}
 	if e.Footage != nil {
-		l.Film = fmt.Sprintf("%d frames, time by %s", e.Footage.Frames, e.Footage.Basis)
-		if e.Footage.RateHz > 0 {
-			l.Film += fmt.Sprintf(", %.5g per second", e.Footage.RateHz)
-		}
+		l.Film = filmText(e.Footage)
 	}
 	for _, c := range e.Checks {
 		if c.Verdict == study.CannotTell {
@@ -167,10 +127,31 @@ func (s *HeatSheet) line(n int, u units.Unit) HeatLine {
 		}
 	}
 	if e.First != nil && len(s.raced()) > 1 {
-		l.First = percentText(*e.First)
+		l.First = oddsFigure(*e.First)
 	}
-	l.Behind = s.behind(n, u)
+	l.Behind, l.Between = s.behind(n, u)
 	return l
+}
+
+// oddsFigure writes a probability for a column.
+func oddsFigure(p float64) string {
+	switch {
+	case p > 0.999:
+		return "> 99.9 %"
+	case p < 0.001:
+		return "< 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*p)
+}
+
+// filmText says what an entry was measured from.
+func filmText(f *FootageLine) string {
+	clock := map[string]string{"rate": "at the rate stated", "container": "timed by the file's own stamps", "exif": "timed by the stills' own stamps", "list": "at the times stated"}[f.Basis]
+	text := fmt.Sprintf("%d frames %s", f.Frames, clock)
+	if f.RateHz > 0 {
+		text += fmt.Sprintf(", %.5g per second", f.RateHz)
+	}
+	return text
 }
 
 // raced are the entries with a place.
@@ -183,9 +164,9 @@ func (s *HeatSheet) raced() []int {
 }
 
 // behind says how far entry n lies behind the best value, with the interval of that; empty for the best itself.
-func (s *HeatSheet) behind(n int, u units.Unit) string {
+func (s *HeatSheet) behind(n int, u units.Unit) (gap, between string) {
 	if len(s.Order) == 0 || s.Entries[n-1].Standing != Classified {
-		return ""
+		return "", ""
 	}
 	best := s.Order[0][0]
 	for _, k := range s.Order[0] {
@@ -208,18 +189,18 @@ func (s *HeatSheet) behind(n int, u units.Unit) string {
 		lo, hi := u.DeltaFromSI(sign*d.Interval[0]), u.DeltaFromSI(sign*d.Interval[1])
 		return gapText(u.DeltaFromSI(sign*d.Value), min(lo, hi), max(lo, hi), u.Symbol)
 	}
-	return ""
+	return "", ""
 }
 
-// gapText words a gap with its interval, rounded by it.
-func gapText(v, lo, hi float64, symbol string) string {
+// gapText words a gap and its interval, rounded by that.
+func gapText(v, lo, hi float64, symbol string) (gap, between string) {
 	sd := (hi - lo) / 4
 	place, ok := metrology.Place(sd, metrology.Digits)
 	if !ok {
-		return fmt.Sprintf("%.4g %s", v, symbol)
+		return fmt.Sprintf("%.4g %s", v, symbol), ""
 	}
 	a, b := metrology.Ends(metrology.Interval{Lo: lo, Hi: hi}, sd, metrology.Digits)
-	return fmt.Sprintf("%s %s, between %s and %s", metrology.Round(v, place), symbol, a, b)
+	return metrology.Round(v, place) + " " + symbol, a + " to " + b
 }
 
 // measured says how the numbers came about.
