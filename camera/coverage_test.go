@@ -35,7 +35,7 @@ func covered(t *testing.T, f trial) (share, width float64) {
 		nominal := s.HeightAt(p)
 		y := make([]float64, drawsEach)
 		for i := range y {
-			y[i], _, _ = s.Warp(r, "").At(nominal)
+			y[i], _, _ = s.Warp(r, r, "").At(nominal)
 		}
 		iv, err := metrology.SymmetricInterval(y, 0.95) // the shortest one's ends scatter inwards
 		if err != nil {
@@ -198,7 +198,7 @@ func TestMarkScatter(t *testing.T) {
 			}
 			y := make([]float64, drawsEach)
 			for j := range y {
-				y[j], _, _ = s.Warp(r, "").At(s.HeightAt(fl.at(c, 2.2)))
+				y[j], _, _ = s.Warp(r, r, "").At(s.HeightAt(fl.at(c, 2.2)))
 			}
 			iv, err := metrology.SymmetricInterval(y, 0.95)
 			if err != nil {

@@ -31,15 +31,18 @@ type draws struct {
 // lest two setups that differ in one point see other draws elsewhere.
 var sourceOrder = [...]string{sourceMarks, sourceLength, sourceDistance, sourceLean, sourceTilt, sourceSize, sourceLens}
 
-// draw fills d. Each source has a random stream of its own, seeded from r whether it is held
-// or not, so that holding one does not change the numbers of the others.
-func (s *Scale) draw(r *rand.Rand, hold string, d *draws) {
+// draw fills d. Each source has a random stream of its own, seeded whether it is held or not, so that holding one
+// does not change the numbers of the others: from setup, but for the lean, which is each launch's own.
+func (s *Scale) draw(setup, launch *rand.Rand, hold string, d *draws) {
 	*d = draws{marks: d.marks, spread: s.noise.best}
 	for i := range d.marks {
 		d.marks[i] = 0
 	}
 	for _, name := range sourceOrder {
-		own := rand.New(rand.NewPCG(r.Uint64(), r.Uint64()))
+		own := rand.New(rand.NewPCG(setup.Uint64(), setup.Uint64()))
+		if name == sourceLean {
+			own = rand.New(rand.NewPCG(launch.Uint64(), launch.Uint64()))
+		}
 		if name == hold {
 			continue
 		}

@@ -55,7 +55,7 @@ func TestNeverAbsurd(t *testing.T) {
 		accepted++
 		for range 20 {
 			top := scale.Height(line.Rest.Y)
-			y, dy, ddy := scale.Warp(r, "").At(top)
+			y, dy, ddy := scale.Warp(r, r, "").At(top)
 			if v := top + y + dy + ddy; math.IsNaN(v) || math.IsInf(v, 0) || top <= 0 {
 				t.Fatalf("trial %d: height %g, drawn %g (%g, %g)\n%+v", i, top, y, dy, ddy, s)
 			}

@@ -172,13 +172,13 @@ func (s *Scale) Undistort(p Pixel) Pixel { return s.view.lens.Undistort(p) }
 // Residuals lists how far each mark lies from the fitted scale; for a length it is empty.
 func (s *Scale) Residuals() []MarkResidual { return s.ref.residuals() }
 
-// Warp draws one possible truth of all errors common to the frames of a setup, from r
-// alone; the source named by hold stays at its best value and the others draw the numbers
+// Warp draws one possible truth of all errors common to the frames of a launch: those its setup shares from setup
+// alone, the lean of this one flight from launch; the source named by hold stays at its best value and the others draw the numbers
 // they would have drawn anyway. It is exact at one, two and three thirds of the height in
 // view; between them it is off by less than 1e-6 of the height for draws that move it by
 // less than 5 % (TestWarpNodes).
-func (s *Scale) Warp(r *rand.Rand, hold string) Warp {
+func (s *Scale) Warp(setup, launch *rand.Rand, hold string) Warp {
 	d := s.rest()
-	s.draw(r, hold, d)
+	s.draw(setup, launch, hold, d)
 	return s.along(d).relativeTo(s.best, s.top)
 }

@@ -59,7 +59,7 @@ func TestHold(t *testing.T) {
 	spec, line, reach, _, _ := level()
 	spec.RodRange, spec.FlightRange, spec.Lean = Measured{}, Measured{}, Measured{}
 	s, _ := mustCalibrate(t, spec, line, reach)
-	draw := func(hold string) Warp { return s.Warp(rand.New(rand.NewPCG(1, 2)), hold) }
+	draw := func(hold string) Warp { return s.Warp(rand.New(rand.NewPCG(1, 2)), rand.New(rand.NewPCG(3, 4)), hold) }
 	if draw("") != draw("") {
 		t.Errorf("Warp depends on more than its source of numbers")
 	}
@@ -67,12 +67,12 @@ func TestHold(t *testing.T) {
 		t.Errorf("an unknown source changes the draw")
 	}
 	all, none := s.rest(), s.rest()
-	s.draw(rand.New(rand.NewPCG(1, 2)), "", all)
+	s.draw(rand.New(rand.NewPCG(1, 2)), rand.New(rand.NewPCG(3, 4)), "", all)
 	for _, hold := range s.Sources() {
 		if draw(hold) == draw("") {
 			t.Errorf("holding %q changes nothing", hold)
 		}
-		s.draw(rand.New(rand.NewPCG(1, 2)), hold, none)
+		s.draw(rand.New(rand.NewPCG(1, 2)), rand.New(rand.NewPCG(3, 4)), hold, none)
 		if hold != sourceMarks && none.marks[1] != all.marks[1] || hold != sourceLean && none.lean != all.lean ||
 			hold != sourceDistance && none.parallax != all.parallax || hold != sourceTilt && none.tilt != all.tilt {
 			t.Errorf("holding %q changes the numbers of others", hold)

@@ -107,13 +107,13 @@ const intervalDraws = 500
 // halfWidth is half the shortest 95 % interval of the height at reach, relative to it, with
 // one source held. The draws are seeded alike every time.
 func (s *Scale) halfWidth(hold string) float64 {
-	return s.interval(func(d *draws, r *rand.Rand) { s.draw(r, hold, d) })
+	return s.interval(func(d *draws, r *rand.Rand) { s.draw(r, r, hold, d) })
 }
 
 // ownHalfWidth is the same with the marks alone in doubt.
 func (s *Scale) ownHalfWidth() float64 {
 	return s.interval(func(d *draws, r *rand.Rand) {
-		s.draw(r, "", d)
+		s.draw(r, r, "", d)
 		*d = draws{marks: d.marks, spread: d.spread} // nothing else in doubt
 	})
 }

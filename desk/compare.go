@@ -42,21 +42,6 @@ type RepeatsLine struct {
 	OutlierP  float64 `json:"outlier_probability,omitempty"`
 }
 
-// SweepLine is how one answer depends on the condition swept.
-type SweepLine struct {
-	ID       string             `json:"id"`
-	Speed    *float64           `json:"speed,omitempty"`
-	Unit     string             `json:"unit"`
-	Key      string             `json:"key"`
-	KeyUnit  string             `json:"key_unit"`
-	Points   []study.CurvePoint `json:"points"` // the launches: value with its own 95 % interval
-	Curve    []study.CurvePoint `json:"curve"`
-	Scatter  float64            `json:"scatter_sd"`
-	Optimum  float64            `json:"optimum"`
-	Interval [2]float64         `json:"optimum_interval95"`
-	Outside  bool               `json:"optimum_may_lie_outside"`
-}
-
 // CompareSheet is the result of a comparison, in the shape of the contract.
 type CompareSheet struct {
 	Format   string           `json:"format"`
@@ -251,65 +236,4 @@ func (s *CompareSheet) repeats(c *study.Comparison) {
 				r.Outlier, s.Launches[r.Outlier-1].Title, r.Mean.ID, 100*r.OutlierP)})
 		}
 	}
-}
-
-// sweptAnswers are the answers worth a curve, and whether more is better.
-var sweptAnswers = map[string]bool{motion.TimeToSpeed: false, motion.PeakSpeed: true, motion.PeakAcceleration: true}
-
-// sweep draws a curve of each answer over the condition.
-func (c *comparing) sweep(s *CompareSheet, compared *study.Comparison) error {
-	at, unit, err := c.conditions(s)
-	if err != nil {
-		return err
-	}
-	for i := range compared.Rows {
-		row := &compared.Rows[i]
-		more, worth := sweptAnswers[row.ID]
-		values, draws, ok := row.All()
-		if !worth || !ok {
-			continue
-		}
-		var points []study.SweepPoint
-		line := SweepLine{ID: row.ID, Speed: row.Speed, Unit: row.Unit, Key: c.o.Sweep, KeyUnit: unit}
-		for k := range values {
-			points = append(points, study.SweepPoint{At: at[k], Value: values[k], Draws: draws[k]})
-			iv := row.Each[k].Interval
-			line.Points = append(line.Points, study.CurvePoint{At: at[k], Value: values[k], Low: iv[0], High: iv[1]})
-		}
-		w, err := study.RunSweep(points, more, s.Seed)
-		if err != nil {
-			return err
-		}
-		line.Curve, line.Scatter, line.Optimum, line.Interval, line.Outside = w.Curve, w.ScatterSD, w.Best, w.BestInterval, w.LiesOutside()
-		s.Sweep = append(s.Sweep, line)
-		if line.Outside {
-			s.Warnings = append(s.Warnings, fault.Warning{Code: "optimum-outside", Message: fmt.Sprintf(
-				"the best %s for %s may lie outside the range flown (%.0f %% of what the launches allow): fly beyond %.4g %s", c.o.Sweep, row.ID, 100*w.Outside, w.Best, unit)})
-		}
-	}
-	if len(s.Sweep) == 0 {
-		return fault.NoAnswerf("ask all launches for a speed they reach", "the launches share no answer that a sweep of %s could improve", c.o.Sweep)
-	}
-	return nil
-}
-
-// conditions reads the condition swept from every launch, in SI.
-func (c *comparing) conditions(s *CompareSheet) (at []float64, unit string, err error) {
-	by := map[string]*logbook.Launch{}
-	for _, l := range c.launches {
-		by[l.Path] = l
-	}
-	for i, one := range s.Launches {
-		l, found := by[one.Path], false
-		for _, k := range l.Conditions {
-			if k.Key == c.o.Sweep && k.Dimension != 0 {
-				at, unit, found = append(at, k.Quantity.Value), siSymbol(k.Dimension), true
-			}
-		}
-		if !found {
-			return nil, "", fault.Requestf("write it under [conditions] of each launch, for example water = \"350 mL\"",
-				"launch %d (%s) does not state %s as a quantity", i+1, one.Title, c.o.Sweep)
-		}
-	}
-	return at, unit, nil
 }

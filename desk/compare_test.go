@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -30,7 +29,7 @@ func TestCompareTwoLaunchesOfOneSetup(t *testing.T) {
 	for i, name := range []string{"heron", "plover"} {
 		take := scene.BottleRocket(uint64(41+i), scene.BottleOptions{Rate: 1000, Width: 320, Height: 800, SameSetup: true, SetupSeed: 5,
 			Water: []float64{0.35e-3, 0.5e-3}[i]})
-		path, err := writeTake(ctx, DemoOptions{Dir: dir, Out: io.Discard}, name, take, 3)
+		path, err := writeTake(ctx, dir, name, take, 3, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -86,10 +86,23 @@ type RepeatsView struct {
 // CompareNames compares launches of the logbook that were measured, from what was kept of them: no footage is read. sweep is the
 // condition in which they differ, empty where it is not asked for; repeats says that they repeat each other.
 func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want ReaderUnits) (*CompareView, error) {
+	c, err := d.comparingKept(names, CompareOptions{Sweep: sweep, Repeats: repeats})
+	if err != nil {
+		return nil, err
+	}
+	s, err := c.sheet(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.view(names, c.measured, want)
+}
+
+// comparingKept gathers launches of the logbook with what was kept of them.
+func (d *Desk) comparingKept(names []string, o CompareOptions) (*comparing, error) {
 	if err := distinct(names); err != nil {
 		return nil, err
 	}
-	c := comparing{o: CompareOptions{Sweep: sweep, Repeats: repeats}}
+	c := &comparing{o: o}
 	var answerers []answerer
 	for _, name := range names {
 		l, a, err := d.answererOf(name)
@@ -103,11 +116,7 @@ func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, r
 	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
 		return answerers[i](ctx, c.launches[i], o)
 	}
-	s, err := c.sheet(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return s.view(names, c.measured, want)
+	return c, nil
 }
 
 // answerer answers a launch's questions.

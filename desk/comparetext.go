@@ -42,7 +42,7 @@ func (s *CompareSheet) Text(w io.Writer) error {
 	}
 	s.orderText(w)
 	s.repeatsText(w, r)
-	s.sweepText(w)
+	s.sweepText(w, r)
 	return nil
 }
 
@@ -110,9 +110,11 @@ func (s *CompareSheet) repeatsText(w io.Writer, r reader) {
 	t.Flush()
 }
 
-func (s *CompareSheet) sweepText(w io.Writer) {
-	for _, l := range s.Sweep {
-		fmt.Fprintf(w, "\n%s over %s: best at %.4g %s, between %.4g and %.4g", l.ID, l.Key, l.Optimum, l.KeyUnit, l.Interval[0], l.Interval[1])
+func (s *CompareSheet) sweepText(w io.Writer, r reader) {
+	for i := range s.Sweep {
+		l := &s.Sweep[i]
+		value, interval := l.best()
+		fmt.Fprintf(w, "\n%s over %s: best at %s, between %s", r.name(l.question()), l.Key, value, interval)
 		if l.Outside {
 			fmt.Fprint(w, ", and perhaps beyond the range flown")
 		}

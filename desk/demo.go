@@ -4,13 +4,10 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
-	"text/tabwriter"
 
 	"padside/logbook"
-	"padside/metrology"
 	"padside/scene"
 )
 
@@ -21,8 +18,8 @@ type DemoOptions struct {
 	Progress func(stage string, done, total int)
 }
 
-// Demo draws an invented club day, measures it, prints the answers beside the truth, and
-// leaves a logbook in the folder. It needs nothing but the program.
+// Demo draws an invented club day, measures it, prints the answers beside the truth, and leaves a logbook in the folder:
+// one vehicle with five fills of water, a race of four, a motor rocket. It needs nothing but the program.
 func Demo(ctx context.Context, o DemoOptions) error {
 	if err := emptyFolder(o.Dir); err != nil {
 		return err
@@ -32,46 +29,96 @@ func Demo(ctx context.Context, o DemoOptions) error {
 		return err
 	}
 	defer d.Close()
-	takes := []struct {
-		name string
-		take *scene.Take
-	}{
-		{"heron", scene.BottleRocket(11, scene.BottleOptions{Rate: 1600, Width: 400, Height: 960})},
-		{"kite", scene.BottleRocket(12, scene.BottleOptions{Rate: 1250, Width: 400, Height: 960})},
-		{"wren", scene.BottleRocket(14, scene.BottleOptions{Rate: 1000, Width: 400, Height: 960})},
-		{"osprey", scene.MotorRocket(3)},
+	day := demoDay{DemoOptions: o, desk: d, club: scene.ClubDay()}
+	return day.run(ctx)
+}
+
+// demoDay is a club day being told.
+type demoDay struct {
+	DemoOptions
+	desk      *Desk
+	club      scene.Club
+	held, all int // answers whose interval holds the truth, and answers whose truth is known
+}
+
+// demoMarks is the seed by which the marks on the rod are misplaced: one for the setup, for they are placed once.
+const demoMarks = 1
+
+func (d *demoDay) run(ctx context.Context) error {
+	d.say("An invented club day, drawn by padside and measured from its pictures alone.\n")
+	if err := d.desk.book.PutSetup(d.club.Setup, SetupText(d.club.Fills[0].Take, demoMarks)); err != nil {
+		return err
 	}
-	fmt.Fprintf(o.Out, "An invented club day, drawn by padside and measured from its pictures alone.\n")
-	inside, all := 0, 0
-	for i, one := range takes {
-		path, err := writeTake(ctx, o, one.name, one.take, uint64(i+1))
+	told := d.club.Fills[d.club.Entry].Name
+	for _, one := range d.launches() {
+		m, err := d.measure(ctx, one)
 		if err != nil {
 			return err
 		}
-		m, err := Measure(ctx, path, Options{Progress: o.Progress})
+		beside, err := m.besideTruth(one.Take.Known())
 		if err != nil {
 			return err
 		}
-		state, err := d.book.State(one.name)
+		d.held, d.all = d.held+beside.held, d.all+beside.all
+		if one.Name == told || one.Bottle == nil {
+			err = beside.table(d.Out)
+		} else {
+			err = beside.line(d.Out)
+		}
 		if err != nil {
 			return err
 		}
-		if err := d.keep(ctx, one.name, state, m); err != nil {
-			return err
-		}
-		if err := m.keepFrame(ctx, filepath.Dir(path)); err != nil {
-			return err
-		}
-		held, known, err := m.besideTruth(o.Out, one.take.Known())
-		if err != nil {
-			return err
-		}
-		inside, all = inside+held, all+known
 	}
-	fmt.Fprintf(o.Out, "\nThe 95 %% interval holds the truth in %d of %d answers; 95 in 100 is what it promises.\n", inside, all)
-	fmt.Fprintf(o.Out, "Left in %s: for each launch its file, answers.json, trace.csv, history.csv, streak.png, frame.png.\n", o.Dir)
-	fmt.Fprintf(o.Out, "Pressurised bottles burst and motors burn: keep the stand-off, wear eye protection, and let the local code and the range safety officer decide.\n")
+	if err := d.sweep(ctx); err != nil {
+		return err
+	}
+	d.say("\nThe 95 %% interval holds the truth in %d of %d answers; 95 in 100 is what it promises.\n", d.held, d.all)
+	d.say("Left in %s: for each launch its file, answers.json, trace.csv, history.csv, streak.png, frame.png.\n", d.Dir)
+	d.say("Pressurised bottles burst and motors burn: keep the stand-off, wear eye protection, and let the local code and the range safety officer decide.\n")
 	return nil
+}
+
+func (d *demoDay) say(format string, args ...any) { fmt.Fprintf(d.Out, format, args...) }
+
+// launches lists the day's launches in the order in which they are flown: what is told whole first.
+func (d *demoDay) launches() []scene.ClubLaunch {
+	entry := d.club.Fills[d.club.Entry]
+	list := []scene.ClubLaunch{entry, d.club.Motor}
+	for _, f := range d.club.Fills {
+		if f.Name != entry.Name {
+			list = append(list, f)
+		}
+	}
+	return append(list, d.club.Rivals...)
+}
+
+// measure draws a launch's stills, writes its file, measures it as `padside measure` does and keeps what came out.
+func (d *demoDay) measure(ctx context.Context, one scene.ClubLaunch) (*Measurement, error) {
+	progress := d.stages(one.Name)
+	path, err := writeTake(ctx, d.Dir, one.Name, one.Take, demoMarks, progress)
+	if err != nil {
+		return nil, err
+	}
+	m, err := Measure(ctx, path, Options{Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	state, err := d.desk.book.State(one.Name)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.desk.keep(ctx, one.Name, state, m); err != nil {
+		return nil, err
+	}
+	return m, m.keepFrame(ctx, filepath.Dir(path))
+}
+
+// stages names the launch in what progress says.
+func (d *demoDay) stages(name string) func(string, int, int) {
+	if d.Progress == nil {
+		return nil
+	}
+	return func(stage string, done, total int) { d.Progress(name+": "+stage, done, total) }
 }
 
 func emptyFolder(dir string) error {
@@ -85,37 +132,6 @@ func emptyFolder(dir string) error {
 	return nil
 }
 
-// writeTake draws the stills of a take and writes its launch file, whose path it returns.
-func writeTake(ctx context.Context, o DemoOptions, name string, t *scene.Take, seed uint64) (string, error) {
-	stills := filepath.Join(o.Dir, "footage", name)
-	dir := filepath.Join(o.Dir, "launches", name)
-	for _, d := range []string{stills, dir} {
-		if err := os.MkdirAll(d, 0o755); err != nil {
-			return "", faultUnwritable(d, err)
-		}
-	}
-	drawn := make(chan int, t.Scene.Frames())
-	finished := make(chan struct{})
-	go func() {
-		defer close(finished)
-		n := 0
-		for range drawn {
-			n++
-			if o.Progress != nil {
-				o.Progress("draw "+name, n, t.Scene.Frames())
-			}
-		}
-	}()
-	_, err := scene.WriteStills(ctx, t.Scene, stills, scene.StillsOptions{Format: scene.JPEG, OnFrame: func() { drawn <- 1 }})
-	close(drawn)
-	<-finished
-	if err != nil {
-		return "", fmt.Errorf("draw %s: %w", name, err)
-	}
-	text := LaunchText(t, "../../footage/"+name, seed)
-	return filepath.Join(dir, "launch.toml"), logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": text})
-}
-
 // keepFrame leaves the frame in the middle of the flight with the trace on it.
 func (m *Measurement) keepFrame(ctx context.Context, dir string) error {
 	points := m.Lanes[0].Path.Points
@@ -124,51 +140,4 @@ func (m *Measurement) keepFrame(ctx context.Context, dir string) error {
 		return err
 	}
 	return logbook.WriteAtomic(dir, map[string][]byte{"frame.png": b})
-}
-
-// besideTruth prints each answer whose truth is known, and counts how many intervals hold it.
-func (m *Measurement) besideTruth(w io.Writer, known []scene.Known) (held, all int, err error) {
-	fmt.Fprintf(w, "\n%s (%d frames, %.5g per second)\n", m.Sheet.Launch.Title, m.Sheet.Footage.Frames, m.Sheet.Footage.RateHz)
-	r, err := newReader(m.Launch.Questions, ReaderUnits{})
-	if err != nil {
-		return 0, 0, err
-	}
-	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	fmt.Fprintln(t, "\tmeasured\t95 % interval\ttruth\tlimited by")
-	for _, a := range m.Sheet.Answers {
-		truth, ok := truthOf(a, known)
-		u := r.units(a)[0]
-		value, interval := worded(a, u)
-		beside := ""
-		if ok && a.Value != nil {
-			all++
-			beside = "outside: "
-			if a.Interval[0] <= truth && truth <= a.Interval[1] {
-				held++
-				beside = ""
-			}
-			place, _ := metrology.Place(u.DeltaFromSI(*a.U), metrology.Digits)
-			beside += metrology.Round(u.FromSI(truth), place)
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", r.name(a), value, interval, beside, limitedBy(a))
-	}
-	return held, all, t.Flush()
-}
-
-// truthOf finds the truth an answer speaks of. The time in view depends on which point of the
-// vehicle was traced and is left out.
-func truthOf(a metrology.Answer, known []scene.Known) (float64, bool) {
-	at := 0.0
-	switch {
-	case a.Speed != nil:
-		at = *a.Speed
-	case a.Height != nil:
-		at = *a.Height
-	}
-	for _, k := range known {
-		if k.ID == a.ID && k.Lane == a.Lane && math.Abs(k.At-at) < 1e-6 && k.ID != "view_time" {
-			return k.Value, true
-		}
-	}
-	return 0, false
 }

@@ -24,7 +24,7 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 	ctx := context.Background()
 	dir := t.TempDir()
 	take := scene.BottleRocket(21, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800})
-	path, err := writeTake(ctx, DemoOptions{Dir: dir, Out: io.Discard}, "heron", take, 1)
+	path, err := writeTake(ctx, dir, "heron", take, 1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,14 +32,14 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	held, known, err := m.besideTruth(io.Discard, take.Known())
+	beside, err := m.besideTruth(take.Known())
 	if err != nil {
 		t.Fatal(err)
 	}
 	// The answers of one launch share its errors, so that they miss together: at 95 % for each,
 	// fewer than four in five held by one launch is far beyond chance for independent sources.
-	if known < 5 || 5*held < 4*known {
-		t.Errorf("%d of %d intervals hold the truth", held, known)
+	if beside.all < 5 || 5*beside.held < 4*beside.all {
+		t.Errorf("%d of %d intervals hold the truth", beside.held, beside.all)
 	}
 	out := filepath.Join(dir, "out")
 	if err := m.Keep(out); err != nil {
@@ -67,7 +67,7 @@ func TestMeasureTwoLanes(t *testing.T) {
 	ctx := context.Background()
 	dir := t.TempDir()
 	take := scene.BottleRocket(31, scene.BottleOptions{Rate: 1000, Width: 400, Height: 800, Lanes: 2})
-	path, err := writeTake(ctx, DemoOptions{Dir: dir, Out: io.Discard}, "race", take, 2)
+	path, err := writeTake(ctx, dir, "race", take, 2, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,12 +75,12 @@ func TestMeasureTwoLanes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	held, known, err := m.besideTruth(io.Discard, take.Known())
+	beside, err := m.besideTruth(take.Known())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if known < 10 || 5*held < 4*known {
-		t.Errorf("%d of %d intervals hold the truth", held, known)
+	if beside.all < 10 || 5*beside.held < 4*beside.all {
+		t.Errorf("%d of %d intervals hold the truth", beside.held, beside.all)
 	}
 	lanes := map[int]int{}
 	for _, a := range m.Sheet.Answers {

@@ -68,11 +68,11 @@ func readScale(t *testing.T, scale, lens string) *camera.Scale {
 // relativeU is the relative standard uncertainty of the height at 2 m.
 func relativeU(s *camera.Scale) float64 {
 	const n = 4000
-	r := rand.New(rand.NewPCG(1, 2))
+	setup, launch := rand.New(rand.NewPCG(1, 2)), rand.New(rand.NewPCG(3, 4))
 	h := s.Height(2 * perMetre)
 	var sum, squares float64
 	for range n {
-		y, _, _ := s.Warp(r, "").At(h)
+		y, _, _ := s.Warp(setup, launch, "").At(h)
 		sum, squares = sum+y/h-1, squares+(y/h-1)*(y/h-1)
 	}
 	return math.Sqrt(squares/n - sum*sum/n/n)
@@ -235,7 +235,7 @@ func TestScaleFollowsSize(t *testing.T) {
 			nominal := s.HeightAt(see(0, h))
 			draws := make([]float64, 2000)
 			for i := range draws {
-				draws[i], _, _ = s.Warp(r, "").At(nominal)
+				draws[i], _, _ = s.Warp(r, r, "").At(nominal)
 			}
 			iv, err := metrology.ShortestInterval(draws, 0.95)
 			if err != nil {

@@ -56,7 +56,8 @@ func spreadOf(s *camera.Scale, reach float64) (value, u float64) {
 	value = s.Height(reach)
 	var sum float64
 	for i := range spreadDraws {
-		y, _, _ := s.Warp(rand.New(rand.NewPCG(1, uint64(i))), "").At(value)
+		setup, launch := rand.New(rand.NewPCG(1, uint64(i))), rand.New(rand.NewPCG(2, uint64(i)))
+		y, _, _ := s.Warp(setup, launch, "").At(value)
 		sum += (y - value) * (y - value)
 	}
 	return value, math.Sqrt(sum / spreadDraws)

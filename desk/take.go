@@ -2,10 +2,15 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
+	"sync"
 
+	"padside/logbook"
 	"padside/scene"
 	"padside/timebase"
 	"padside/units"
@@ -15,37 +20,92 @@ import (
 // would.
 const takeMarkNoise = 0.5
 
+// writeTake draws the stills of a take under dir/footage and writes its launch file, whose path it returns. progress may be nil.
+func writeTake(ctx context.Context, dir, name string, t *scene.Take, marks uint64, progress func(stage string, done, total int)) (string, error) {
+	stills, launch := filepath.Join(dir, "footage", name), filepath.Join(dir, "launches", name)
+	for _, folder := range []string{stills, launch} {
+		if err := os.MkdirAll(folder, 0o755); err != nil {
+			return "", faultUnwritable(folder, err)
+		}
+	}
+	o := scene.StillsOptions{Format: scene.JPEG}
+	if progress != nil {
+		var one sync.Mutex // frames are drawn by several goroutines
+		drawn, frames := 0, t.Scene.Frames()
+		o.OnFrame = func() {
+			one.Lock()
+			defer one.Unlock()
+			drawn++
+			progress("draw", drawn, frames)
+		}
+	}
+	if _, err := scene.WriteStills(ctx, t.Scene, stills, o); err != nil {
+		return "", fmt.Errorf("draw %s: %w", name, err)
+	}
+	text := LaunchText(t, "../../footage/"+name, marks)
+	return filepath.Join(launch, "launch.toml"), logbook.WriteAtomic(launch, map[string][]byte{"launch.toml": text})
+}
+
 // LaunchText is the launch file of a take as the person who filmed it would write it: the marks
 // misplaced by 0.5 px (1 sigma, by seed), the ranges known to 10 mm. path is the footage's, relative
-// to the launch file.
+// to the launch file. A take of a setup names it; SetupText has what the launches share.
 func LaunchText(t *scene.Take, path string, seed uint64) []byte {
-	var b bytes.Buffer
-	p := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	p("format = 1\ntitle = %q\nvehicle = %q\n", t.Title, strings.Join(t.Vehicles, ", "))
-	p("[conditions]")
+	var w takeWriter
+	w.line("format = 1\ntitle = %q\nvehicle = %q", t.Title, strings.Join(t.Vehicles, ", "))
+	if t.Setup != "" {
+		w.line("setup = %q", t.Setup)
+	}
+	w.line("\n[conditions]")
 	for _, c := range t.Conditions {
-		p("%s = %q", c.Key, c.Value)
+		w.line("%s = %q", c.Key, c.Value)
 	}
-	p("\n[footage]\npath = %q\n\n[footage.time]\nbasis = %q", path, t.Basis)
-	if t.Basis == timebase.Rate {
-		p("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
+	w.line("\n[footage]\npath = %q", path)
+	if t.Setup == "" {
+		w.time(t)
+		w.scale(t, seed)
 	}
-	p("exposure = %q", shutterText(t.Scene.Camera.Exposure))
-	if t.Scene.Camera.RowTime != 0 {
-		p("row_time = %q", fmt.Sprintf("%g s", t.Scene.Camera.RowTime))
-	}
-	p("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", takeMarkNoise)
-	marks := scene.Perturb(scene.Thin(t.Scene.Marks(), 8), takeMarkNoise, seed)
-	p("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
-	p("marks = [")
-	for _, m := range marks {
-		p("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
-	}
-	p("]\n")
 	if n := len(t.Vehicles); n > 1 {
-		p("[trace]\nlanes = %d\n", n)
+		w.line("\n[trace]\nlanes = %d", n)
 	}
-	p("[questions]")
+	w.questions(t)
+	return w.Bytes()
+}
+
+// SetupText is the setup file of a take: time base and scale, as LaunchText would write them.
+func SetupText(t *scene.Take, seed uint64) []byte {
+	var w takeWriter
+	w.line("format = 1")
+	w.time(t)
+	w.scale(t, seed)
+	return w.Bytes()
+}
+
+type takeWriter struct{ bytes.Buffer }
+
+func (w *takeWriter) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
+
+func (w *takeWriter) time(t *scene.Take) {
+	w.line("\n[footage.time]\nbasis = %q", t.Basis)
+	if t.Basis == timebase.Rate {
+		w.line("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
+	}
+	w.line("exposure = %q", shutterText(t.Scene.Camera.Exposure))
+	if t.Scene.Camera.RowTime != 0 {
+		w.line("row_time = %q", fmt.Sprintf("%g s", t.Scene.Camera.RowTime))
+	}
+}
+
+func (w *takeWriter) scale(t *scene.Take, seed uint64) {
+	w.line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", takeMarkNoise)
+	w.line("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
+	w.line("marks = [")
+	for _, m := range scene.Perturb(scene.Thin(t.Scene.Marks(), 8), takeMarkNoise, seed) {
+		w.line("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
+	}
+	w.line("]")
+}
+
+func (w *takeWriter) questions(t *scene.Take) {
 	var speeds []string
 	for _, v := range t.Speeds {
 		speeds = append(speeds, fmt.Sprintf("%q", speedText(v)))
@@ -54,11 +114,10 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	for _, g := range t.Gates {
 		gates = append(gates, fmt.Sprintf("\"%.6g m\"", g))
 	}
-	p("speeds = [%s]\ngates = [%s]", strings.Join(speeds, ", "), strings.Join(gates, ", "))
+	w.line("\n[questions]\nspeeds = [%s]\ngates = [%s]", strings.Join(speeds, ", "), strings.Join(gates, ", "))
 	if t.Scene.Vehicles[0].Falls {
-		p("drop_check = true")
+		w.line("drop_check = true")
 	}
-	return b.Bytes()
 }
 
 // speedText writes a speed in mph or km/h where it is a whole number of them.

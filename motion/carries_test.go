@@ -74,7 +74,7 @@ func TestScaleCarriesThrough(t *testing.T) {
 	in := film(bottle(t), 1600, 1e-4, 20, 60, 5)
 	in.Questions.Speeds, in.Questions.Gates = nil, nil
 	a := mustMeasure(t, in)
-	in.Common.Warp = func(*rand.Rand, string) camera.Warp { return camera.Warp{E: [3]float64{factor - 1}} }
+	in.Common.Warp = func(_, _ *rand.Rand, _ string) camera.Warp { return camera.Warp{E: [3]float64{factor - 1}} }
 	b := mustMeasure(t, in)
 	for i, x := range a.Answers {
 		want := *x.Value
@@ -91,7 +91,7 @@ func TestScaleCarriesThrough(t *testing.T) {
 // better known than either.
 func TestSetupErrorsCancel(t *testing.T) {
 	t.Parallel()
-	warp := func(r *rand.Rand, _ string) camera.Warp { return camera.Warp{E: [3]float64{0.05 * r.NormFloat64()}} }
+	warp := func(r, _ *rand.Rand, _ string) camera.Warp { return camera.Warp{E: [3]float64{0.05 * r.NormFloat64()}} }
 	var speeds [2][]float64
 	for k := range speeds {
 		in := film(bottle(t), 1600, 1e-4, 20, 80, uint64(10+k))

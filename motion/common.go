@@ -17,12 +17,12 @@ func (in *Input) sources() []string {
 	return append(s, traceNoise)
 }
 
-// truth draws the common errors. Draw i depends on the setup's seed and i alone, so that
-// launches of one setup see the same truth draw by draw.
+// truth draws the common errors. What the setup shares depends in draw i on the setup's seed and i alone, so that
+// launches of one setup see the same truth draw by draw; a flight's lean is the launch's own.
 func (in *Input) truth(i int, hold string) truth {
 	t := truth{clock: 1}
 	if in.Common.Warp != nil {
-		t.warp = in.Common.Warp(stream(in.SetupSeed, 2*uint64(i)), hold)
+		t.warp = in.Common.Warp(stream(in.SetupSeed, 2*uint64(i)), stream(in.Seed^0x6c65616e, uint64(i)), hold)
 	}
 	if in.Common.RateU > 0 && hold != timeBase {
 		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()

@@ -72,7 +72,7 @@ func TestDropCheck(t *testing.T) {
 				o.H *= scale
 				o.T *= rate
 			}
-			in.Common = Common{Sources: []string{"scale"}, RateU: 0.003, Warp: func(r *rand.Rand, hold string) camera.Warp {
+			in.Common = Common{Sources: []string{"scale"}, RateU: 0.003, Warp: func(r, _ *rand.Rand, hold string) camera.Warp {
 				e := 0.01 * r.NormFloat64()
 				if hold == "scale" {
 					e = 0

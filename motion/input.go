@@ -17,13 +17,13 @@ type Observation struct {
 	UT    float64 // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
 }
 
-// Common is what all frames of a setup share. Draws must depend on the random source alone.
+// Common is what all frames of a launch share. Draws must depend on the random sources alone.
 type Common struct {
 	// Sources names the parts of the common error that Warp draws, for the budget.
 	Sources []string
-	// Warp draws one possible truth; the source named by hold ("" for none) stays at its best value.
+	// Warp draws one possible truth: from setup what launches of one setup share, from launch what is this flight's own; the source named by hold ("" for none) stays at its best value.
 	// Holding one source must not change the numbers drawn for the others.
-	Warp func(r *rand.Rand, hold string) camera.Warp
+	Warp func(setup, launch *rand.Rand, hold string) camera.Warp
 	// RateU is the relative standard uncertainty of the time base's rate.
 	RateU float64
 }

@@ -64,7 +64,7 @@ func find(t testing.TB, res *Result, id string) (metrology.Answer, []float64) {
 func TestAnswersAreWhole(t *testing.T) {
 	t.Parallel()
 	in := film(bottle(t), 1600, 1e-4, 30, 110, 1)
-	in.Common = Common{Sources: []string{"scale"}, RateU: 1e-4, Warp: func(r *rand.Rand, hold string) camera.Warp {
+	in.Common = Common{Sources: []string{"scale"}, RateU: 1e-4, Warp: func(r, _ *rand.Rand, hold string) camera.Warp {
 		e := 0.01 * r.NormFloat64()
 		if hold == "scale" {
 			e = 0

@@ -21,6 +21,9 @@ type BottleOptions struct {
 	Colour    bool    // a colour sensor in place of one channel
 	SameSetup bool    // camera, light and field from SetupSeed, so that launches share a setup
 	SetupSeed uint64
+	Bottle    *flight.Bottle // the vehicle; nil: drawn
+	Name      string         // the vehicle's; empty: drawn
+	Look      uint64         // seed of the vehicle's length and colours; 0: as drawn with the launch
 }
 
 // BottleRocket is a bottle rocket filmed by a high-speed camera on its side at 1000 to
@@ -34,7 +37,7 @@ func BottleRocket(seed uint64, o BottleOptions) *Take {
 	s := bottleSetup(setup, o)
 	s.Seed = seed
 	if o.SameSetup {
-		s.Seed = o.SetupSeed // the same grass
+		s.Seed, s.Launch = o.SetupSeed, seed // the same grass, another day's noise
 	}
 	s.Wind = c.between(-1.2, 1.2)
 	hz := o.Rate
@@ -97,6 +100,32 @@ func bottleSetup(c chance, o BottleOptions) *Scene {
 }
 
 func bottleVehicle(c chance, o BottleOptions) (Vehicle, string, *flight.Flight, []Condition) {
+	b := drawnBottle(c, o)
+	if o.Bottle != nil {
+		b = *o.Bottle
+	}
+	f := orFlight(b.Fly())
+	look := c
+	if o.Look != 0 {
+		look = newChance(o.Look, 0x6c6f6f6b)
+	}
+	name := look.name()
+	if o.Name != "" {
+		name = o.Name
+	}
+	v := Vehicle{
+		Motion: f, Pad: 0.24, Shape: Bottle, Length: look.between(0.40, 0.50), Diameter: b.BodyDiameter,
+		Livery: look.livery(), Launcher: true, Slant: c.between(-0.6, 0.6) * math.Pi / 180, Lean: c.between(-1, 1) * math.Pi / 180,
+		Exhaust: Exhaust{Plume: Spray, From: f.FirstMotion, To: f.EndOfThrust},
+	}
+	return v, name, f, []Condition{
+		{"water", fmt.Sprintf("%.0f mL", b.Water*1e6)}, {"pressure", fmt.Sprintf("%.1f bar", b.Pressure/1e5)},
+		{"dry_mass", fmt.Sprintf("%.0f g", b.DryMass*1e3)},
+	}
+}
+
+// drawnBottle draws a bottle that lifts off briskly.
+func drawnBottle(c chance, o BottleOptions) flight.Bottle {
 	volume := pick(c, 0.75e-3, 1e-3, 1.25e-3)
 	b := flight.Bottle{
 		Volume: volume, Water: o.Water, Pressure: o.Pressure, NozzleDiameter: pick(c, 9e-3, 13e-3, 15e-3),
@@ -113,17 +142,7 @@ func bottleVehicle(c chance, o BottleOptions) (Vehicle, string, *flight.Flight, 
 	for 2*b.Pressure*math.Pi/4*b.NozzleDiameter*b.NozzleDiameter < 240*(b.DryMass+1000*b.Water) {
 		b.NozzleDiameter += 0.5e-3
 	}
-	f := orFlight(b.Fly())
-	name := c.name()
-	v := Vehicle{
-		Motion: f, Pad: 0.24, Shape: Bottle, Length: c.between(0.40, 0.50), Diameter: b.BodyDiameter,
-		Livery: c.livery(), Launcher: true, Slant: c.between(-0.6, 0.6) * math.Pi / 180, Lean: c.between(-1, 1) * math.Pi / 180,
-		Exhaust: Exhaust{Plume: Spray, From: f.FirstMotion, To: f.EndOfThrust},
-	}
-	return v, name, f, []Condition{
-		{"water", fmt.Sprintf("%.0f mL", b.Water*1e6)}, {"pressure", fmt.Sprintf("%.1f bar", b.Pressure/1e5)},
-		{"dry_mass", fmt.Sprintf("%.0f g", b.DryMass*1e3)},
-	}
+	return b
 }
 
 // framesUntilGone returns how many frames it takes until every traced point has left the

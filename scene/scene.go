@@ -23,6 +23,7 @@ type Scene struct {
 	Stamps   []float64 // s, start of exposure of each frame's top row
 	Wind     float64   // m/s, to the right
 	Seed     uint64
+	Launch   uint64 // differs where the same place is filmed again: another shake, another noise of the sensor and air
 
 	once   sync.Once
 	lamp   *lamp
@@ -63,7 +64,7 @@ func (s *Scene) gain() float64 {
 
 // prepare works out once what all frames share.
 func (s *Scene) prepare() {
-	s.lamp, s.sensor, s.air = newLamp(s.Light), newSensor(s.Sensor), newNoise(s.Seed^0x616972)
+	s.lamp, s.sensor, s.air = newLamp(s.Light), newSensor(s.Sensor), newNoise(s.again()^0x616972)
 	s.veil = newVeil()
 	planes := 3
 	if s.Sensor.Mono {
@@ -211,8 +212,11 @@ func (s *Scene) expose(i int) *canvas {
 	return c
 }
 
+// again is the seed of what is never the same twice, even at the same place.
+func (s *Scene) again() uint64 { return s.Seed ^ s.Launch<<20 }
+
 func (s *Scene) shake(i int) (dx, dy float64) {
-	return s.Camera.shakeAt(s.Stamps[i], s.Seed^0x7368616b65)
+	return s.Camera.shakeAt(s.Stamps[i], s.again()^0x7368616b65)
 }
 
 // Frame draws the brightness of frame i. For a colour sensor that is 0.299 R + 0.587 G +
@@ -233,7 +237,7 @@ func (s *Scene) Frame(i int) *footage.Luma {
 func brightness[T uint8 | uint16](s *Scene, c *canvas, i int) []T {
 	if s.Sensor.Mono {
 		out := make([]T, c.w*c.h)
-		expose(s.sensor, c.planes[0], s.Seed, uint64(i), out)
+		expose(s.sensor, c.planes[0], s.again(), uint64(i), out)
 		return out
 	}
 	rgb := channels[T](s, c, i)
@@ -248,7 +252,7 @@ func brightness[T uint8 | uint16](s *Scene, c *canvas, i int) []T {
 func channels[T uint8 | uint16](s *Scene, c *canvas, i int) (rgb [3][]T) {
 	for k := range rgb {
 		rgb[k] = make([]T, c.w*c.h)
-		expose(s.sensor, c.planes[k], s.Seed+uint64(k)<<32, uint64(i), rgb[k])
+		expose(s.sensor, c.planes[k], s.again()+uint64(k)<<32, uint64(i), rgb[k])
 	}
 	return rgb
 }

@@ -16,6 +16,7 @@ type Condition struct{ Key, Value string }
 type Take struct {
 	Scene      *Scene
 	Title      string
+	Setup      string   // the name of the setup it shares with other takes; empty: none
 	Vehicles   []string // names, by lane
 	Flights    []*flight.Flight
 	Conditions []Condition

@@ -70,7 +70,7 @@ func study(setups, n int, factor float64, tilt string) (string, error) {
 		nominal := s.HeightAt(at)
 		y := make([]float64, draws)
 		for j := range y {
-			y[j], _, _ = s.Warp(r, "").At(nominal)
+			y[j], _, _ = s.Warp(r, r, "").At(nominal)
 		}
 		iv, err := metrology.SymmetricInterval(y, 0.95)
 		if err != nil {
