@@ -24,6 +24,28 @@ func (f *Footage) Picture(ctx context.Context, i int) (image.Image, error) {
 	return f.pictures.frame(ctx, i, n)
 }
 
+// Pictures hands frames from..to-1 to visit in colour, upright, in order, in one pass; the visitor owns each. The next is decoded
+// while the visitor works. It stops at the visitor's first error and returns it as it is; damaged frames are left out.
+func (f *Footage) Pictures(ctx context.Context, from, to int, visit func(i int, m image.Image) error) error {
+	if from < 0 || to > f.Len() || from >= to {
+		return f.noFrames(from, to-1)
+	}
+	r := newReel(ctx, from, to, f.src.pictures)
+	defer r.stop()
+	for {
+		it, more, err := r.pull(ctx)
+		if err != nil {
+			return err
+		}
+		if !more {
+			return r.err
+		}
+		if err := visit(it.index, it.value); err != nil {
+			return err
+		}
+	}
+}
+
 // browse makes the browsers of opened footage.
 func (f *Footage) browse(alive context.Context, cacheBytes int64) {
 	f.cache = newCache(cacheBytes)

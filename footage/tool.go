@@ -22,14 +22,20 @@ type tool struct {
 	major, minor    int // 99.0 where the version has no number: a development build
 }
 
-// findTool locates ffmpeg and ffprobe.
-func findTool(name string) (*tool, error) {
+// programName is the ffmpeg to use: the one named, else the environment's, else the one on PATH.
+func programName(name string) string {
 	if name == "" {
 		name = os.Getenv("PADSIDE_FFMPEG")
 	}
 	if name == "" {
 		name = "ffmpeg"
 	}
+	return name
+}
+
+// findTool locates ffmpeg and ffprobe.
+func findTool(name string) (*tool, error) {
+	name = programName(name)
 	path, err := exec.LookPath(name)
 	if err != nil {
 		return nil, missing(err, name)

@@ -40,6 +40,48 @@ func WriteAtomic(dir string, files map[string][]byte) error {
 	return nil
 }
 
+// WriteFileAtomic lets write fill a temporary file beside path, of the same ending, syncs it and puts it in path's place: the file
+// is whole or as it was before. The folder is made when missing. An error of write comes back as it is.
+func WriteFileAtomic(path string, write func(temp string) error) error {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return unwritten(dir, err)
+	}
+	f, err := os.CreateTemp(dir, tempPrefix+"*"+filepath.Ext(path))
+	if err != nil {
+		return unwritten(dir, err)
+	}
+	temp := f.Name()
+	defer os.Remove(temp) // gone already when renamed
+	if err := f.Close(); err != nil {
+		return unwritten(dir, err)
+	}
+	if err := write(temp); err != nil {
+		return err
+	}
+	if err := settle(temp); err != nil {
+		return unwritten(dir, err)
+	}
+	if err := replace(temp, path); err != nil {
+		return unwritten(dir, err)
+	}
+	syncFolder(dir)
+	return nil
+}
+
+// settle syncs a file that another program wrote and lets everybody read it, as writeTemp does.
+func settle(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	err = f.Sync()
+	if os.PathSeparator == '/' {
+		err = errors.Join(err, f.Chmod(0o644))
+	}
+	return errors.Join(err, f.Close())
+}
+
 // unwritten says that nothing was written into a folder, and why.
 func unwritten(dir string, err error) error {
 	cause := err

@@ -1,20 +1,14 @@
 package scene
 
 import (
-	"bytes"
 	"context"
-	"fmt"
 	"image"
-	"io"
 	"math"
-	"os"
-	"os/exec"
 	"runtime"
-	"strings"
 
 	"golang.org/x/sync/errgroup"
 
-	"padside/fault"
+	"padside/footage"
 )
 
 // ClipOptions says how a clip is written.
@@ -27,81 +21,23 @@ type ClipOptions struct {
 	OnFrame  func()  // called after each frame; may be nil
 }
 
-// clipClock is the unit of uneven stamps in a clip, 1/s.
-const clipClock = 90000
-
 // WriteClip draws every frame into a clip through ffmpeg: 8 bits, 4:2:0, full range (ITU-R
 // BT.601 for colour), so that the luma written is what Frame returns. Uneven stamps are
 // kept to 1/90000 s. Width and height must be even.
 func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error {
-	if o.FFmpeg == "" {
-		o.FFmpeg = "ffmpeg"
-	}
-	w, h := s.Camera.Width, s.Camera.Height
-	if w%2 != 0 || h%2 != 0 {
-		return fault.Requestf("choose an even width and height", "a clip of %dx%d pixels cannot be written", w, h)
-	}
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	cmd := exec.CommandContext(ctx, o.FFmpeg, s.clipArguments(path, o)...)
-	var complaint bytes.Buffer
-	cmd.Stderr = &complaint
-	in, err := cmd.StdinPipe()
-	if err != nil {
-		return fmt.Errorf("open pipe to ffmpeg: %w", err)
-	}
-	if err := cmd.Start(); err != nil {
-		return fault.Failedf(err, "install ffmpeg, or write stills", "start ffmpeg: %v", err)
-	}
-	writeErr := s.pour(ctx, in, o.OnFrame)
-	in.Close()
-	if writeErr != nil && ctx.Err() != nil {
-		_ = cmd.Wait() // the clip is not wanted any more
-		os.Remove(path)
-		return writeErr
-	}
-	if err := cmd.Wait(); err != nil {
-		os.Remove(path) // what there is of it cannot be read
-		said, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
-		return fault.Failedf(err, "", "write clip %s: ffmpeg: %s", path, said)
-	}
-	return writeErr
-}
-
-// clipArguments are ffmpeg's for raw 4:2:0 frames on its standard input.
-func (s *Scene) clipArguments(path string, o ClipOptions) []string {
-	rate := o.Playback
-	even := true
-	if rate == 0 {
-		rate, even = s.evenRate()
-	}
-	args := []string{"-hide_banner", "-nostdin", "-loglevel", "error", "-y",
-		"-f", "rawvideo", "-pix_fmt", "yuv420p", "-color_range", "pc",
-		"-video_size", fmt.Sprintf("%dx%d", s.Camera.Width, s.Camera.Height),
-		"-framerate", fmt.Sprint(rate), "-i", "pipe:0"}
-	filter := "setsar=1"
-	if !even {
-		filter += fmt.Sprintf(",settb=1/%d,setpts='%s'", clipClock, s.stampsExpression())
-		args = append(args, "-enc_time_base", fmt.Sprintf("1:%d", clipClock), "-video_track_timescale", fmt.Sprint(clipClock))
-	}
-	args = append(args, "-vf", filter, "-fps_mode", "passthrough", "-color_range", "pc")
-	codec := o.Codec
-	if codec == "" {
-		codec = "libx264"
-	}
-	args = append(args, "-c:v", codec, "-pix_fmt", "yuv420p")
-	if codec == "libx264" {
-		args = append(args, "-preset", "veryfast", "-bf", fmt.Sprint(o.BFrames))
-		switch {
-		case o.CRF < 0:
-			args = append(args, "-qp", "0")
-		case o.CRF == 0:
-			args = append(args, "-crf", "16")
-		default:
-			args = append(args, "-crf", fmt.Sprint(o.CRF))
+	e := footage.Encoding{FFmpeg: o.FFmpeg, Width: s.Camera.Width, Height: s.Camera.Height, Format: footage.Planar420,
+		Codec: o.Codec, CRF: o.CRF, BFrames: o.BFrames, Rate: o.Playback}
+	if o.Playback == 0 {
+		var even bool
+		if e.Rate, even = s.evenRate(); !even {
+			for _, t := range s.Stamps {
+				e.Ticks = append(e.Ticks, int64(math.Round((t-s.Stamps[0])*footage.StampClock)))
+			}
 		}
 	}
-	return append(args, path)
+	return footage.Encode(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
+		return s.pour(ctx, put, o.OnFrame)
+	})
 }
 
 // evenRate returns the stamps' rate, and whether they are evenly spaced to a microsecond.
@@ -122,18 +58,8 @@ func (s *Scene) evenRate() (hz float64, even bool) {
 	return hz, even
 }
 
-// stampsExpression is the stamp of frame N in ticks, as a sum of which one term counts.
-func (s *Scene) stampsExpression() string {
-	var b strings.Builder
-	b.WriteString("0")
-	for i, t := range s.Stamps {
-		fmt.Fprintf(&b, "+eq(N,%d)*%d", i, int64(math.Round((t-s.Stamps[0])*clipClock)))
-	}
-	return b.String()
-}
-
 // pour draws the frames, several at a time, and writes them in order.
-func (s *Scene) pour(ctx context.Context, w io.Writer, onFrame func()) error {
+func (s *Scene) pour(ctx context.Context, put func([]byte) error, onFrame func()) error {
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0) // drawing is arithmetic; one more frame waits to be written
 	queue := make(chan chan []byte, workers)
@@ -155,8 +81,8 @@ func (s *Scene) pour(ctx context.Context, w io.Writer, onFrame func()) error {
 	})
 	g.Go(func() error {
 		for frame := range queue {
-			if _, err := w.Write(<-frame); err != nil {
-				return fmt.Errorf("write to ffmpeg: %w", err)
+			if err := put(<-frame); err != nil {
+				return err
 			}
 			if onFrame != nil {
 				onFrame()

@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"sync"
 	"testing"
+
+	"padside/footage"
 )
 
 // small is a quick scene: a bottle rocket on few pixels.
@@ -322,7 +324,7 @@ func TestWriteClipStamps(t *testing.T) {
 	}
 	for i, f := range got.Frames {
 		v, _ := strconv.ParseFloat(f.Time, 64)
-		if math.Abs(v-s.Stamps[i]) > 1./clipClock {
+		if math.Abs(v-s.Stamps[i]) > 1./footage.StampClock {
 			t.Errorf("stamp %d = %g, want %g", i, v, s.Stamps[i])
 		}
 	}

@@ -214,3 +214,12 @@ func (s *steady) coarse(frame int, x, y float64) (dx, dy float64) {
 	m := s.moves[frame]
 	return m.at(x, y)
 }
+
+// Shake is how far the camera's movement shows what was at (x, y) at rest elsewhere in a frame, px: it is seen at (x+dx, y+dy). It
+// is zero where the movement was not measured, and good to about a pixel: for pictures, not for heights.
+func (r *Result) Shake(frame int, x, y float64) (dx, dy float64) {
+	if r.steady == nil {
+		return 0, 0
+	}
+	return r.steady.coarse(frame, x, y)
+}

@@ -1,0 +1,189 @@
+package footage
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"strings"
+
+	"padside/fault"
+)
+
+// RawFormat is how a frame to be encoded lies in memory.
+type RawFormat int
+
+const (
+	// Planar420 is brightness, then the two colour differences at half the size: 8 bits, full range, ITU-R BT.601. It is
+	// encoded as it is, so that a lossless clip decodes to the same numbers.
+	Planar420 RawFormat = iota
+	// RGBA is red, green, blue and one byte that is not looked at, row by row. It is encoded in the range and matrix that players
+	// take for granted (ITU-R BT.709, limited range).
+	RGBA
+)
+
+// StampClock is the unit of Encoding.Ticks, 1/s.
+const StampClock = 90000
+
+// Encoding says how a clip is written.
+type Encoding struct {
+	FFmpeg        string // the program; empty means PADSIDE_FFMPEG, or else ffmpeg on PATH
+	Width, Height int    // px, both even: colour is kept for squares of four pixels
+	Format        RawFormat
+	Rate          float64 // Hz, of evenly stamped frames
+	Ticks         []int64 // stamps of uneven frames in units of 1/StampClock s; nil for even ones
+	Codec         string  // ffmpeg's encoder; empty: libx264
+	CRF           int     // quality of libx264, smaller is better; 0: 16. Negative: lossless
+	BFrames       int     // frames predicted from both sides between two others
+	Streamable    bool    // the index stands in front, so that a browser plays before it has all
+}
+
+const encodeHint = "install ffmpeg with H.264 (libx264) from your system's package manager, or set PADSIDE_FFMPEG to such a program"
+
+// CanEncode says, before any work is done, whether there is a program that writes clips; name is as Encoding.FFmpeg.
+func CanEncode(name string) error {
+	_, err := encoder(name)
+	return err
+}
+
+// encoder finds the program that writes clips.
+func encoder(name string) (string, error) {
+	name = programName(name)
+	path, err := exec.LookPath(name)
+	if err != nil {
+		e := fault.Requestf(encodeHint, "cannot run %s, which writes clips", name)
+		e.Cause = err
+		return "", e
+	}
+	return path, nil
+}
+
+// Encode writes a clip through ffmpeg. draw hands each frame's raw bytes to put, in order; they are its own again once put
+// returns. Where drawing or encoding fails, or ctx ends, no file stays at path.
+func Encode(ctx context.Context, path string, e Encoding, draw func(ctx context.Context, put func(frame []byte) error) error) error {
+	if e.Width%2 != 0 || e.Height%2 != 0 || e.Width <= 0 || e.Height <= 0 {
+		return fault.Requestf("choose an even width and height", "a clip of %dx%d pixels cannot be written", e.Width, e.Height)
+	}
+	program, err := encoder(e.FFmpeg)
+	if err != nil {
+		return err
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	cmd := command(ctx, program, e.arguments(path)...)
+	complaint := capped{most: 4 << 10}
+	cmd.Stderr = &complaint
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		return fmt.Errorf("open pipe to ffmpeg: %w", err)
+	}
+	if err := cmd.Start(); err != nil {
+		return fault.Failedf(err, encodeHint, "start ffmpeg: %v", err)
+	}
+	if f, ok := in.(*os.File); ok {
+		widen(f)
+	}
+	p := putter{w: in, size: e.frameBytes()}
+	drawErr := draw(ctx, p.put)
+	if drawErr != nil && p.broken == nil {
+		cancel() // the clip is not wanted any more
+	}
+	in.Close()
+	err = cmd.Wait()
+	if drawErr == nil && err == nil {
+		return nil
+	}
+	os.Remove(path) // what there is of it cannot be read
+	switch {
+	case ctx.Err() != nil && drawErr != nil:
+		return drawErr
+	case ctx.Err() != nil:
+		return ctx.Err()
+	}
+	// Where the program closed its end, it says itself why.
+	return fault.Failedf(errors.Join(err, drawErr), encodeHint, "write clip %s: ffmpeg: %s", path, firstWords(complaint.kept))
+}
+
+// frameBytes is the size of a raw frame.
+func (e *Encoding) frameBytes() int {
+	if e.Format == RGBA {
+		return e.Width * e.Height * 4
+	}
+	return e.Width * e.Height * 3 / 2
+}
+
+// putter hands frames to the program, each of one size.
+type putter struct {
+	w      io.Writer
+	size   int
+	broken error // the program takes no more
+}
+
+func (p *putter) put(frame []byte) error {
+	if len(frame) != p.size {
+		return fmt.Errorf("encode a frame of %d bytes: %d make a picture", len(frame), p.size)
+	}
+	if _, err := p.w.Write(frame); err != nil {
+		p.broken = fmt.Errorf("write to ffmpeg: %w", err)
+		return p.broken
+	}
+	return nil
+}
+
+// firstWords is the first line a child said, fit for a message.
+func firstWords(said []byte) string {
+	first, _, _ := bytes.Cut(bytes.TrimSpace(said), []byte("\n"))
+	return printable(strings.ToValidUTF8(string(first), ""))
+}
+
+// arguments are ffmpeg's for raw frames on its standard input.
+func (e *Encoding) arguments(path string) []string {
+	args := []string{"-hide_banner", "-nostdin", "-loglevel", "error", "-y", "-f", "rawvideo"}
+	filter, out := "setsar=1", []string{"-color_range", "pc"}
+	if e.Format == RGBA {
+		args = append(args, "-pix_fmt", "rgb0")
+		filter = "scale=in_range=pc:out_range=tv:out_color_matrix=bt709:flags=bilinear,format=yuv420p,setsar=1"
+		out = []string{"-color_range", "tv", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709"}
+	} else {
+		args = append(args, "-pix_fmt", "yuv420p", "-color_range", "pc")
+	}
+	args = append(args, "-video_size", fmt.Sprintf("%dx%d", e.Width, e.Height), "-framerate", fmt.Sprint(e.Rate), "-i", "pipe:0")
+	if e.Ticks != nil {
+		filter += fmt.Sprintf(",settb=1/%d,setpts='%s'", StampClock, stampsExpression(e.Ticks))
+		args = append(args, "-enc_time_base", fmt.Sprintf("1:%d", StampClock), "-video_track_timescale", fmt.Sprint(StampClock))
+	}
+	args = append(append(args, "-vf", filter, "-fps_mode", "passthrough"), out...)
+	codec := e.Codec
+	if codec == "" {
+		codec = "libx264"
+	}
+	args = append(args, "-c:v", codec, "-pix_fmt", "yuv420p")
+	if codec == "libx264" {
+		args = append(args, "-preset", "veryfast", "-bf", fmt.Sprint(e.BFrames))
+		switch {
+		case e.CRF < 0:
+			args = append(args, "-qp", "0")
+		case e.CRF == 0:
+			args = append(args, "-crf", "16")
+		default:
+			args = append(args, "-crf", fmt.Sprint(e.CRF))
+		}
+	}
+	if e.Streamable {
+		args = append(args, "-movflags", "+faststart")
+	}
+	return append(args, "file:"+path)
+}
+
+// stampsExpression is the stamp of frame N in ticks, as a sum of which one term counts.
+func stampsExpression(ticks []int64) string {
+	var b strings.Builder
+	b.WriteString("0")
+	for i, t := range ticks {
+		fmt.Fprintf(&b, "+eq(N,%d)*%d", i, t)
+	}
+	return b.String()
+}
