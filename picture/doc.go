@@ -1,4 +1,4 @@
-// Package picture draws what was measured: the streak with its trace, and a frame with
+// Package picture draws what was measured: the streak with its trace, a race of launches, a frame with
 // the trace laid on it. It draws what it is given and computes no result.
 //
 // Sizes are pixels of the picture made; times are seconds, heights metres, both along the

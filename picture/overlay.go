@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"image"
-	"image/color"
 	"image/png"
 	"math"
 
 	"golang.org/x/image/draw"
-	"golang.org/x/image/vector"
 )
 
 // Spot is a point of a picture: px, x right, y down, the centre of the top left pixel at the
@@ -61,24 +59,4 @@ func bars(img *image.NRGBA, trace []Spot, k int, stroke float64) {
 		to := Spot{X: at.X - side*dy*outer, Y: at.Y + side*dx*outer}
 		segment(img, from, to, 1.5*stroke, gate)
 	}
-}
-
-// segment fills the rectangle of the given width along a-b, with area coverage.
-func segment(img *image.NRGBA, a, b Spot, width float64, c color.Color) {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	norm := math.Hypot(dx, dy)
-	if norm == 0 {
-		return
-	}
-	nx, ny := -dy/norm*width/2, dx/norm*width/2
-	// The rasteriser's pixel centres lie at halves, ours at whole numbers.
-	corner := func(x, y float64) (float32, float32) { return float32(x + 0.5), float32(y + 0.5) }
-	bounds := img.Bounds()
-	r := vector.NewRasterizer(bounds.Dx(), bounds.Dy())
-	r.MoveTo(corner(a.X+nx, a.Y+ny))
-	r.LineTo(corner(b.X+nx, b.Y+ny))
-	r.LineTo(corner(b.X-nx, b.Y-ny))
-	r.LineTo(corner(a.X-nx, a.Y-ny))
-	r.ClosePath()
-	r.Draw(img, bounds, image.NewUniform(c), image.Point{})
 }
