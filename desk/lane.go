@@ -46,13 +46,18 @@ func (s *seen) along(q spot) float64 {
 	return (q.x-s.line.Rest.X)*s.line.Ux + (q.y-s.line.Rest.Y)*s.line.Uy
 }
 
-// measure turns spots into heights and those into answers. Of info only the size of the picture counts.
-func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info, o Options) (*Lane, []fault.Warning, error) {
-	reach := 0.0
+// scaled works out the scale along the flight line, as far as the vehicle was seen: reach, px.
+func (s *seen) scaled(l *logbook.Launch, info footage.Info) (scale *camera.Scale, reach float64, warnings []fault.Warning, err error) {
 	for _, q := range s.spots {
 		reach = math.Max(reach, s.along(q))
 	}
-	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), s.line, reach, s.sizes(l, reach))
+	scale, warnings, err = camera.Calibrate(scaleSpec(l, info), s.line, reach, s.sizes(l, reach))
+	return scale, reach, warnings, err
+}
+
+// measure turns spots into heights and those into answers. Of info only the size of the picture counts.
+func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info, o Options) (*Lane, []fault.Warning, error) {
+	scale, _, warnings, err := s.scaled(l, info)
 	if err != nil {
 		return nil, warnings, err
 	}

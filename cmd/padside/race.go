@@ -1,0 +1,84 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"padside/desk"
+	"padside/fault"
+)
+
+func newRace() *cobra.Command {
+	var o desk.RaceOptions
+	var asJSON bool
+	var out string
+	c := &cobra.Command{
+		Use:   "race LAUNCH.toml LAUNCH.toml...",
+		Short: "Race launches side by side: a slowed clip, and a photo finish",
+		Long: `Race sets two to eight launches side by side, each counted from its own first motion, and shows who passes a
+height first: as a slowed H.264 clip with a running clock, and as a photo finish, the streaks of all on one axis of time.
+Launches that their intervals do not separate share a place. Footage with several vehicles counts as one launch for
+each; LAUNCH.toml:2 takes only the second.
+
+Without --out and --still it writes race.mp4. A folder for --out gets race.mp4 and photo-finish.png.
+
+` + exits,
+		Example: "  padside race heron/launch.toml kite/launch.toml\n  padside race fill-*/launch.toml --finish \"2 m\" --slow 40 --out results\n  padside race heat/launch.toml --still photo-finish.png",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return fault.Requestf("usage: "+cmd.UseLine(), "%s needs the launch files to race", cmd.CommandPath())
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.Clip, o.Still = raceFiles(out, o.Still)
+			bars := newBars(cmd.ErrOrStderr())
+			o.Progress = bars.show
+			s, err := desk.Race(cmd.Context(), args, o)
+			bars.done()
+			if err != nil {
+				return err
+			}
+			warn(cmd.ErrOrStderr(), s.Warnings)
+			if !asJSON {
+				return s.Text(cmd.OutOrStdout())
+			}
+			b, err := s.JSON()
+			if err != nil {
+				return err
+			}
+			_, err = cmd.OutOrStdout().Write(b)
+			return err
+		},
+	}
+	f := c.Flags()
+	f.BoolVar(&asJSON, "json", false, "print everything as JSON, in SI")
+	f.StringVar(&out, "out", "", "write the clip to this .mp4 file, or clip and photo finish into this folder")
+	f.StringVar(&o.Still, "still", "", "write the photo finish to this .png file")
+	f.StringVar(&o.Finish, "finish", "", "the height raced to (default: the highest gate that all were asked for and reach)")
+	f.Float64Var(&o.Slow, "slow", 0, "play so many times slower than life (default: about 8 seconds in all)")
+	f.BoolVar(&o.AsFilmed, "as-filmed", false, "show each launch at its own scale instead of all at the same metres per pixel")
+	f.Uint64Var(&o.Seed, "seed", 1, "seed of all draws")
+	return c
+}
+
+// raceFiles names what is written: out is a file or a folder.
+func raceFiles(out, still string) (clip, photo string) {
+	if out == "" {
+		if still == "" {
+			return "race.mp4", ""
+		}
+		return "", still
+	}
+	info, err := os.Stat(out)
+	if err == nil && info.IsDir() || strings.HasSuffix(out, "/") || filepath.Ext(out) == "" {
+		if still == "" {
+			still = filepath.Join(out, "photo-finish.png")
+		}
+		return filepath.Join(out, "race.mp4"), still
+	}
+	return out, still
+}
