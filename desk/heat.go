@@ -70,9 +70,10 @@ type HeatEntry struct {
 	Lane     int              `json:"lane,omitempty"`
 	Footage  *FootageLine     `json:"footage,omitempty"`
 	Standing HeatStanding     `json:"standing"`
-	Place    string           `json:"place,omitempty"` // "1", "2 ="
-	Reasons  []string         `json:"reasons"`         // why it is not classified, or has no result
-	Checks   []HeatCheck      `json:"checks"`          // rule by rule
+	Place    string           `json:"place,omitempty"`   // "1", "2 ="
+	Reasons  []string         `json:"reasons"`           // why it is not classified, or its answer has no value
+	Problem  string           `json:"problem,omitempty"` // why it could not be measured
+	Checks   []HeatCheck      `json:"checks"`            // rule by rule
 	Answer   metrology.Answer `json:"answer"`
 	First    *float64         `json:"first_probability,omitempty"` // that it is the best of those classified
 }
@@ -119,6 +120,7 @@ type racing struct {
 	file    *logbook.HeatFile
 	o       Options
 	entries []racer
+	lenient bool              // a launch that cannot be read is its entry's problem, and does not end the heat
 	asked   logbook.Questions // of the first launch, before the heat asked its own
 }
 
@@ -128,6 +130,7 @@ type racer struct {
 	launch   *logbook.Launch
 	lane     *Lane
 	sheet    *Sheet
+	unread   bool // launch is a stand-in
 	problem  string
 	standing HeatStanding // NoResult or Waiting, where problem says why
 }
@@ -136,34 +139,45 @@ type racer struct {
 func (r *racing) gather(read func(path string) (*logbook.Launch, error)) error {
 	byPath := map[string]*logbook.Launch{}
 	for i, e := range r.file.Entries {
-		l := byPath[filepath.Clean(e.Launch)]
+		l, err := byPath[filepath.Clean(e.Launch)], error(nil)
 		if l == nil {
-			var err error
-			if l, err = read(e.Launch); err != nil {
-				return inEntry(i, err)
+			if l, err = read(e.Launch); err == nil {
+				if len(byPath) == 0 {
+					r.asked = l.Questions
+				}
+				r.ask(l)
+				byPath[filepath.Clean(e.Launch)] = l
 			}
-			if i == 0 {
-				r.asked = l.Questions
-			}
-			r.ask(l)
-			byPath[filepath.Clean(e.Launch)] = l
 		}
-		if e.Lane > l.Trace.Lanes {
-			return fault.Requestf("write lanes under [trace] of the launch file, or name one that is there",
-				"entry %d asks for lane %d of %s, which shows %d", i+1, e.Lane, e.Given, l.Trace.Lanes)
+		if err == nil && e.Lane > l.Trace.Lanes {
+			err = fault.Requestf("write lanes under [trace] of the launch file, or name one that is there",
+				"it asks for lane %d of %s, which shows %d", e.Lane, e.Given, l.Trace.Lanes)
 		}
-		if e.Lane > 0 || l.Trace.Lanes == 1 {
-			r.entries = append(r.entries, racer{HeatEntry: e, launch: l})
-			continue
-		}
-		for lane := 1; lane <= l.Trace.Lanes; lane++ {
-			one := e
-			one.Lane = lane
-			one.Number = fmt.Sprintf("%s.%d", e.Number, lane)
-			r.entries = append(r.entries, racer{HeatEntry: one, launch: l})
+		switch {
+		case err != nil && r.lenient:
+			stub := &logbook.Launch{Path: e.Launch, Trace: logbook.Trace{Lanes: max(1, e.Lane)}}
+			r.entries = append(r.entries, racer{HeatEntry: e, launch: stub, unread: true, standing: NoResult, problem: err.Error()})
+		case err != nil:
+			return inEntry(i, err)
+		default:
+			r.enter(e, l)
 		}
 	}
 	return nil
+}
+
+// enter adds an entry, or one for each lane.
+func (r *racing) enter(e logbook.HeatEntry, l *logbook.Launch) {
+	if e.Lane > 0 || l.Trace.Lanes == 1 {
+		r.entries = append(r.entries, racer{HeatEntry: e, launch: l})
+		return
+	}
+	for lane := 1; lane <= l.Trace.Lanes; lane++ {
+		one := e
+		one.Lane = lane
+		one.Number = fmt.Sprintf("%s.%d", e.Number, lane)
+		r.entries = append(r.entries, racer{HeatEntry: one, launch: l})
+	}
 }
 
 // inEntry says which entry an error is about.
@@ -235,6 +249,9 @@ func (r *racing) measure(ctx context.Context, measure measuring, window float64)
 	failed := map[*logbook.Launch]error{}
 	for i := range r.entries {
 		e := &r.entries[i]
+		if e.problem != "" && e.lane == nil {
+			continue
+		}
 		m, err := done[e.launch], failed[e.launch]
 		if m == nil && err == nil {
 			o := r.o

@@ -178,7 +178,7 @@ func TestHeatOfLanes(t *testing.T) {
 	}
 	_, err = race(t, entered("", "launch = \"p\"\nlane = 3", `launch = "a"`), pair)
 	var f *fault.Error
-	if !errors.As(err, &f) || f.Kind != fault.Request || !strings.Contains(f.Message, "lane 3 of p, which shows 2") || f.Hint == "" {
+	if !errors.As(err, &f) || f.Kind != fault.Request || !strings.Contains(f.Message, "entry 1: it asks for lane 3 of p, which shows 2") || f.Hint == "" {
 		t.Errorf("a lane that is not there gave %v", err)
 	}
 }
@@ -188,7 +188,7 @@ func TestHeatWithoutAnswers(t *testing.T) {
 	still := fault.NoAnswerf("check it", "nothing moves in b.mp4")
 	list := map[string]entrant{"a": {"", []float64{0.06}, 2e-4, nil}, "b": {"", []float64{0.05}, 2e-4, still}, "c": {"", []float64{-1}, 0, nil}}
 	s, err := race(t, entered("", `launch = "a"`, `launch = "b"`), list)
-	if err != nil || standings(s) != "1 classified 1; 2 no-result" || s.Entries[1].Reasons[0] != "nothing moves in b.mp4" {
+	if err != nil || standings(s) != "1 classified 1; 2 no-result" || s.Entries[1].Problem != "nothing moves in b.mp4" {
 		t.Errorf("footage without an answer: %s, %v", standings(s), err)
 	}
 	if s, err = race(t, entered(`class = "x"`, `launch = "a"`, `launch = "c"`), list); err != nil || len(s.Order) != 0 || s.Warnings[len(s.Warnings)-1].Code != "nobody-classified" {

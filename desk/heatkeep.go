@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -46,8 +47,16 @@ func (s *HeatSheet) CSV() ([]byte, error) {
 				lane = strconv.Itoa(e.Lane)
 			}
 			return []string{e.Place, safeCell(e.Number), safeCell(e.called()), safeCell(e.Vehicle), safeCell(e.Launch), lane, string(e.Standing), s.Question.ID, s.Question.Unit,
-				optional(e.Answer.Value), optional(e.Answer.U), optional(low), optional(high), optional(e.First), safeCell(strings.Join(e.Reasons, "; "))}
+				optional(e.Answer.Value), optional(e.Answer.U), optional(low), optional(high), optional(e.First), safeCell(strings.Join(reasonsOf(e), "; "))}
 		})
+}
+
+// reasonsOf says why an entry has no place.
+func reasonsOf(e *HeatEntry) []string {
+	if e.Problem == "" {
+		return e.Reasons
+	}
+	return append(slices.Clone(e.Reasons), e.Problem)
 }
 
 // optional writes a number that may be missing.

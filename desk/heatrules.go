@@ -281,17 +281,18 @@ func (e *racer) line(rules []judged, i int) HeatEntry {
 		out.Footage = &footage
 	}
 	for _, rule := range rules {
+		if e.unread {
+			break // nothing is known of it
+		}
 		c := rule.checks[i]
 		out.Checks = append(out.Checks, c)
 		if c.Verdict == study.Outside || c.Verdict == notStated {
 			out.Standing, out.Reasons = NotClassified, append(out.Reasons, c.Message)
 		}
 	}
-	if e.problem != "" {
-		out.Reasons = append(out.Reasons, e.problem)
-		if out.Standing == Classified {
-			out.Standing = e.standing
-		}
+	out.Problem = e.problem
+	if e.problem != "" && out.Standing == Classified {
+		out.Standing = e.standing
 	}
 	return out
 }

@@ -40,7 +40,7 @@ func (s *HeatSheet) Text(w io.Writer) error {
 				fmt.Fprintf(w, "  %s (%s)", l.Text, l.Interval)
 			}
 			fmt.Fprintln(w)
-			for _, reason := range l.Reasons {
+			for _, reason := range l.Why() {
 				fmt.Fprintf(w, "      %s\n", reason)
 			}
 		}

@@ -105,7 +105,7 @@ func (s *HeatSheet) better(a, b int) int {
 // line words entry n, from 1.
 func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 	e := &s.Entries[n-1]
-	l := sheet.HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: string(e.Standing), Place: e.Place, Reasons: notNil(e.Reasons), Notes: []string{}}
+	l := sheet.HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: string(e.Standing), Place: e.Place, Reasons: notNil(e.Reasons), Problem: e.Problem, Notes: []string{}}
 	if e.Title != l.Name {
 		l.About = strings.TrimPrefix(e.Title, l.Name+", ") // "Heron, 350 mL at 5.2 bar" says no more of Heron than its end
 	}

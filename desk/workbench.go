@@ -19,6 +19,7 @@ type Desk struct {
 	watch   *watchers
 	shots   *shots
 	imports *imports
+	heats   heats
 	ctx     context.Context // ends with Close
 	stop    context.CancelFunc
 

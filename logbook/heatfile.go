@@ -39,6 +39,8 @@ type HeatRule struct {
 	Within    *Tolerance // about Is, or about the middle value where Same
 	Least     *units.Quantity
 	Most      *units.Quantity
+
+	written HeatRuleText
 }
 
 // Tolerance is how far a value may lie off, either way.

@@ -11,9 +11,9 @@ import (
 
 // heatRule reads one rule: key = "words", or key = { is, same, within, least, most }.
 func (r *reader) heatRule(e entry) HeatRule {
-	u := HeatRule{Key: e.key, Dimension: conditionDimension(e.key)}
+	u := HeatRule{Key: e.key, Dimension: conditionDimension(e.key), written: HeatRuleText{Key: e.key}}
 	if e.value.kind == isText && u.Dimension == 0 {
-		u.Words = e.value.text
+		u.Words, u.written.Is = e.value.text, e.value.text
 		return u
 	}
 	example := e.key + ` = { same = true, within = "10 mL" }`
@@ -27,6 +27,12 @@ func (r *reader) heatRule(e entry) HeatRule {
 	t := e.value.table
 	r.known(t, "the rule "+e.key, "is", "same", "within", "least", "most")
 	u.Same = r.boolean(t, "same", false)
+	u.written.Same = u.Same
+	for key, to := range map[string]*string{"is": &u.written.Is, "within": &u.written.Within, "least": &u.written.Least, "most": &u.written.Most} {
+		if v := t.get(key); v != nil {
+			*to = v.text
+		}
+	}
 	if u.Dimension == 0 {
 		u.Dimension = r.ruleDimension(t)
 	}

@@ -5,6 +5,7 @@ import (
 	"embed"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 )
 
@@ -42,6 +43,7 @@ type HeatLine struct {
 	Between  string   `json:"behind_interval"`
 	First    string   `json:"first"`   // the odds of being first
 	Reasons  []string `json:"reasons"` // why it has no place
+	Problem  string   `json:"problem"` // why it could not be measured; may name files
 	Notes    []string `json:"notes"`   // what its place must be read with
 	Film     string   `json:"film"`
 }
@@ -86,6 +88,14 @@ func (h *Heat) Unplaced() []Group {
 		}
 	}
 	return out
+}
+
+// Why says why a line has no place.
+func (l HeatLine) Why() []string {
+	if l.Problem == "" {
+		return l.Reasons
+	}
+	return append(slices.Clone(l.Reasons), l.Problem)
 }
 
 //go:embed heat.html

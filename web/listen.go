@@ -53,17 +53,22 @@ func Port(l net.Listener) string {
 
 // Serve answers requests until ctx ends; those under way may finish, within closeWait. It closes the listener.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	base, stop := context.WithCancel(context.WithoutCancel(ctx))
-	defer stop()
 	h := &http.Server{
 		Handler:           s,
-		BaseContext:       func(net.Listener) context.Context { return base },
 		ReadHeaderTimeout: headerWait,
 		ReadTimeout:       readWait,
 		WriteTimeout:      writeWait,
 		IdleTimeout:       idleWait,
 		MaxHeaderBytes:    64 << 10,
 	}
+	return serveUntil(ctx, l, h, func() { close(s.closing) })
+}
+
+// serveUntil answers requests until ctx ends, calls closing, and gives those under way closeWait.
+func serveUntil(ctx context.Context, l net.Listener, h *http.Server, closing func()) error {
+	base, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
+	h.BaseContext = func(net.Listener) context.Context { return base }
 	failed := make(chan error, 1)
 	go func() { failed <- h.Serve(l) }()
 	select {
@@ -71,7 +76,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		return fmt.Errorf("serve: %w", err)
 	case <-ctx.Done():
 	}
-	close(s.closing)
+	closing()
 	wait, cancel := context.WithTimeout(base, closeWait)
 	defer cancel()
 	if err := h.Shutdown(wait); err != nil {

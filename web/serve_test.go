@@ -81,6 +81,8 @@ func TestServeRefuses(t *testing.T) {
 	port := s.base[strings.LastIndex(s.base, ":")+1:]
 	refused(t, "taken", t.TempDir(), "--port", port)
 	refused(t, "no port", t.TempDir(), "--port", "70000")
+	refused(t, "board's address 127.0.0.1:"+port+" is taken", t.TempDir(), "--board", "127.0.0.1:"+port)
+	refused(t, "no address for the board", t.TempDir(), "--board", port)
 	refused(t, "book", dir) // held by the first
 
 	file := filepath.Join(t.TempDir(), "notes.txt")

@@ -4,12 +4,14 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
 
 	"padside/desk"
 	"padside/fault"
@@ -17,12 +19,16 @@ import (
 )
 
 const aboutServe = `Open a logbook folder, or make one, and serve its pages to the browser of this machine.
-The address holds a token drawn at each start; nothing is sent anywhere else. Ctrl-C ends it.`
+The address holds a token drawn at each start; nothing is sent anywhere else. Ctrl-C ends it.
+
+With --board ADDRESS the heats are shown to everyone who can reach that address, on a page of its own that can be
+read and nothing more: for a screen at the field, or the club's network. The workbench is not reachable there.`
 
 // serving is how a logbook is served.
 type serving struct {
 	port    int
 	browser bool
+	board   string // the address at which the heats are shown to everyone; empty: nowhere
 }
 
 func newServe() *cobra.Command {
@@ -49,6 +55,7 @@ func newServe() *cobra.Command {
 	}
 	cmd.Flags().IntVar(&o.port, "port", 0, "listen on this port (0: any free one)")
 	cmd.Flags().BoolVar(&noBrowser, "no-browser", false, "only print the address")
+	cmd.Flags().StringVar(&o.board, "board", "", "show the heats to everyone who can reach this address, HOST:PORT")
 	return cmd
 }
 
@@ -59,6 +66,13 @@ func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err erro
 		return err
 	}
 	defer l.Close()
+	var public net.Listener
+	if o.board != "" {
+		if public, err = web.ListenBoard(o.board); err != nil {
+			return err
+		}
+		defer public.Close()
+	}
 	d, err := desk.Open(dir, true)
 	if err != nil {
 		return err
@@ -72,11 +86,25 @@ func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err erro
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "padside serves %s at\n  %s\nCtrl-C ends it.\n", dir, s.Address())
+	g, ctx := errgroup.WithContext(ctx)
+	fmt.Fprintf(out, "padside serves %s at\n  %s\n", dir, s.Address())
+	if public != nil {
+		b, err := web.NewBoard(ctx, d, nameOf(dir))
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(out, "and shows its heats, and nothing else, to everyone who can reach")
+		for _, address := range web.BoardAddresses(public) {
+			fmt.Fprintf(out, "  %s\n", address)
+		}
+		g.Go(func() error { return b.Serve(ctx, public) })
+	}
+	fmt.Fprintln(out, "Ctrl-C ends it.")
 	if o.browser {
 		openBrowser(s.Address())
 	}
-	return s.Serve(ctx, l)
+	g.Go(func() error { return s.Serve(ctx, l) })
+	return g.Wait()
 }
 
 func nameOf(dir string) string {
