@@ -22,7 +22,7 @@ type CompareView struct {
 	OrderBy  string          `json:"order_by"`
 	Places   []string        `json:"places"` // one per entry of Order: "1", "2 ="
 	Curves   []CompareCurve  `json:"curves"`
-	Sweep    []SweepLine     `json:"sweep"`
+	Sweep    []SweepView     `json:"sweep"`
 	Repeats  []RepeatsView   `json:"repeats"`
 	Warnings []fault.Warning `json:"warnings"`
 	Units    ReaderUnits     `json:"units"`
@@ -73,6 +73,12 @@ type CompareCurve struct {
 	USpeed        []float64 `json:"u_speed"`
 	Acceleration  []float64 `json:"acceleration"`
 	UAcceleration []float64 `json:"u_acceleration"`
+}
+
+// SweepView is a line of a sweep with the answer's name in the reader's words.
+type SweepView struct {
+	SweepLine
+	Label string `json:"label"`
 }
 
 // RepeatsView is a line of repeats with its words.
@@ -174,7 +180,7 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnit
 	if err != nil {
 		return nil, err
 	}
-	v := &CompareView{Order: s.Order, OrderBy: s.OrderBy, Places: []string{}, Sweep: notNil(s.Sweep), Repeats: []RepeatsView{}, Warnings: s.Warnings, Units: want}
+	v := &CompareView{Order: s.Order, OrderBy: s.OrderBy, Places: []string{}, Sweep: []SweepView{}, Repeats: []RepeatsView{}, Warnings: s.Warnings, Units: want}
 	for i := range s.Order {
 		v.Places = append(v.Places, study.PlaceWords(s.Order, i))
 	}
@@ -188,6 +194,9 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnit
 	}
 	for i := range s.Answers {
 		v.Rows = append(v.Rows, r.compareRow(&s.Answers[i]))
+	}
+	for _, l := range s.Sweep {
+		v.Sweep = append(v.Sweep, SweepView{l, r.name(l.question())})
 	}
 	for _, m := range s.Repeats {
 		w := r.view(m.Answer)

@@ -55,3 +55,8 @@ export function bytes(n: number): string {
   if (n < 1e6) return `${Math.max(1, Math.round(n / 1e3))} kB`;
   return n < 1e9 ? `${(n / 1e6).toFixed(1)} MB` : `${(n / 1e9).toFixed(2)} GB`;
 }
+
+/** The words as a sentence begins. */
+export function upper(s: string): string {
+  return s && s[0].toUpperCase() + s.slice(1);
+}

@@ -2,7 +2,7 @@
 
 import { api } from "../client/desk";
 import { el, svg } from "../client/draw";
-import { unit } from "../client/numbers";
+import { unit, upper } from "../client/numbers";
 import { say, show } from "../client/shell";
 import type { Card } from "../client/types";
 import { compareRow } from "./comparerows";
@@ -134,7 +134,6 @@ function draw(v: CompareView) {
   const units = settled(asked.units, speeds, []);
   const sheet = new CompareSheet(v, units);
   const more = [v.sweep.length > 0 && el("section", { class: "sweeps" }, el("h2", {}, "What is best"), ...v.sweep.map((line) => sweepPicture(line, units))), repeatsTable(v)];
-  const upper = (s: string) => s && s[0].toUpperCase() + s.slice(1);
   root.replaceChildren(
     ...[
       roster(v),

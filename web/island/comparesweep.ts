@@ -1,23 +1,14 @@
 // What launches that differ in one condition, or repeat each other, say together.
 
 import { el, svg } from "../client/draw";
-import { figure, unit } from "../client/numbers";
+import { figure, unit, upper } from "../client/numbers";
 import type { CompareView, CurvePoint, Repeats, SweepLine } from "./compareview";
-import { factorOf, fromSI, placesOf, plain, printed, unitOf, Units } from "./reading";
+import { fromSI, placesOf, plain, unitOf, Units } from "./reading";
 import { rulings } from "./span";
 
 const width = 640;
 const height = 300;
 const edge = { left: 64, right: 12, top: 8, bottom: 46 };
-
-const named: Record<string, string> = {
-  time_to_speed: "Time to ",
-  mean_acceleration_to_speed: "Mean acceleration to ",
-  peak_speed: "Peak speed",
-  peak_acceleration: "Peak acceleration",
-  first_motion: "First motion",
-  view_time: "Time in view",
-};
 
 /** Units in which conditions are usually written, with what SI is multiplied by. */
 const usual: Record<string, [unit: string, factor: number]> = { m3: ["mL", 1e6], Pa: ["bar", 1e-5], kg: ["g", 1e3] };
@@ -31,12 +22,6 @@ function inUnits(line: SweepLine, u: Units): SweepLine {
   const point = (p: CurvePoint): CurvePoint => ({ at: p.at * across, value: p.value * up, low: p.low * up, high: p.high * up });
   const [low, high] = line.optimum_interval95;
   return { ...line, key_unit, unit: shown, points: line.points.map(point), curve: line.curve.map(point), optimum: line.optimum * across, optimum_interval95: [low * across, high * across] };
-}
-
-/** What the answer is called. */
-function nameOf(line: SweepLine, u: Units): string {
-  const name = named[line.id] ?? line.id.replaceAll("_", " ");
-  return line.speed === undefined ? name : `${name}${Number((line.speed * factorOf(u, "speed")).toPrecision(4))} ${printed(unitOf(u, "speed"))}`;
 }
 
 /** One answer over the condition: the launches with their intervals, the curve with its band, the best with its interval. */
@@ -66,7 +51,7 @@ export function sweepPicture(si: SweepLine, u: Units): HTMLElement {
   for (const p of line.points) {
     box.append(svg("line", { class: "reach", x1: x(p.at), x2: x(p.at), y1: y(p.low), y2: y(p.high) }), svg("line", { class: "reach", x1: x(p.at) - 6, x2: x(p.at) + 6, y1: y(p.value), y2: y(p.value) }));
   }
-  return el("figure", {}, el("figcaption", {}, el("strong", {}, `${nameOf(si, u)}, in ${unit(line.unit)}. `), words), box);
+  return el("figure", {}, el("figcaption", {}, el("strong", {}, `${upper(unit(line.label))}, in ${unit(line.unit)}. `), words), box);
 }
 
 function sweepWords(line: SweepLine): string {

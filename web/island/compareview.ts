@@ -46,8 +46,7 @@ export interface CurvePoint {
 }
 
 export interface SweepLine {
-  id: string;
-  speed?: number;
+  label: string;
   unit: string;
   key: string;
   key_unit: string;

@@ -2,7 +2,7 @@
 
 import { api, launchPath } from "../client/desk";
 import { el } from "../client/draw";
-import { unit } from "../client/numbers";
+import { unit, upper } from "../client/numbers";
 import { show } from "../client/shell";
 import { readPlace, unitQuery } from "./address";
 import { answersTable, headline } from "./answers";
@@ -29,7 +29,6 @@ function facts(v: View): string {
 
 function warnings(v: View): HTMLElement | null {
   if (v.warnings.length === 0) return null;
-  const upper = (s: string) => s && s[0].toUpperCase() + s.slice(1);
   return el("section", { class: "warnings", "aria-labelledby": "warnings-title" }, el("h2", { id: "warnings-title" }, "To bear in mind"), el("ul", {}, ...v.warnings.map((w) => el("li", {}, `${upper(unit(w.message))}.`))));
 }
 
