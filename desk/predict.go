@@ -85,7 +85,7 @@ func Predict(ctx context.Context, path string, o PredictOptions) (*FlightSheet, 
 		return nil, err
 	}
 	s.Warnings = append(s.Warnings, best.flight.Warnings...)
-	s.Warnings = append(s.Warnings, model.cautions(best)...)
+	s.Warnings = append(s.Warnings, model.cautions(best, model.best())...)
 	if o.Sweep != nil {
 		if s.Sweep, err = model.sweep(ctx, *o.Sweep, seed, o.progress); err != nil {
 			return nil, err
@@ -100,19 +100,26 @@ func (s *FlightSheet) describe(w *flown) {
 	for _, p := range w.flight.Phases() {
 		s.Phases = append(s.Phases, FlightPhase{p.Name, p.From, p.To})
 	}
-	end := w.flight.End
-	if t, _, ok := w.flight.Apogee(); ok {
+	s.History = historyOf(w.flight)
+}
+
+// historyOf lists the motion up to apogee, time 0 at ignition or release.
+func historyOf(f *flight.Flight) []FlightState {
+	end := f.End
+	if t, _, ok := f.Apogee(); ok {
 		end = t
 	}
+	var out []FlightState
 	for i := range historyRows + 1 {
 		// Half of the rows up to the end of thrust: there most happens.
-		t := w.flight.EndOfThrust * 2 * float64(i) / historyRows
+		t := f.EndOfThrust * 2 * float64(i) / historyRows
 		if i > historyRows/2 {
-			t = w.flight.EndOfThrust + (end-w.flight.EndOfThrust)*(2*float64(i)/historyRows-1)
+			t = f.EndOfThrust + (end-f.EndOfThrust)*(2*float64(i)/historyRows-1)
 		}
-		at := w.flight.At(t)
-		s.History = append(s.History, FlightState{t, at.Height, at.Speed, at.Acceleration, w.flight.Thrust(t)})
+		at := f.At(t)
+		out = append(out, FlightState{t, at.Height, at.Speed, at.Acceleration, f.Thrust(t)})
 	}
+	return out
 }
 
 // flightModel makes flights of a flight file.
@@ -185,6 +192,18 @@ func (m flightModel) fly(in inputs) (*flown, error) {
 	w.class = m.motor(in, site)
 	w.flight, err = w.class.Fly()
 	return w, err
+}
+
+// flyUntil flies some seconds of it.
+func (m flightModel) flyUntil(in inputs, until float64) (*flight.Flight, error) {
+	site, err := in.site()
+	if err != nil {
+		return nil, err
+	}
+	if m.file.Kind == "bottle" {
+		return m.bottle(in, site).FlyUntil(until)
+	}
+	return m.motor(in, site).FlyUntil(until)
 }
 
 func (in inputs) site() (flight.Site, error) {
@@ -395,7 +414,7 @@ const (
 )
 
 // cautions are what must be said with every prediction.
-func (m flightModel) cautions(w *flown) []fault.Warning {
+func (m flightModel) cautions(w *flown, in inputs) []fault.Warning {
 	out := []fault.Warning{{Code: "no-clearance", Message: "a prediction is an estimate, not a clearance to fly: the local code, licensed practice and the range safety officer decide; wind is ignored"}}
 	if m.file.Kind == "motor" {
 		if flight.HighPower(w.class.Impulse(), w.class.Impulse()/(w.flight.EndOfThrust-w.flight.FirstMotion), w.class.PropellantMass) {
@@ -403,7 +422,7 @@ func (m flightModel) cautions(w *flown) []fault.Warning {
 		}
 		return out
 	}
-	p := m.best().value["pressure"]
+	p := in.value["pressure"]
 	out = append(out, fault.Warning{Code: "stored-energy", Message: fmt.Sprintf(
 		"%.0f J are stored at %.3g bar: prove the bottle full of water, from a distance, at 1.5 times that pressure; wear eye protection, stay 6 m away while it is pressurised (12 m above 4 bar), never lean over it, no metal parts", w.stored, p/1e5)})
 	if p > safePressure {

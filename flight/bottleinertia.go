@@ -44,7 +44,7 @@ func (r *bottleRun) heavyWater() error {
 		_, drag := r.around.at(y[0], y[1])
 		_, force := motion(y, drag)
 		return force
-	})
+	}, func(_ float64, y vector) float64 { return now.mass(y[3]) })
 	if err != nil {
 		return err
 	}

@@ -72,7 +72,7 @@ func (r *bottleRun) tube() error {
 			func(_ float64, y vector) float64 { return r.Tube.Length - y[0] },
 			func(_ float64, y vector) float64 { return y[1] + 1e-9 }, // fell back
 		},
-	}, thrust)
+	}, thrust, func(float64, vector) float64 { return mass })
 	if err != nil {
 		return err
 	}
@@ -112,7 +112,7 @@ func (r *bottleRun) water() error {
 			func(_ float64, y vector) float64 { return r.Volume - y[3] },
 			func(_ float64, y vector) float64 { return y[2] },
 		},
-	}, thrust)
+	}, thrust, func(_ float64, y vector) float64 { return now.mass(y[3]) })
 	if err != nil {
 		return err
 	}
@@ -170,6 +170,9 @@ func (r *bottleRun) jet(b *blowDown, part func(x float64) (mass, rate, force flo
 	}, func(_ float64, y vector) float64 {
 		_, _, force := part(y[2])
 		return force
+	}, func(_ float64, y vector) float64 {
+		mass, _, _ := part(y[2])
+		return r.DryMass + mass
 	})
 	if err != nil {
 		return false, err

@@ -53,6 +53,6 @@ func (d Drop) Fly() (*Flight, error) {
 		},
 		to: horizon, scale: flightScale,
 		events: []func(float64, vector) float64{func(_ float64, y vector) float64 { return d.Height - y[0] }},
-	}, nil)
+	}, nil, nil)
 	return f, err
 }

@@ -149,6 +149,16 @@ func TestFlightConsistent(t *testing.T) {
 	b.Site, b.DragCoefficient, b.NoAirThrust, b.NoAirMass = StandardSite(), 0.4, false, false
 	b.Tube = &Tube{0.15, 0.02}
 	for name, f := range map[string]*Flight{"bottle": fly(t, b), "motor": flyMotor(t, smallMotor())} {
+		for _, at := range []float64{f.FirstMotion, f.EndOfThrust / 3, f.EndOfThrust * 0.99, f.EndOfThrust + 0.1} {
+			s, site := f.At(at), StandardSite()
+			g, air := site.at(s.Height)
+			shape := body{0.11, 0.4}
+			if name == "motor" {
+				shape = body{0.025, 0.6}
+			}
+			// What Mass and Thrust say must make the acceleration.
+			wantRel(t, name+" acceleration by thrust and mass", (f.Thrust(at)-shape.drag(air, s.Speed))/f.Mass(at)-g, s.Acceleration, 1e-9)
+		}
 		_, peak := f.PeakSpeed(f.End)
 		for _, share := range []float64{0.01, 0.3, 0.7, 0.99, 1} {
 			at, ok := f.SpeedReached(peak * share)

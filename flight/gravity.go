@@ -2,6 +2,7 @@ package flight
 
 import (
 	"math"
+	"sync"
 
 	"padside/metrology"
 )
@@ -65,6 +66,16 @@ const (
 // they are taken as uniform over 0 to 90 degrees and over 0 to 3000 m, which adds
 // 0.018 m/s2 and 0.003 m/s2. Degrees of freedom are infinite.
 func LocalGravity(latitude, elevation *float64) metrology.Estimate {
+	if latitude == nil && elevation == nil {
+		return anywhere()
+	}
+	return averageGravity(latitude, elevation)
+}
+
+// anywhere is the gravity of a site of which nothing is known: a constant, computed once.
+var anywhere = sync.OnceValue(func() metrology.Estimate { return averageGravity(nil, nil) })
+
+func averageGravity(latitude, elevation *float64) metrology.Estimate {
 	lats, heights := midpoints(latitude, 0, math.Pi/2), midpoints(elevation, 0, highestSite)
 	e := WGS84()
 	var sum, sum2 float64

@@ -125,7 +125,7 @@ func (m Motor) FlyUntil(until float64) (*Flight, error) {
 			},
 			from: t, to: math.Min(s.to.Time, f.limit(t)), start: y, scale: flightScale,
 			events: []func(float64, vector) float64{func(_ float64, y vector) float64 { return y[0] + 1e-6 }},
-		}, thrust)
+		}, thrust, func(t float64, _ vector) float64 { return mass(s, t) })
 		if err != nil {
 			return nil, err
 		}

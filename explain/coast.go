@@ -1,0 +1,91 @@
+package explain
+
+import (
+	"math"
+
+	"padside/fit"
+	"padside/metrology"
+)
+
+// fewestCoasting is how many frames must show the coast.
+const fewestCoasting = 10
+
+// CoastDrag finds the drag area Cd S of a launch from its frames after the end of thrust alone, without the rest of the model: with
+// mass m, gravity g and air of density rho the upward coast is, in closed form,
+//
+//	v = w tan(b - g t/w),  h = h1 + w^2/g ln(cos(b - g t/w)/cos b),  w^2 = m g/k,  k = rho Cd S/2,  v1 = w tan b
+//
+// (any textbook of mechanics), fitted in h1, v1 and k. Errors of scale and rate that all frames share are propagated by fitting anew with each
+// moved by its standard deviation. ok is false where too few frames show the coast, or the answer would be known to worse than half of
+// itself.
+func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area metrology.Estimate, ok bool) {
+	p, l := r.problem, r.problem.launches[launch]
+	f := r.Launches[launch]
+	from := f.FirstMotion + f.Flight.EndOfThrust - f.Flight.FirstMotion + 2*l.step
+	var c coasting
+	for _, q := range f.Residuals {
+		if q.T >= from && !(q.T-f.FirstMotion >= f.Flight.End-f.Flight.FirstMotion) {
+			c.t, c.u = append(c.t, q.T), append(c.u, q.U*math.Sqrt(r.Spread))
+			c.h = append(c.h, q.Height)
+		}
+	}
+	if len(c.t) < fewestCoasting {
+		return area, false
+	}
+	c.mass, c.gravity, c.density = mass, gravity, density
+	best, own, ok := c.solve()
+	if !ok {
+		return area, false
+	}
+	square := own * own
+	for k := range l.setup.count() {
+		moved := c
+		moved.h, moved.t = append([]float64(nil), c.h...), append([]float64(nil), c.t...)
+		for i := range moved.h {
+			if k < len(l.setup.parts) {
+				e := l.setup.parts[k].E
+				h := c.h[i]
+				moved.h[i] += h * (e[0] + h*(e[1]+h*e[2]))
+			} else {
+				moved.t[i] *= 1 + p.setups[0].rateU
+			}
+		}
+		if v, _, ok := moved.solve(); ok {
+			square += (v - best) * (v - best)
+		}
+	}
+	area = metrology.Estimate{Value: best, U: math.Sqrt(square), Dof: math.Inf(1)}
+	return area, area.U < 0.5*math.Abs(best)
+}
+
+// coasting is the frames of a coast and what is known of it.
+type coasting struct {
+	t, h, u                []float64
+	mass, gravity, density float64
+}
+
+// solve returns drag area and its standard uncertainty from the frames' own errors.
+func (c *coasting) solve() (area, u float64, ok bool) {
+	n := len(c.t)
+	start := []float64{c.h[0], (c.h[n-1] - c.h[0]) / (c.t[n-1] - c.t[0]) * 1.1, 0.002}
+	sol, err := fit.Minimise(fit.Problem{Observations: n, Start: start, Scale: []float64{0.1, 1, 1e-3}, Residuals: func(x, r []float64) {
+		for i := range r {
+			r[i] = (c.h[i] - c.height(x, c.t[i]-c.t[0])) / c.u[i]
+		}
+	}}, fit.NonlinearOptions{KnownSigma: true, Tolerance: 1e-10, MaxIterations: 100})
+	if err != nil || !(sol.Parameters[2] > 0) {
+		return 0, 0, false
+	}
+	return sol.Parameters[2], sol.SD(2), true
+}
+
+// height of the coast x = (h1, v1, Cd S) after t. Below a drag that would matter it goes over into the parabola.
+func (c *coasting) height(x []float64, t float64) float64 {
+	k, g := c.density*x[2]/2, c.gravity
+	if k < 1e-9*c.mass {
+		return x[0] + x[1]*t - g*t*t/2 - k/c.mass*x[1]*x[1]*t*t/2
+	}
+	w := math.Sqrt(c.mass * g / k)
+	b := math.Atan2(x[1], w)
+	return x[0] + w*w/g*math.Log(math.Cos(b-g*t/w)/math.Cos(b))
+}

@@ -1,0 +1,121 @@
+package explain
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"padside/fault"
+)
+
+const (
+	// tangledAt is the correlation from which two unknowns are said not to be told apart.
+	tangledAt = 0.95
+	// hardlyAt is the one from which that is said however well both are known: what tells them is a small difference between large effects.
+	hardlyAt = 0.99
+	// looseAt is the share of what was possible beforehand from which an unknown counts as loose: tangled ones that are well known each
+	// need no word.
+	looseAt = 0.1
+	// leastWorth is the share of the proposals from which the draws are trusted.
+	leastWorth = 0.02
+)
+
+// judge says in words what the fit cannot.
+func (r *Result) judge(worth float64) {
+	r.misfit()
+	said := map[int]bool{}
+	for j := range r.Unknowns {
+		for i := range j {
+			if c := r.Correlation[j][i]; math.Abs(c) > hardlyAt || math.Abs(c) > tangledAt && r.loose(i) && r.loose(j) {
+				said[i], said[j] = true, true
+				way := "raising one and lowering the other"
+				if c > 0 {
+					way = "raising or lowering both"
+				}
+				r.warn("cannot-tell-apart", "the footage hardly tells %s and %s apart (correlation %.3f): %s fits nearly as well; state one of them in the flight file with its uncertainty, or film more of the flight",
+					words(r.Unknowns[i].Key), words(r.Unknowns[j].Key), c, way)
+			}
+		}
+	}
+	r.bundles(said)
+	for j, u := range r.Unknowns {
+		f := r.Fitted[j]
+		switch {
+		case u.U == 0 && !f.Told:
+			r.warn("not-told", "the footage says nearly nothing of %s: anything from %.3g to %.3g is possible and most of that fits; state it in the flight file with its uncertainty", words(u.Key), u.Least, u.Most)
+		case u.U > 0 && math.Abs(f.Value-u.Start) > 3*math.Hypot(u.U, f.U):
+			r.warn("against-the-file", "the footage wants %s at %.4g, which is %.1f standard uncertainties from the %.4g that the flight file states: check that, and the scale",
+				words(u.Key), f.Value, math.Abs(f.Value-u.Start)/math.Hypot(u.U, f.U), u.Start)
+		case u.U == 0 && (f.Value < u.Least+0.02*(u.Most-u.Least) || f.Value > u.Most-0.02*(u.Most-u.Least)):
+			r.warn("at-limit", "%s lies at the edge of what is possible (%.3g to %.3g): something else is off, such as pressure, masses or scale", words(u.Key), u.Least, u.Most)
+		}
+	}
+	if worth < leastWorth {
+		r.warn("few-draws", "the draws behind the intervals are worth %.0f of their %d: the intervals are rough; state more inputs in the flight file", worth*proposals, proposals)
+	}
+}
+
+// loose says whether much of what was possible of an unknown beforehand still is.
+func (r *Result) loose(j int) bool {
+	u := &r.Unknowns[j]
+	if u.U > 0 {
+		return r.Fitted[j].U > 0.7*u.U && u.U > looseAt*u.flat()
+	}
+	return r.Fitted[j].U > looseAt*u.flat()
+}
+
+// misfit says what the residual test found.
+func (r *Result) misfit() {
+	t := &r.Test
+	switch {
+	case !t.Fits:
+		r.warn("does-not-fit", "the model does not fit: slow waves of %.2g mm (rms) remain in the residuals, %.1f times the noise of a frame; what it would say of its inputs is not to be trusted", 1e3*t.Smooth, t.Smooth/t.Noise)
+	case r.Spread > 1:
+		r.warn("neighbours-alike", "errors of neighbouring frames are alike (correlation %.2f): intervals are widened %.2g times for it", t.Lag1, math.Sqrt(r.Spread))
+	}
+	if t.Aside > 0 {
+		r.warn("set-aside", "%d of %d frames lie far off all others and were set aside", t.Aside, t.Aside+t.Frames)
+	}
+}
+
+// bundles names unknowns that no other alone resembles, but several together do: their variance given all others is a small part of
+// their own.
+func (r *Result) bundles(said map[int]bool) {
+	n := len(r.Unknowns)
+	c := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			c.SetSym(i, j, r.Correlation[i][j])
+		}
+		c.SetSym(i, i, 1+1e-9)
+	}
+	var chol mat.Cholesky
+	var inverse mat.SymDense
+	if !chol.Factorize(c) || chol.InverseTo(&inverse) != nil {
+		return
+	}
+	for j := range n {
+		if said[j] || !r.loose(j) || inverse.At(j, j) < 1/(1-tangledAt*tangledAt) {
+			continue
+		}
+		var with []string
+		for i := range n {
+			if partial := -inverse.At(i, j) / math.Sqrt(inverse.At(i, i)*inverse.At(j, j)); i != j && math.Abs(partial) > 0.5 {
+				with = append(with, words(r.Unknowns[i].Key))
+				said[i] = true
+			}
+		}
+		said[j] = true
+		if len(with) > 0 {
+			r.warn("cannot-tell-apart", "the footage hardly tells %s from %s together: changing all of them fits nearly as well; state one in the flight file with its uncertainty", words(r.Unknowns[j].Key), strings.Join(with, " and "))
+		}
+	}
+}
+
+func words(key string) string { return strings.ReplaceAll(key, "_", " ") }
+
+func (r *Result) warn(code, format string, args ...any) {
+	r.Warnings = append(r.Warnings, fault.Warning{Code: code, Message: fmt.Sprintf(format, args...)})
+}
