@@ -173,7 +173,7 @@ func (r *Result) launches(s *solution, sets [][]float64) error {
 		w := l.setup.warp(s.x)
 		for k := range l.t {
 			out.Residuals = append(out.Residuals, Residual{l.frame[k], l.t[k], l.seen(w, k) - l.modelled(s.x, k) + l.height[k],
-				l.seen(w, k) - l.modelled(s.x, k), l.u[k] * p.noise})
+				l.seen(w, k) - l.modelled(s.x, k), l.sd(k)})
 		}
 		r.Launches = append(r.Launches, out)
 	}

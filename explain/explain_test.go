@@ -103,6 +103,30 @@ func TestRunFindsTheTruth(t *testing.T) {
 	}
 }
 
+// TestSlowErrors: heights in flight that wander together by three times a frame's noise are allowed for, and widen the intervals.
+func TestSlowErrors(t *testing.T) {
+	t.Parallel()
+	l := filmed(t, heron(), 8, 2, 0)
+	for i := range l.Observations {
+		if o := &l.Observations[i]; o.T > 0.0203 {
+			o.H += 3 * noise * math.Sin((o.T-0.0203)*150)
+		}
+	}
+	in := Input{Launches: []Launch{l}, Unknowns: []Unknown{discharge, exponent}, Model: model("discharge", "exponent"), Seed: 1}
+	in.Launches[0].SlowU = 3 * noise
+	res, err := Run(context.Background(), in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := res.Fitted[1]; !res.Test.Fits || math.Abs(f.Value-1.28) > 3*f.U || f.U < 0.005 {
+		t.Errorf("exponent %.4f, u %.4f, %+v", f.Value, f.U, res.Test)
+	}
+	in.Launches[0].SlowU = noise / 5 // a trace that promises more than it keeps: the model gets the blame
+	if res, err = Run(context.Background(), in); err != nil || res.Test.Fits {
+		t.Errorf("slow errors beyond what the trace states pass: %+v, %v", res.Test, err)
+	}
+}
+
 // TestTangled: pressure and discharge both free, on the first decimetres of the flight, are not told apart, and that is said.
 func TestTangled(t *testing.T) {
 	t.Parallel()

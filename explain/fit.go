@@ -24,7 +24,7 @@ const (
 	// outlierAt is how many times the scatter of the others an observation must be off to be set aside, outlierShare how many may be.
 	outlierAt    = 6.0
 	outlierShare = 0.04
-	rounds       = 4
+	rounds       = 6
 )
 
 // solve fits: the scatter of the observations is found along with the parameters, and what lies far off is set aside once.
@@ -46,13 +46,43 @@ func (p *problem) solve(ctx context.Context) (*solution, error) {
 			p.layout()
 			continue
 		}
-		level := math.Sqrt(s.sum / s.dof)
-		if math.Abs(level-1) < 1e-3 || round == rounds-1 {
+		if round == rounds-1 || !p.rescale(s) {
 			break
 		}
-		p.noise *= level
 	}
 	return s, nil
+}
+
+// fewestLevel is how many frames at rest, or in flight, show their own scatter.
+const fewestLevel = 8
+
+// rescale sets the scatter at rest and in flight of each launch by its residuals, and says whether that changed anything.
+func (p *problem) rescale(s *solution) bool {
+	changed := false
+	per := (float64(p.rows) - s.dof) / float64(len(p.launches)) // parameters told by each launch's flight
+	for _, l := range p.launches {
+		own := s.residuals[l.row : l.row+len(l.t)]
+		for part, r := range [2][]float64{own[:l.rest], own[l.rest:]} {
+			if len(r) < fewestLevel {
+				continue
+			}
+			told := 1.0
+			if part == 1 {
+				told = math.Min(per, float64(len(r))/2)
+			}
+			sum := 0.0
+			for _, v := range r {
+				sum += v * v
+			}
+			level := math.Sqrt(sum / (float64(len(r)) - told))
+			changed = changed || math.Abs(level-1) > 2e-3
+			l.noise[part] = math.Max(l.noise[part]*level, 1e-3)
+		}
+		if l.rest < fewestLevel {
+			l.noise[0] = l.noise[1]
+		}
+	}
+	return changed
 }
 
 // minimise finds the least squares from x on.
@@ -94,6 +124,7 @@ func (p *problem) setAside(r []float64) int {
 		}
 		limit := outlierAt * 1.4826 * middle(size)
 		var keep []int
+		rest := 0
 		for k := range own {
 			if size[k] <= limit {
 				keep = append(keep, k)
@@ -104,6 +135,13 @@ func (p *problem) setAside(r []float64) int {
 		}
 		l.aside = len(own) - len(keep)
 		count += l.aside
+		for _, k := range keep {
+			if k >= l.rest {
+				break
+			}
+			rest++
+		}
+		l.rest = rest
 		pick := func(v []float64) []float64 {
 			var out []float64
 			for _, k := range keep {

@@ -38,7 +38,9 @@ type Launch struct {
 	Observations []motion.Observation // in order of time, those at rest included
 	Setup        string               // launches with the same setup share their common errors
 	Common       motion.Common
-	OffsetU      float64 // m, standard uncertainty of a step between the heights at rest and in flight; 0: none
+	// SlowU is the standard uncertainty, m, of errors in flight that neighbouring frames share and frames at rest do not: how the vehicle's picture
+	// changes once it moves. They wander over a tenth of the flight. 0: each frame errs by itself.
+	SlowU float64
 }
 
 // Input is what to fit to what.

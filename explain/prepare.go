@@ -11,7 +11,7 @@ import (
 
 // prepare sets the problem up.
 func prepare(in *Input) (*problem, error) {
-	p := &problem{in: in, noise: 1}
+	p := &problem{in: in}
 	for _, u := range in.Unknowns {
 		scale, positive := math.Min(u.prior(), (u.Most-u.Least)/10), u.Least > 0
 		if positive {
@@ -57,6 +57,9 @@ func highest(in *Input, setup string, i int) float64 {
 // restFrames is how many frames at rest are kept: more say no more than that it was at rest.
 const restFrames = 60
 
+// slowNodes is how many nodes the slow errors have, where there are frames enough.
+const slowNodes = 11
+
 // newLaunch takes over the observations from shortly before first motion on.
 func newLaunch(given *Launch) (*launch, error) {
 	obs := folded(given.Observations)
@@ -64,7 +67,7 @@ func newLaunch(given *Launch) (*launch, error) {
 	if move < 0 || len(obs)-move < fewestMoving {
 		return nil, fault.NoAnswerf("film more of the flight, or at a higher rate", "%d frames show the vehicle moving; at least %d are needed to fit a flight", len(obs)-max(move, 0), fewestMoving)
 	}
-	l := &launch{offsetU: given.OffsetU}
+	l := &launch{slowU: given.SlowU, noise: [2]float64{1, 1}}
 	var us, rest, steps []float64
 	for i := max(0, move-restFrames); i < len(obs); i++ {
 		o := obs[i]
@@ -72,6 +75,7 @@ func newLaunch(given *Launch) (*launch, error) {
 		us = append(us, o.U)
 		if i < move {
 			rest = append(rest, o.H)
+			l.rest++
 		}
 		if i > 0 {
 			steps = append(steps, o.T-obs[i-1].T)
@@ -79,6 +83,9 @@ func newLaunch(given *Launch) (*launch, error) {
 	}
 	l.unit, l.step, l.level = middle(us), middle(steps), middle(rest)
 	l.origin = obs[max(0, move-1)].T
+	if l.slowU > 0 {
+		l.nodes = max(2, min(slowNodes, (len(obs)-move)/4))
+	}
 	return l, nil
 }
 

@@ -11,8 +11,8 @@ import (
 
 // problem is the least-squares problem. Its parameters are the unknowns (the logarithm of those that can only be positive: discharge and
 // pressure, say, then lie on a straight line where their product is what the footage tells) over their scales, then first motion (in units of a frame
-// interval, after origin), rest level and, where stated, the step of each launch (in units of its heights' uncertainty), then those of each
-// setup. Its rows are the observations of each launch, then one pseudo-observation for all that is known beforehand.
+// interval, after origin), rest level of each launch (in units of its heights' uncertainty) and, where stated, the slow errors at its nodes (in units of
+// SlowU), then those of each setup. Its rows are the observations of each launch, then one pseudo-observation for all that is known beforehand.
 type problem struct {
 	in       *Input
 	launches []*launch
@@ -21,7 +21,6 @@ type problem struct {
 	log      []bool    // whether the logarithm is the parameter
 	n        int       // parameters
 	rows     int       // observations
-	noise    float64   // how many times their stated uncertainty the observations scatter
 }
 
 // launch is one launch as the problem sees it.
@@ -33,10 +32,15 @@ type launch struct {
 	origin  float64 // s, where first motion is looked for
 	level   float64 // m, typical height at rest
 	aside   int     // observations left out as outliers
-	setup   *shared
-	offsetU float64
-	first   int // index of its first parameter
-	row     int // of its first observation
+	rest    int     // how many of the observations, the first, are at rest
+	// How many times their stated uncertainty the observations scatter, at rest and in flight: found along with the rest. A trace's uncertainties in
+	// flight may hold what all frames in flight share, and then the scatter is smaller.
+	noise [2]float64
+	setup *shared
+	slowU float64 // m, of the slow errors; 0: none
+	nodes int     // of the slow errors, evenly from origin to the last frame, straight lines between them
+	first int     // index of its first parameter
+	row   int     // of its first observation
 
 	after, height, speed []float64 // scratch: times after first motion, the model there
 }
@@ -45,14 +49,26 @@ type launch struct {
 const (
 	atMotion = iota
 	atLevel
-	atStep
+	atNodes
 )
 
-func (l *launch) count() int {
-	if l.offsetU > 0 {
-		return 3
+func (l *launch) count() int { return atNodes + l.nodes }
+
+// between returns the node before observation k in flight, and how far it is on the way to the next, 0 to 1.
+func (l *launch) between(k int) (node int, share float64) {
+	x := (l.t[k] - l.origin) / (l.t[len(l.t)-1] - l.origin) * float64(l.nodes-1)
+	node = min(max(0, int(x)), l.nodes-2)
+	return node, math.Min(math.Max(0, x-float64(node)), 1)
+}
+
+// slow is the slow error of observation k, m.
+func (l *launch) slow(x []float64, k int) float64 {
+	if l.nodes == 0 || k < l.rest {
+		return 0
 	}
-	return 2
+	n, share := l.between(k)
+	at := l.first + atNodes + n
+	return l.slowU * ((1-share)*x[at] + share*x[at+1])
 }
 
 // layout numbers parameters and rows.
@@ -70,6 +86,14 @@ func (p *problem) layout() {
 		s.first = p.n
 		p.n += s.count()
 	}
+}
+
+// sd is the standard uncertainty of observation k alone.
+func (l *launch) sd(k int) float64 {
+	if k < l.rest {
+		return l.u[k] * l.noise[0]
+	}
+	return l.u[k] * l.noise[1]
 }
 
 // clone returns a problem with scratch of its own.
@@ -99,8 +123,8 @@ func (p *problem) priors() []prior {
 		out = append(out, prior{j, k.Start, k.prior(), k.Key})
 	}
 	for _, l := range p.launches {
-		if l.offsetU > 0 {
-			out = append(out, prior{l.first + atStep, 0, l.offsetU / l.unit, traceNoise})
+		for n := range l.nodes {
+			out = append(out, prior{l.first + atNodes + n, 0, 1, traceNoise})
 		}
 	}
 	for _, s := range p.setups {
@@ -174,7 +198,7 @@ func (p *problem) residuals(x, r []float64) {
 		}
 		w := l.setup.warp(x)
 		for k := range l.t {
-			r[l.row+k] = (l.seen(w, k) - l.modelled(x, k)) / (l.u[k] * p.noise)
+			r[l.row+k] = (l.seen(w, k) - l.modelled(x, k)) / l.sd(k)
 		}
 	}
 	for k, q := range p.priors() {
@@ -194,11 +218,7 @@ func (l *launch) seen(w camera.Warp, k int) float64 {
 
 // modelled is the height that the model, last flown, has there.
 func (l *launch) modelled(x []float64, k int) float64 {
-	y := l.height[k] + l.unit*x[l.first+atLevel] + l.level
-	if l.offsetU > 0 && l.after[k] > 0 {
-		y += l.unit * x[l.first+atStep]
-	}
-	return y
+	return l.height[k] + l.unit*x[l.first+atLevel] + l.level + l.slow(x, k)
 }
 
 // jacobian fills j: by central differences over flights for the unknowns, in closed form for the rest.
@@ -227,7 +247,7 @@ func (p *problem) jacobian(x []float64, j *mat.Dense) {
 				}
 			}
 			for k := range l.t {
-				j.Set(l.row+k, c, -(plus[i][k]-l.height[k])/width/(l.u[k]*p.noise))
+				j.Set(l.row+k, c, -(plus[i][k]-l.height[k])/width/l.sd(k))
 			}
 		}
 	}
@@ -249,11 +269,13 @@ func (p *problem) jacobian(x []float64, j *mat.Dense) {
 func (l *launch) ownColumns(p *problem, x []float64, j *mat.Dense) {
 	clock := l.setup.clock(x)
 	for k := range l.t {
-		row, u := l.row+k, l.u[k]*p.noise
+		row, u := l.row+k, l.sd(k)
 		j.Set(row, l.first+atMotion, l.speed[k]*l.step*clock/u)
 		j.Set(row, l.first+atLevel, -l.unit/u)
-		if l.offsetU > 0 && l.after[k] > 0 {
-			j.Set(row, l.first+atStep, -l.unit/u)
+		if l.nodes > 0 && k >= l.rest {
+			n, share := l.between(k)
+			j.Set(row, l.first+atNodes+n, -(1-share)*l.slowU/u)
+			j.Set(row, l.first+atNodes+n+1, -share*l.slowU/u)
 		}
 		h := l.h[k]
 		for c, part := range l.setup.parts {

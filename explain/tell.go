@@ -18,8 +18,8 @@ const (
 	// looseAt is the share of what was possible beforehand from which an unknown counts as loose: tangled ones that are well known each
 	// need no word.
 	looseAt = 0.1
-	// leastWorth is the share of the proposals from which the draws are trusted.
-	leastWorth = 0.02
+	// leastWorth is the share of the draws that must be of use for them to be trusted.
+	leastWorth = 0.1
 )
 
 // judge says in words what the fit cannot.
@@ -28,6 +28,9 @@ func (r *Result) judge(worth float64) {
 	said := map[int]bool{}
 	for j := range r.Unknowns {
 		for i := range j {
+			if r.Unknowns[i].U > 0 && r.Unknowns[j].U > 0 {
+				continue // both are stated: the footage need not tell them
+			}
 			if c := r.Correlation[j][i]; math.Abs(c) > hardlyAt || math.Abs(c) > tangledAt && r.loose(i) && r.loose(j) {
 				said[i], said[j] = true, true
 				way := "raising one and lowering the other"
@@ -53,7 +56,7 @@ func (r *Result) judge(worth float64) {
 		}
 	}
 	if worth < leastWorth {
-		r.warn("few-draws", "the draws behind the intervals are worth %.0f of their %d: the intervals are rough; state more inputs in the flight file", worth*proposals, proposals)
+		r.warn("few-draws", "the draws behind the intervals are worth %.0f of their %d: the intervals are rough; state more inputs in the flight file", worth*drawn, drawn)
 	}
 }
 
@@ -81,13 +84,22 @@ func (r *Result) misfit() {
 }
 
 // bundles names unknowns that no other alone resembles, but several together do: their variance given all others is a small part of
-// their own.
+// their own. Unknowns that are stated with an uncertainty are left out: the budget says what those do.
 func (r *Result) bundles(said map[int]bool) {
-	n := len(r.Unknowns)
+	var free []int
+	for j, u := range r.Unknowns {
+		if u.U == 0 {
+			free = append(free, j)
+		}
+	}
+	n := len(free)
+	if n < 3 {
+		return
+	}
 	c := mat.NewSymDense(n, nil)
 	for i := range n {
 		for j := i; j < n; j++ {
-			c.SetSym(i, j, r.Correlation[i][j])
+			c.SetSym(i, j, r.Correlation[free[i]][free[j]])
 		}
 		c.SetSym(i, i, 1+1e-9)
 	}
@@ -97,19 +109,19 @@ func (r *Result) bundles(said map[int]bool) {
 		return
 	}
 	for j := range n {
-		if said[j] || !r.loose(j) || inverse.At(j, j) < 1/(1-tangledAt*tangledAt) {
+		if said[free[j]] || !r.loose(free[j]) || inverse.At(j, j) < 1/(1-tangledAt*tangledAt) {
 			continue
 		}
 		var with []string
 		for i := range n {
 			if partial := -inverse.At(i, j) / math.Sqrt(inverse.At(i, i)*inverse.At(j, j)); i != j && math.Abs(partial) > 0.5 {
-				with = append(with, words(r.Unknowns[i].Key))
-				said[i] = true
+				with = append(with, words(r.Unknowns[free[i]].Key))
+				said[free[i]] = true
 			}
 		}
-		said[j] = true
+		said[free[j]] = true
 		if len(with) > 0 {
-			r.warn("cannot-tell-apart", "the footage hardly tells %s from %s together: changing all of them fits nearly as well; state one in the flight file with its uncertainty", words(r.Unknowns[j].Key), strings.Join(with, " and "))
+			r.warn("cannot-tell-apart", "the footage hardly tells %s from %s together: changing all of them fits nearly as well; state one in the flight file with its uncertainty", words(r.Unknowns[free[j]].Key), strings.Join(with, " and "))
 		}
 	}
 }

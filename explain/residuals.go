@@ -26,7 +26,9 @@ type ResidualTest struct {
 	RunsExpected    float64 `json:"runs_expected"`
 	RunsProbability float64 `json:"runs_probability"`
 	// Smooth is the root mean square of what slow waves along the flight take out of the residuals, m: what the model lacks. Noise is that
-	// of what neighbours do not share, m.
+	// of what neighbours do not share, m. A model does not fit where the waves are beyond chance and larger than both the noise and the trace's
+	// own uncertainty: smaller ones are as likely the trace's slow errors, and widen the intervals. Where slow errors of the trace are part of
+	// the fit, Smooth is theirs, and its probability that of as much within their stated uncertainty.
 	Smooth            float64 `json:"smooth_m"`
 	Noise             float64 `json:"noise_m"`
 	SmoothProbability float64 `json:"smooth_probability"`
@@ -39,26 +41,24 @@ const (
 	oddBelow = 0.001
 	// correlatedBelow is the one below which neighbours are taken to share errors, and intervals are widened.
 	correlatedBelow = 0.05
-	// smoothOver is how many times the noise the smooth part must be for a model that does not fit: what is smaller are the
-	// trace's own slow errors as likely as the model's, and widens the intervals.
-	smoothOver = 1.0
 )
 
 // test judges the residuals of a solution.
 func (p *problem) test(s *solution) ResidualTest {
-	t := ResidualTest{Frames: p.rows, Dof: s.dof, ChiSquare: s.sum * p.noise * p.noise}
-	t.Probability = distuv.ChiSquared{K: t.Dof}.Survival(t.ChiSquare)
-	var cross, square, steps, number, unit float64
+	t := ResidualTest{Frames: p.rows, Dof: s.dof}
+	var cross, square, steps, number, unit, allowed float64
 	below, above := 0, 0
 	for _, l := range p.launches {
 		t.Aside += l.aside
 		last := 0.0
 		for k := range l.t {
+			stated := s.residuals[l.row+k] * l.sd(k) / l.u[k]
+			t.ChiSquare += stated * stated
 			if !(l.after[k] > 0) {
 				continue
 			}
 			r := s.residuals[l.row+k]
-			square, number, unit = square+r*r, number+1, unit+l.u[k]
+			square, number, unit, allowed = square+r*r, number+1, unit+l.sd(k), allowed+l.u[k]
 			if r < 0 {
 				below++
 			} else {
@@ -73,15 +73,37 @@ func (p *problem) test(s *solution) ResidualTest {
 			last = r
 		}
 	}
-	unit *= p.noise / number
+	unit, allowed = unit/number, allowed/number
 	t.Lag1 = cross / square
 	t.Lag1Probability = oneSided(t.Lag1 * math.Sqrt(number))
 	t.runs(float64(below), float64(above))
 	t.Noise = math.Sqrt(steps/(2*(number-1))) * unit
+	t.Probability = distuv.ChiSquared{K: t.Dof}.Survival(t.ChiSquare)
 	gain, probability := p.smooth(s)
 	t.SmoothProbability, t.Smooth = probability, math.Sqrt(gain/number)*unit
-	t.Fits = !(probability < oddBelow && t.Smooth > smoothOver*t.Noise)
+	t.Fits = !(probability < oddBelow && t.Smooth > math.Max(t.Noise, allowed))
+	if sum, wander, nodes := p.wandering(s); nodes > 0 && t.Fits {
+		t.Smooth, t.SmoothProbability = wander, distuv.ChiSquared{K: float64(nodes)}.Survival(sum)
+		t.Fits = t.SmoothProbability >= oddBelow
+	}
 	return t
+}
+
+// wandering sums up the slow errors that the fit had to allow the trace: the sum of squares at their nodes in units of their standard
+// uncertainty, their root mean square in flight (m), and how many nodes there are.
+func (p *problem) wandering(s *solution) (sum, wander float64, nodes int) {
+	number := 0.0
+	for _, l := range p.launches {
+		nodes += l.nodes
+		for n := range l.nodes {
+			sum += s.x[l.first+atNodes+n] * s.x[l.first+atNodes+n]
+		}
+		for k := l.rest; k < len(l.t); k++ {
+			wander += l.slow(s.x, k) * l.slow(s.x, k)
+			number++
+		}
+	}
+	return sum, math.Sqrt(wander / number), nodes
 }
 
 // oneSided is the probability of a standard normal number above z.
@@ -155,7 +177,7 @@ func (p *problem) smooth(s *solution) (gain, probability float64) {
 // correlated is by what factor the variances grow because neighbouring errors are alike: the sum of the residuals' correlations up to where
 // they die out, 1 where they look independent.
 func (p *problem) correlated(s *solution, t *ResidualTest) float64 {
-	if math.Min(t.SmoothProbability, t.Lag1Probability) > correlatedBelow {
+	if t.Lag1Probability > correlatedBelow && (t.SmoothProbability > correlatedBelow || p.launches[0].nodes > 0) {
 		return 1
 	}
 	factor := 1.0
