@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"encoding/json"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -34,7 +33,7 @@ func drawnPlover(t *testing.T, dir, flightText string) string {
 	t.Helper()
 	take := scene.BottleRocket(51, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800, Bottle: &plover})
 	take.Conditions = []scene.Condition{{Key: "water", Value: "250(2) mL"}}
-	path, err := writeTake(context.Background(), DemoOptions{Dir: dir, Out: io.Discard}, "plover", take, 1)
+	path, err := writeTake(context.Background(), dir, "plover", take, 1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package explain
 
 import (
 	"math"
+	"slices"
 
 	"padside/fit"
 	"padside/metrology"
@@ -19,7 +20,7 @@ const fewestCoasting = 10
 // moved by its standard deviation. ok is false where too few frames show the coast, or the answer would be known to worse than half of
 // itself.
 func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area metrology.Estimate, ok bool) {
-	p, l := r.problem, r.problem.launches[launch]
+	l := r.problem.launches[launch]
 	f := r.Launches[launch]
 	from := f.FirstMotion + f.Flight.EndOfThrust - f.Flight.FirstMotion + 2*l.step
 	var c coasting
@@ -38,19 +39,18 @@ func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area met
 		return area, false
 	}
 	square := own * own
-	for k := range l.setup.count() {
-		moved := c
-		moved.h, moved.t = append([]float64(nil), c.h...), append([]float64(nil), c.t...)
-		for i := range moved.h {
-			if k < len(l.setup.parts) {
-				e := l.setup.parts[k].E
-				h := c.h[i]
-				moved.h[i] += h * (e[0] + h*(e[1]+h*e[2]))
+	parts := slices.Concat(l.setup.parts, l.parts)
+	for k := range len(parts) + 1 {
+		other := c
+		other.h, other.t = slices.Clone(c.h), slices.Clone(c.t)
+		for i := range other.h {
+			if k < len(parts) {
+				other.h[i] += moved(parts[k], c.h[i])
 			} else {
-				moved.t[i] *= 1 + p.setups[0].rateU
+				other.t[i] *= 1 + l.setup.rateU
 			}
 		}
-		if v, _, ok := moved.solve(); ok {
+		if v, _, ok := other.solve(); ok {
 			square += (v - best) * (v - best)
 		}
 	}

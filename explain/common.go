@@ -10,15 +10,12 @@ import (
 	"padside/motion"
 )
 
-// shared is what the launches of one setup have in common: a warp of the heights and a rate of the clock. The warp's three
-// coefficients are written as mean + sum z_k part_k with independent standard normal z_k, the principal parts of the warps that the scale
-// draws.
+// shared is what the launches of one setup have in common: errors of the heights and a rate of the clock.
 type shared struct {
 	name  string
-	mean  camera.Warp
 	parts []camera.Warp
 	rateU float64
-	first int // index of the first of its parameters: z_k, then the rate, in units of rateU, if any
+	first int // index of the first of its parameters: one for each part, then the rate, in units of rateU, if any
 }
 
 const (
@@ -28,36 +25,33 @@ const (
 	smallPart = 1e-5
 )
 
-// share finds the principal parts of the common errors over heights up to top (m).
-func share(name string, c motion.Common, top float64, seed uint64) *shared {
-	s := &shared{name: name, rateU: c.RateU}
-	if c.Warp == nil || !(top > 0) {
-		return s
-	}
+// principal finds the mean of drawn warps and their principal parts over heights up to top (m): the warp is mean + sum z_k part_k with independent
+// standard normal z_k.
+func principal(draw func(i uint64) camera.Warp, top float64) (mean camera.Warp, parts []camera.Warp) {
 	unit := [3]float64{1, top, top * top} // coefficient times unit: relative change of the height at the top
-	draws := mat.NewDense(warpDraws, 3, nil)
-	var mean [3]float64
-	for i := range warpDraws {
-		w := c.Warp(rand.New(rand.NewPCG(seed, uint64(i))), "")
+	var rows [warpDraws][3]float64
+	var centre [3]float64
+	for i := range rows {
+		w := draw(uint64(i))
 		for k := range 3 {
-			draws.Set(i, k, w.E[k]*unit[k])
-			mean[k] += w.E[k] * unit[k] / warpDraws
+			rows[i][k] = w.E[k] * unit[k]
+			centre[k] += rows[i][k] / warpDraws
 		}
 	}
 	cov := mat.NewSymDense(3, nil)
-	for i := range warpDraws {
+	for _, row := range rows {
 		for a := range 3 {
 			for b := a; b < 3; b++ {
-				cov.SetSym(a, b, cov.At(a, b)+(draws.At(i, a)-mean[a])*(draws.At(i, b)-mean[b])/(warpDraws-1))
+				cov.SetSym(a, b, cov.At(a, b)+(row[a]-centre[a])*(row[b]-centre[b])/(warpDraws-1))
 			}
 		}
 	}
 	for k := range 3 {
-		s.mean.E[k] = mean[k] / unit[k]
+		mean.E[k] = centre[k] / unit[k]
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(cov, true) {
-		return s
+		return mean, nil
 	}
 	var v mat.Dense
 	eigen.VectorsTo(&v)
@@ -70,10 +64,31 @@ func share(name string, c motion.Common, top float64, seed uint64) *shared {
 		for k := range 3 {
 			w.E[k] = sd * v.At(k, j) / unit[k]
 		}
-		s.parts = append(s.parts, w)
+		parts = append(parts, w)
+	}
+	return mean, parts
+}
+
+// share finds what the launches of a setup have in common, over heights up to top (m).
+func share(name string, c motion.Common, top float64, seed uint64) *shared {
+	s := &shared{name: name, rateU: c.RateU}
+	if c.Warp != nil && top > 0 {
+		_, s.parts = principal(func(i uint64) camera.Warp { return c.Warp(stream(seed, 2*i), stream(seed, 1), "") }, top)
 	}
 	return s
 }
+
+// own finds the mean warp and the parts that are one launch's alone: how it leaned.
+func own(c motion.Common, top float64, seed uint64) (mean camera.Warp, parts []camera.Warp) {
+	if c.Warp == nil || !(top > 0) {
+		return mean, nil
+	}
+	_, parts = principal(func(i uint64) camera.Warp { return c.Warp(stream(seed, 0), stream(seed, 2*i+1), "") }, top)
+	mean, _ = principal(func(i uint64) camera.Warp { return c.Warp(stream(seed, 2*i), stream(seed, 2*i+1), "") }, top)
+	return mean, parts
+}
+
+func stream(seed, n uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, n)) }
 
 // count is how many parameters it has.
 func (s *shared) count() int {
@@ -84,23 +99,27 @@ func (s *shared) count() int {
 	return n
 }
 
-// warp returns the warp of the parameters x (all of the problem's).
-func (s *shared) warp(x []float64) camera.Warp {
-	w := s.mean
-	for k, p := range s.parts {
-		for c := range 3 {
-			w.E[c] += x[s.first+k] * p.E[c]
-		}
-	}
-	return w
-}
-
 // clock returns true time over time of the observations.
 func (s *shared) clock(x []float64) float64 {
 	if s.rateU == 0 {
 		return 1
 	}
 	return 1 + s.rateU*x[s.first+len(s.parts)]
+}
+
+// warp is the warp of a launch's heights at parameters x.
+func (l *launch) warp(x []float64) camera.Warp {
+	w := l.mean
+	add := func(parts []camera.Warp, first int) {
+		for k, p := range parts {
+			for c := range 3 {
+				w.E[c] += x[first+k] * p.E[c]
+			}
+		}
+	}
+	add(l.setup.parts, l.setup.first)
+	add(l.parts, l.first+atNodes+l.nodes)
+	return w
 }
 
 // source names parameter k of those of s, for the budget.

@@ -170,7 +170,7 @@ func (r *Result) launches(s *solution, sets [][]float64) error {
 			out.motions = append(out.motions, l.origin+l.step*x[l.first+atMotion])
 		}
 		out.FirstMotionU = metrology.SD(out.motions)
-		w := l.setup.warp(s.x)
+		w := l.warp(s.x)
 		for k := range l.t {
 			out.Residuals = append(out.Residuals, Residual{l.frame[k], l.t[k], l.seen(w, k) - l.modelled(s.x, k) + l.height[k],
 				l.seen(w, k) - l.modelled(s.x, k), l.sd(k)})

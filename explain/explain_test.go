@@ -61,7 +61,9 @@ func filmed(t testing.TB, b flight.Bottle, seed uint64, top, scale float64) Laun
 	l := Launch{Common: motion.Common{RateU: rateU}}
 	if scale > 0 {
 		l.Common.Sources = []string{"scale"}
-		l.Common.Warp = func(r *rand.Rand, _ string) camera.Warp { return camera.Warp{E: [3]float64{scale * r.NormFloat64()}} }
+		l.Common.Warp = func(r, _ *rand.Rand, _ string) camera.Warp {
+			return camera.Warp{E: [3]float64{scale * r.NormFloat64()}}
+		}
 	}
 	for i := 0; ; i++ {
 		at := float64(i) / 1600

@@ -35,6 +35,7 @@ func prepare(in *Input) (*problem, error) {
 			p.setups = append(p.setups, share(name, given.Common, highest(in, given.Setup, i), in.Seed))
 		}
 		l.setup = p.setups[at]
+		l.mean, l.parts = own(given.Common, highest(in, given.Setup, i), in.Seed)
 		p.launches = append(p.launches, l)
 	}
 	p.layout()

@@ -12,7 +12,7 @@ import (
 // problem is the least-squares problem. Its parameters are the unknowns (the logarithm of those that can only be positive: discharge and
 // pressure, say, then lie on a straight line where their product is what the footage tells) over their scales, then first motion (in units of a frame
 // interval, after origin), rest level of each launch (in units of its heights' uncertainty) and, where stated, the slow errors at its nodes (in units of
-// SlowU), then those of each setup. Its rows are the observations of each launch, then one pseudo-observation for all that is known beforehand.
+// SlowU) and its own errors of scale, then those of each setup. Its rows are the observations of each launch, then one pseudo-observation for all that is known beforehand.
 type problem struct {
 	in       *Input
 	launches []*launch
@@ -37,10 +37,12 @@ type launch struct {
 	// flight may hold what all frames in flight share, and then the scatter is smaller.
 	noise [2]float64
 	setup *shared
-	slowU float64 // m, of the slow errors; 0: none
-	nodes int     // of the slow errors, evenly from origin to the last frame, straight lines between them
-	first int     // index of its first parameter
-	row   int     // of its first observation
+	mean  camera.Warp   // of the errors of the heights
+	parts []camera.Warp // of them that are this launch's alone
+	slowU float64       // m, of the slow errors; 0: none
+	nodes int           // of the slow errors, evenly from origin to the last frame, straight lines between them
+	first int           // index of its first parameter
+	row   int           // of its first observation
 
 	after, height, speed []float64 // scratch: times after first motion, the model there
 }
@@ -52,7 +54,7 @@ const (
 	atNodes
 )
 
-func (l *launch) count() int { return atNodes + l.nodes }
+func (l *launch) count() int { return atNodes + l.nodes + len(l.parts) }
 
 // between returns the node before observation k in flight, and how far it is on the way to the next, 0 to 1.
 func (l *launch) between(k int) (node int, share float64) {
@@ -126,6 +128,9 @@ func (p *problem) priors() []prior {
 		for n := range l.nodes {
 			out = append(out, prior{l.first + atNodes + n, 0, 1, traceNoise})
 		}
+		for k := range l.parts {
+			out = append(out, prior{l.first + atNodes + l.nodes + k, 0, 1, scaleError})
+		}
 	}
 	for _, s := range p.setups {
 		for k := range s.count() {
@@ -196,7 +201,7 @@ func (p *problem) residuals(x, r []float64) {
 			}
 			return
 		}
-		w := l.setup.warp(x)
+		w := l.warp(x)
 		for k := range l.t {
 			r[l.row+k] = (l.seen(w, k) - l.modelled(x, k)) / l.sd(k)
 		}
@@ -277,12 +282,19 @@ func (l *launch) ownColumns(p *problem, x []float64, j *mat.Dense) {
 			j.Set(row, l.first+atNodes+n, -(1-share)*l.slowU/u)
 			j.Set(row, l.first+atNodes+n+1, -share*l.slowU/u)
 		}
-		h := l.h[k]
 		for c, part := range l.setup.parts {
-			j.Set(row, l.setup.first+c, h*(part.E[0]+h*(part.E[1]+h*part.E[2]))/u)
+			j.Set(row, l.setup.first+c, moved(part, l.h[k])/u)
+		}
+		for c, part := range l.parts {
+			j.Set(row, l.first+atNodes+l.nodes+c, moved(part, l.h[k])/u)
 		}
 		if l.setup.rateU > 0 {
 			j.Set(row, l.setup.first+len(l.setup.parts), -l.speed[k]*l.after[k]/clock*l.setup.rateU/u)
 		}
 	}
+}
+
+// moved is by how much a part of a warp moves a height, m.
+func moved(part camera.Warp, h float64) float64 {
+	return h * (part.E[0] + h*(part.E[1]+h*part.E[2]))
 }
