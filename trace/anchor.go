@@ -77,10 +77,7 @@ func (a *anchor) straight(s *scratch, l *footage.Luma, at area) (match, bool) {
 	for k := range s.f {
 		s.f[k] -= a.m.mean
 	}
-	var q [maxReg]float64
-	for i := range a.m.n {
-		q[i] = dot(a.m.proj[i], s.f)
-	}
+	q := a.m.parameters(s.f)
 	if q[0] <= 0 {
 		return match{}, false
 	}

@@ -44,7 +44,7 @@ func (r *refiner) orient() {
 	if ux*fx+uy*fy < 0 {
 		ux, uy = -ux, -uy
 	}
-	r.line.Ux, r.line.Uy = ux, uy
+	r.line.Ux, r.line.Uy, r.seenAt = ux, uy, nil
 }
 
 // along is how far up the flight line sighting i is, px.

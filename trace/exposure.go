@@ -87,14 +87,10 @@ func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
 	}
 	slices.Sort(keys)
 	keys = slices.Compact(keys)
+	fields := r.looks(keys)
 	made := make([]*matcher, len(keys))
 	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
-		b := float64(keys[k]) * blurStep
-		m, ok := r.patch.matcher(r.basis, b*r.line.Ux, b*r.line.Uy)
-		if ok && n != m.n && !m.solve(n) {
-			ok = m.solve(4)
-		}
-		if ok {
+		if m, ok := r.patch.matching(fields[k], n, r.rough); ok {
 			made[k] = m
 		}
 	})
@@ -103,4 +99,27 @@ func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
 		out[key] = made[k]
 	}
 	return out
+}
+
+// mostLooks bounds the pixels of all the looks that are kept: 24 MB.
+const mostLooks = 1 << 20
+
+// looks makes, or has kept, how the patch looks at each of the blurs.
+func (r *refiner) looks(keys []int) []*field {
+	fields := make([]*field, len(keys))
+	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
+		if fields[k] = r.seenAt[keys[k]]; fields[k] == nil {
+			b := float64(keys[k]) * blurStep
+			fields[k] = r.patch.looks(r.basis, b*r.line.Ux, b*r.line.Uy)
+		}
+	})
+	if r.seenAt == nil {
+		r.seenAt = map[int]*field{}
+	}
+	for k, key := range keys {
+		if len(r.seenAt)*r.patchW*r.patchH < mostLooks {
+			r.seenAt[key] = fields[k]
+		}
+	}
+	return fields
 }

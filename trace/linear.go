@@ -71,3 +71,26 @@ func dot(a, b []float32) float64 {
 	}
 	return total
 }
+
+// squares is the sum of w[k] a[k] a[k], summed as dot does.
+func squares(w, a []float32) float64 {
+	var s0, s1, s2, s3 float32
+	var total float64
+	w = w[:len(a)]
+	k := 0
+	for ; k+4 <= len(a); k += 4 {
+		s0 += w[k] * a[k] * a[k]
+		s1 += w[k+1] * a[k+1] * a[k+1]
+		s2 += w[k+2] * a[k+2] * a[k+2]
+		s3 += w[k+3] * a[k+3] * a[k+3]
+		if k&255 == 252 {
+			total += float64(s0 + s1 + s2 + s3)
+			s0, s1, s2, s3 = 0, 0, 0, 0
+		}
+	}
+	total += float64(s0 + s1 + s2 + s3)
+	for ; k < len(a); k++ {
+		total += float64(w[k] * a[k] * a[k])
+	}
+	return total
+}

@@ -26,14 +26,35 @@ type matcher struct {
 	beta, slopeX, slopeY []float32                // share of the background and its gradient; nil: none
 	weight               []float32                // relative, about 1 at its largest
 	reg                  [maxReg][]float32        // regressors: T, 1, Tx, Ty, Ts, Tr
-	proj                 [maxReg][]float32        // rows of N^-1 R' W: parameters = proj . f
+	pull                 [maxReg][]float32        // rows of R' W: parameters = N^-1 R' W f
 	inv                  [maxReg * maxReg]float64 // N^-1
 	n                    int                      // regressors in use: 4 (shift) or 6 (shift, size, turn)
+	rough                bool                     // no covariance from blocks is wanted
+	proj                 [2][]float32             // rows of N^-1 R' W that give the shift; not made where rough
 	share                []float64                // per block, x and y
 	work                 []float64
 }
 
 const maxReg = 6
+
+// newMatcher has room for n pixels.
+func newMatcher(n int, veiled bool) *matcher {
+	few := make([]float32, n*(4+maxReg))
+	next := func() []float32 {
+		out := few[:n:n]
+		few = few[n:]
+		return out
+	}
+	m := &matcher{u: next(), v: next(), t: next(), weight: next(), block: make([]int32, n)}
+	for i := range m.reg {
+		m.reg[i] = next()
+	}
+	if veiled {
+		few = make([]float32, 3*n)
+		m.beta, m.slopeX, m.slopeY = next(), next(), next()
+	}
+	return m
+}
 
 // scratch is the memory one worker matches with.
 type scratch struct {
@@ -61,17 +82,20 @@ type match struct {
 	ok      bool
 }
 
-// solve makes the projection from the regressors. It reports whether they can be told apart.
+// solve makes the equations from the regressors. It reports whether they can be told apart.
 func (m *matcher) solve(n int) bool {
 	m.n = n
+	for i := range n {
+		m.pull[i] = grow(m.pull[i], len(m.t))
+		p, r := m.pull[i], m.reg[i][:len(m.weight)]
+		for k, w := range m.weight {
+			p[k] = w * r[k]
+		}
+	}
 	var a [maxReg * maxReg]float64
 	for i := range n {
 		for j := range i + 1 {
-			var sum float64
-			ri, rj := m.reg[i], m.reg[j]
-			for k, w := range m.weight {
-				sum += float64(w * ri[k] * rj[k])
-			}
+			sum := dot(m.pull[i], m.reg[j])
 			a[i*maxReg+j], a[j*maxReg+i] = sum, sum
 		}
 	}
@@ -79,19 +103,18 @@ func (m *matcher) solve(n int) bool {
 		return false
 	}
 	m.inv = a
-	for i := range n {
-		p := grow(m.proj[i], len(m.t))
-		for k, w := range m.weight {
-			var sum float64
-			for j := range n {
-				sum += a[i*maxReg+j] * float64(m.reg[j][k])
-			}
-			p[k] = float32(sum) * w
-		}
-		m.proj[i] = p
-	}
-	m.shares()
 	return true
+}
+
+// parameters solves for gain, offset and step from a picture sampled at the reference's pixels.
+func (m *matcher) parameters(f []float32) (q [maxReg]float64) {
+	for j := range m.n {
+		b := dot(m.pull[j], f)
+		for i := range m.n {
+			q[i] += m.inv[i*maxReg+j] * b
+		}
+	}
+	return q
 }
 
 // sample interpolates the picture at the warped places. It reports whether the window holds them.
@@ -121,7 +144,6 @@ const (
 
 // register refines the warp at which the window in s.sp shows the reference.
 func (m *matcher) register(s *scratch, w warp) match {
-	var q [maxReg]float64
 	veiled, moved := m, math.Inf(1)
 	for range mostSteps {
 		if veiled.beta != nil && s.back != nil && moved > backgroundStep {
@@ -133,9 +155,7 @@ func (m *matcher) register(s *scratch, w warp) match {
 		if !m.sample(s, w) {
 			return match{warp: w}
 		}
-		for i := range m.n {
-			q[i] = dot(m.proj[i], s.f)
-		}
+		q := m.parameters(s.f)
 		if !(q[0] > 0) { // brightness reversed: not the vehicle
 			return match{warp: w}
 		}
@@ -151,6 +171,9 @@ func (m *matcher) register(s *scratch, w warp) match {
 		w = w.after(d)
 		moved += step
 		if step < smallStep {
+			if m != veiled && !m.rough {
+				m.project()
+			}
 			return m.judge(s, w, &q)
 		}
 	}
@@ -161,26 +184,13 @@ func (m *matcher) register(s *scratch, w warp) match {
 func (m *matcher) judge(s *scratch, w warp, q *[maxReg]float64) match {
 	out := match{warp: w, g: q[0], o: q[1] + float64(m.mean)*(1-q[0]), ok: true}
 	s.r = grow(s.r, len(m.t))
-	var sw, sf, sff, srr float64
-	var c [maxReg]float32
-	for i := range m.n {
-		c[i] = float32(q[i])
-	}
-	for k, f := range s.f {
-		r := f
-		for i := range m.n {
-			r -= c[i] * m.reg[i][k]
-		}
-		s.r[k] = r
-		wt := m.weight[k]
-		sw += float64(wt)
-		sf += float64(wt * f)
-		sff += float64(wt * f * f)
-		srr += float64(wt * r * r)
-	}
+	m.residual(s.r, s.f, q)
+	weight := m.pull[1]
+	sw, sf := dot(m.pull[1], m.reg[1]), dot(weight, s.f)
 	if sw == 0 {
 		return match{warp: w}
 	}
+	sff, srr := squares(weight, s.f), squares(weight, s.r)
 	total := sff - sf*sf/sw
 	if total > 0 {
 		out.quality = math.Sqrt(max(0, 1-srr/total))
@@ -188,4 +198,23 @@ func (m *matcher) judge(s *scratch, w warp, q *[maxReg]float64) match {
 	out.noise = math.Sqrt(srr / sw)
 	m.spread(s, &out)
 	return out
+}
+
+// residual is f less what the parameters q make of the regressors.
+func (m *matcher) residual(r, f []float32, q *[maxReg]float64) {
+	n := len(f)
+	r0, r1, r2, r3 := m.reg[0][:n], m.reg[1][:n], m.reg[2][:n], m.reg[3][:n]
+	c0, c1, c2, c3 := float32(q[0]), float32(q[1]), float32(q[2]), float32(q[3])
+	r = r[:n]
+	for k, v := range f {
+		r[k] = v - c0*r0[k] - c1*r1[k] - c2*r2[k] - c3*r3[k]
+	}
+	if m.n < maxReg {
+		return
+	}
+	r4, r5 := m.reg[4][:n], m.reg[5][:n]
+	c4, c5 := float32(q[4]), float32(q[5])
+	for k := range r {
+		r[k] -= c4*r4[k] + c5*r5[k]
+	}
 }

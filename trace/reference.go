@@ -61,7 +61,7 @@ func (r *refiner) makeReference() bool {
 			spread = max(spread, math.Abs(g.X-cx), math.Abs(g.Y-cy))
 		}
 	}
-	r.patch = single
+	r.patch, r.seenAt = single, nil
 	var noise []float64
 	for _, g := range got {
 		if g.ok {
@@ -100,7 +100,7 @@ func (r *refiner) average() {
 		return
 	}
 	pix := r.resample(idx, at)
-	r.patch.pix = pix
+	r.patch.pix, r.seenAt = pix, nil
 }
 
 const averaged = 24

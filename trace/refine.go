@@ -30,8 +30,10 @@ type refiner struct {
 	renewed  int // times the coarse search took a new reference
 	weight   []float32
 	patch    *patch
-	anchor   camera.Pixel // where the reference's centre lay in the frame as filmed
-	back     *backdrop    // nil: unknown
+	seenAt   map[int]*field // how the patch looks at each blur; nil: to be made anew, for patch or line changed
+	rough    bool           // still learning: no covariance is wanted
+	anchor   camera.Pixel   // where the reference's centre lay in the frame as filmed
+	back     *backdrop      // nil: unknown
 	veil     *veil
 	noise    float64   // of one frame, grey levels
 	stray    []bool    // per sighting: not on the path
@@ -85,6 +87,7 @@ func (r *refiner) run() bool {
 	if r.flight {
 		r.reach = margin - 1
 	}
+	r.rough = true
 	r.orient()
 	r.restFrames(0.6)
 	if !r.makeReference() {
@@ -107,6 +110,7 @@ func (r *refiner) run() bool {
 	if !r.learn() {
 		return false
 	}
+	r.rough = false
 	ok := r.register(4)
 	if r.flight {
 		r.fillCoarse()

@@ -9,9 +9,18 @@ import (
 // are squared: V = sum over blocks of (sum p r)² / share, a sandwich estimator. A block's residuals are smaller than the
 // noise because the fit followed some of it; share is what is left of white noise, so that V is unbiased for that.
 func (m *matcher) spread(s *scratch, out *match) {
+	g2 := out.g * out.g
+	n2 := out.noise * out.noise / g2 * float64(len(m.t)) / float64(max(1, len(m.t)-m.n))
+	out.white = [2][2]float64{{n2 * m.inv[2*maxReg+2], n2 * m.inv[2*maxReg+3]}, {n2 * m.inv[3*maxReg+2], n2 * m.inv[3*maxReg+3]}}
+	if m.n == maxReg {
+		out.usize = math.Sqrt(n2 * m.inv[4*maxReg+4])
+	}
+	if m.rough {
+		return
+	}
 	s.sums = grow(s.sums, 2*m.blocks)
 	clear(s.sums)
-	px, py := m.proj[2], m.proj[3]
+	px, py := m.proj[0], m.proj[1]
 	for k, r := range s.r {
 		b := 2 * m.block[k]
 		s.sums[b] += float64(px[k] * r)
@@ -27,32 +36,37 @@ func (m *matcher) spread(s *scratch, out *match) {
 		v[1] += x * y
 		v[2] += y * y
 	}
-	g2 := out.g * out.g
 	out.cov = [2][2]float64{{v[0] / g2, v[1] / g2}, {v[1] / g2, v[2] / g2}}
-	n2 := out.noise * out.noise / g2 * float64(len(m.t)) / float64(max(1, len(m.t)-m.n))
-	out.white = [2][2]float64{{n2 * m.inv[2*maxReg+2], n2 * m.inv[2*maxReg+3]}, {n2 * m.inv[3*maxReg+2], n2 * m.inv[3*maxReg+3]}}
-	if m.n == maxReg {
-		out.usize = math.Sqrt(n2 * m.inv[4*maxReg+4])
-	}
 }
 
 // leastShare keeps a block that the fit follows almost wholly from being blown up.
 const leastShare = 0.05
 
-// shares works out, for each block and axis, the root of the share of white noise that the fit leaves:
-// p'(1-H)p / p'p over the block, where H = R proj is the projection on the regressors.
-func (m *matcher) shares() {
+// project makes the rows of N^-1 R' W that give the shift, and works out, for each block and axis, the root of the share of white
+// noise that the fit leaves: p'(1-H)p / p'p over the block, where H = R N^-1 R' W is the projection on the regressors.
+func (m *matcher) project() {
 	m.share = grow(m.share, 2*m.blocks)
 	m.work = grow(m.work, m.blocks*(2*maxReg+1))
 	norm, rp, pp := m.work[:m.blocks], m.work[m.blocks:m.blocks*(maxReg+1)], m.work[m.blocks*(maxReg+1):]
-	for axis := range 2 {
-		p := m.proj[2+axis]
+	for axis := range m.proj {
+		m.proj[axis] = grow(m.proj[axis], len(m.t))
+		p := m.proj[axis]
+		clear(p)
+		for j := range m.n {
+			c := float32(m.inv[(2+axis)*maxReg+j])
+			for k, v := range m.pull[j] {
+				p[k] += c * v
+			}
+		}
 		clear(m.work)
 		for k, b := range m.block {
 			norm[b] += float64(p[k] * p[k])
-			for i := range m.n {
-				rp[int(b)*maxReg+i] += float64(p[k] * m.reg[i][k])
-				pp[int(b)*maxReg+i] += float64(p[k] * m.proj[i][k])
+		}
+		for i := range m.n {
+			reg, pull := m.reg[i], m.pull[i]
+			for k, b := range m.block {
+				rp[int(b)*maxReg+i] += float64(p[k] * reg[k])
+				pp[int(b)*maxReg+i] += float64(p[k] * pull[k])
 			}
 		}
 		for b, n := range norm {
@@ -62,7 +76,9 @@ func (m *matcher) shares() {
 			}
 			var followed float64
 			for i := range m.n {
-				followed += rp[b*maxReg+i] * pp[b*maxReg+i]
+				for j := range m.n {
+					followed += rp[b*maxReg+i] * m.inv[i*maxReg+j] * pp[b*maxReg+j]
+				}
 			}
 			m.share[2*b+axis] = math.Sqrt(max(leastShare, 1-followed/n))
 		}

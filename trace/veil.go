@@ -43,7 +43,7 @@ func (r *refiner) learnVeil() {
 		r.veil.regress(r.patch.pix, fs, bs, float32(r.noise*r.noise))
 		r.veil.fill(W, H, r.patch.pix)
 	}
-	r.patch.beta, r.patch.b0 = r.veil.beta, r.veil.b0
+	r.patch.beta, r.patch.b0, r.seenAt = r.veil.beta, r.veil.b0, nil
 	r.hideVehicle()
 }
 
@@ -176,7 +176,7 @@ func (r *refiner) hideVehicle() {
 // background itself stays where it is). It is nil where that has no texture left.
 func (m *matcher) unveil(s *scratch, w warp) *matcher {
 	d := &s.before
-	d.u, d.v, d.weight, d.block, d.blocks = m.u, m.v, m.weight, m.block, m.blocks
+	d.u, d.v, d.weight, d.block, d.blocks, d.rough = m.u, m.v, m.weight, m.block, m.blocks, m.rough
 	n := len(m.u)
 	d.t = grow(d.t, n)
 	for i := range d.reg {
@@ -222,14 +222,13 @@ func (r *refiner) inside() []float32 {
 	out := make([]float32, len(r.weight))
 	sp := &spline{basis: r.basis}
 	sp.set(r.patch.pix, W, r.patchH+2*margin)
+	_, gx, gy := sp.derivatives(margin, margin, r.patchW, r.patchH)
 	var all, in float64
 	n := 0
 	for k := range out {
-		x, y := k%r.patchW+margin, k/r.patchW+margin
-		gx, gy := sp.gradient(x, y)
-		g := float64(gx)*r.line.Ux + float64(gy)*r.line.Uy
+		g := float64(gx[k])*r.line.Ux + float64(gy[k])*r.line.Uy
 		all += g * g
-		if r.veil.most(x, y, W) < insideShare {
+		if r.veil.most(k%r.patchW+margin, k/r.patchW+margin, W) < insideShare {
 			out[k] = 1
 			in += g * g
 			n++

@@ -110,21 +110,17 @@ const edgeError = 0.06
 
 // steepness is the largest squared gradient of the reference in the 3 by 3 neighbourhood of each pixel.
 func (r *refiner) steepness() []float64 {
-	W, H := r.patchW+2*margin, r.patchH+2*margin
 	sp := &spline{basis: r.basis}
-	sp.set(r.patch.pix, W, H)
-	g := make([]float64, W*H)
-	for y := margin - 1; y <= H-margin; y++ {
-		for x := margin - 1; x <= W-margin; x++ {
-			gx, gy := sp.gradient(x, y)
-			g[y*W+x] = float64(gx*gx + gy*gy)
-		}
-	}
+	sp.set(r.patch.pix, r.patchW+2*margin, r.patchH+2*margin)
+	W := r.patchW + 2
+	_, gx, gy := sp.derivatives(margin-1, margin-1, W, r.patchH+2)
 	out := make([]float64, r.patchW*r.patchH)
 	for k := range out {
-		x, y := k%r.patchW+margin, k/r.patchW+margin
-		for j := y - 1; j <= y+1; j++ {
-			out[k] = max(out[k], g[j*W+x-1], g[j*W+x], g[j*W+x+1])
+		for j := range 3 {
+			o := (k/r.patchW+j)*W + k%r.patchW
+			for i := o; i < o+3; i++ {
+				out[k] = max(out[k], float64(gx[i]*gx[i]+gy[i]*gy[i]))
+			}
 		}
 	}
 	return out
