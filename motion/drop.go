@@ -9,51 +9,55 @@ import (
 )
 
 // Priors of what air does to a falling ball (all derived from ball data; the balls people
-// drop are 0.04 to 0.07 m across).
+// drop are 0.03 to 0.07 m across).
 const (
 	// Drag takes k v^2 off the acceleration. k = g/vt^2 is 0.006 to 0.04 1/m for balls of 4 cm and 10
 	// to 60 g or a tennis ball, 0.13 1/m for a table tennis ball: half-Cauchy with this scale, cut at
 	// mostDrag.
 	dropDrag = 0.02 // 1/m
 	mostDrag = 0.15 // 1/m
-	// Buoyancy and added mass take up to 3/2 of the ratio of air to ball density off: 0 to
-	// 2.4 %, most balls less than 1.2 %. Exponential with this mean.
-	dropBuoyancy = 0.005
+	// Buoyancy and added mass take b = 3/2 of the ratio of air to ball density off. Drag tells that ratio: with
+	// k = 3/4 (ratio) Cd/D, b = 2 k D/Cd. D/Cd is 0.107 m, known to a factor of 1.35 (D 0.05 m, Cd 0.47).
+	buoyantLength  = 2 * 0.107 // m, b/k
+	buoyantLengthU = 0.3       // standard deviation of its logarithm
 )
 
-// mostMisfit is how far the residuals of the best fall may exceed the trace's own uncertainty.
-// Drawn drops reach 0.8 to 1.2 (TestDropCheck), and the uncertainty a trace states is right
-// within a factor of two; beyond, what moves does not fall freely: a hand goes with it, it
-// touches something, something else was followed.
-const mostMisfit = 2.5
+// A fall that leaves the best one by more than mostMisfit times the trace's own uncertainty, and by more than
+// mostOff of its way, is none: a hand goes with it, it touches something, something else was
+// followed. Drawn drops reach 0.8 to 1.2 (TestDropCheck); what a trace or a lens bends smoothly by less than mostOff is in the
+// interval (drift).
+const (
+	mostMisfit = 2.5
+	mostOff    = 0.002
+)
 
-// freeFall answers free_fall_acceleration from all frames, none set aside: the posterior of (virtual)
-// release instant, drag, level and acceleration on a grid, the noise level taken from the residuals (Student-t).
+// freeFall answers free_fall_acceleration: the posterior of acceleration, drag and drift of the trace over all frames in free flight,
+// joined with what heights share.
 func (in *Input) freeFall(all []Observation, n int) (metrology.Answer, []float64, []fault.Warning) {
 	a := metrology.Answer{ID: FreeFallAcceleration, Lane: in.Lane, Unit: "m/s2"}
 	if g := in.Questions.Gravity.Value; g > 0 {
 		a.Expected = &g
 	}
-	obs, cut := inFlight(all)
-	var warn []fault.Warning
-	if cut > 0 {
-		warn = append(warn, fault.Warning{Code: "landing-left-out", Message: fmt.Sprintf(
-			"the fall ends %d frames before the last one: the frames from the landing on are not used for the free-fall acceleration", cut)})
-	}
-	obs, points := withoutOutliers(obs)
-	if points == nil {
-		a.Status, a.Reason = metrology.Insufficient, "too few frames show the fall, or it is not one"
-		return a, nil, warn
-	}
-	if misfit := mostLikely(points).level; misfit > mostMisfit {
-		a.Status, a.Reason = metrology.Insufficient, fmt.Sprintf("the motion is no free fall: it leaves the best one by %.2g times the trace's uncertainty", misfit)
-		return a, nil, warn
-	}
-	d := dropDraws{in: in, obs: obs, points: points}
-	values := d.draw(n, "")
-	if why := noFreeFall(values, in.Questions.Gravity.Value); why != "" {
+	silent := func(warn []fault.Warning, why string) (metrology.Answer, []float64, []fault.Warning) {
 		a.Status, a.Reason = metrology.Insufficient, why
 		return a, nil, warn
+	}
+	flights, warn := in.freeFlights(all)
+	if flights == nil {
+		return silent(warn, "too few frames show the fall, or it is not one")
+	}
+	top := flights[0][len(flights[0])-1].H
+	fit := dropFit{flights: flights, shared: newShared(in, top, "")}
+	if best, ok := fit.best(); !ok || best.misfit > mostMisfit && best.off > mostOff*fit.way() {
+		return silent(warn, fmt.Sprintf("the motion is no free fall: it leaves the best one by %.2g times the trace's uncertainty", best.misfit))
+	}
+	d := dropDraws{in: in, fit: fit, points: fit.posterior()}
+	values := d.draw(n, "")
+	if values == nil {
+		return silent(warn, "the frames in free fall do not determine the acceleration")
+	}
+	if why := noFreeFall(values, in.Questions.Gravity.Value); why != "" {
+		return silent(warn, why)
 	}
 	var held [][]float64
 	sources := append([]string{air}, in.sources()...)
@@ -75,6 +79,9 @@ const (
 	widestFall = 0.1
 )
 
+// sameDrag is how near two drags are the same, 1/m.
+const sameDrag = 0.002
+
 // noFreeFall says why draws of an acceleration are no answer, "" where they are.
 func noFreeFall(draws []float64, gravity float64) string {
 	if gravity <= 0 {
@@ -93,48 +100,48 @@ func noFreeFall(draws []float64, gravity float64) string {
 // dropDraws draws the free-fall acceleration.
 type dropDraws struct {
 	in     *Input
-	obs    []Observation
-	points []dropPoint
+	fit    dropFit
+	points []dropPoint // with no source held
 }
 
-// draw returns n draws with one source of the common errors held.
+// draw returns n draws with one source held, nil where nothing fits.
 func (d *dropDraws) draw(n int, hold string) []float64 {
+	fit, points := d.fit, d.points
+	if hold != "" && hold != air && hold != traceNoise && hold != timeBase {
+		fit.shared = newShared(d.in, fit.shared.top, hold)
+		points = fit.posterior()
+	}
+	if len(points) == 0 {
+		return nil
+	}
 	r := stream(d.in.Seed, 0x64726f70)
-	cdf := make([]float64, len(d.points))
-	best := mostLikely(d.points)
+	cdf := make([]float64, len(points))
+	best := mostLikely(points)
 	var c float64
-	for i := range d.points {
-		if p := &d.points[i]; hold != air || p.fall.k == best.fall.k {
+	for i := range points {
+		if p := &points[i]; hold != air || math.Abs(p.k-best.k) < sameDrag {
 			c += p.weight
 		}
 		cdf[i] = c
 	}
 	out := make([]float64, n)
 	for i := range out {
-		p := &d.points[pick(cdf, (float64(i)+r.Float64())/float64(n)*c)]
-		var chi2 float64
-		dof := int(p.dof)
-		for range dof {
-			z := r.NormFloat64()
-			chi2 += z * z
-		}
-		level := p.level * math.Sqrt(p.dof/chi2)
-		x, y := r.NormFloat64(), r.NormFloat64()
-		a := p.fall.a + level*(p.root.At(1, 0)*x+p.root.At(1, 1)*y)
-		buoyancy := dropBuoyancy * r.ExpFloat64()
-		if hold == air {
-			buoyancy = dropBuoyancy
-		}
-		if hold == traceNoise {
-			p, a, buoyancy = best, best.fall.a, dropBuoyancy
+		p := &points[pick(cdf, (float64(i)+r.Float64())/float64(n)*c)]
+		noise := p.noise * r.NormFloat64() / math.Sqrt(chiSquared(r, int(p.dof))/p.dof)
+		length := buoyantLengthU * r.NormFloat64()
+		switch hold {
+		case air:
+			length = 0
+		case traceNoise:
+			p, noise = best, 0
 		}
 		tr := d.in.truth(i, hold)
-		for j, o := range d.obs {
-			h := p.fall.height(o.T)
-			y, _, _ := tr.warp.At(h)
-			a += p.lever[j] * (y - h)
+		a := p.a + noise
+		for j, z := range fit.shared.point(tr.warp) {
+			a += p.gain[j] * z
 		}
-		out[i] = a / (1 - buoyancy) / (tr.clock * tr.clock)
+		buoyancy := p.k * buoyantLength * math.Exp(length)
+		out[i] = a / (1 - math.Min(buoyancy, 0.5)) / (tr.clock * tr.clock)
 	}
 	return out
 }

@@ -24,14 +24,18 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err := check(&in); err != nil {
 		return nil, err
 	}
-	obs := timesFolded(in.Observations)
+	all := timesFolded(in.Observations)
+	obs := all
+	if in.Questions.DropCheck { // what the floor does is no part of the fall
+		obs = all[:landing(all)]
+	}
 	in.Observations = obs
 	s := newSeries(obs)
 	if s == nil {
-		return in.silent(obs, "the vehicle does not leave its place in any frame"), nil
+		return in.silent(all, "the vehicle does not leave its place in any frame"), nil
 	}
 	if moving := len(obs) - s.move; moving < fewestMoving {
-		return in.silent(obs, fmt.Sprintf("only %d frames show the vehicle moving; at least %d are needed", moving, fewestMoving)), nil
+		return in.silent(all, fmt.Sprintf("only %d frames show the vehicle moving; at least %d are needed", moving, fewestMoving)), nil
 	}
 	e := effortFor(len(obs) - s.move)
 	e.workers = workers
@@ -41,9 +45,9 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		return nil, err
 	}
 	if len(post.pops) == 0 {
-		return in.silent(obs, "the heights do not look like a launch: no motion fits them"), nil
+		return in.silent(all, "the heights do not look like a launch: no motion fits them"), nil
 	}
-	m := &measurement{in: &in, all: obs, post: post, effort: e}
+	m := &measurement{in: &in, all: all, post: post, effort: e}
 	res, err := m.run(ctx)
 	if err != nil {
 		return nil, err
@@ -78,7 +82,7 @@ func (in *Input) silent(all []Observation, reason string) *Result {
 // measurement is one run of Measure.
 type measurement struct {
 	in     *Input
-	all    []Observation // before any was set aside
+	all    []Observation // before any was set aside, those after a landing too
 	post   *posterior
 	effort effort
 
