@@ -47,7 +47,7 @@ func lightDrop(seed uint64) (in Input, ended int) {
 	}
 	in.Lane, in.Seed, in.SetupSeed = 1, seed, seed
 	in.Questions = Questions{DropCheck: true, Gravity: metrology.Estimate{Value: site.Gravity, U: 0.001}}
-	in.Common = Common{Sources: []string{"scale marks", "apparent size"}, Warp: func(r *rand.Rand, hold string) camera.Warp {
+	in.Common = Common{Sources: []string{"scale marks", "apparent size"}, Warp: func(r, _ *rand.Rand, hold string) camera.Warp {
 		size, bend := 0.003*r.NormFloat64(), 0.03*r.NormFloat64()
 		switch hold {
 		case "scale marks":
