@@ -43,8 +43,11 @@ func (d *Desk) formOf(h *logbook.HeatFile) *HeatForm {
 	for i := range h.Rules {
 		f.Rules = append(f.Rules, h.Rules[i].Written())
 	}
-	for _, e := range h.Entries {
+	for i, e := range h.Entries {
 		one := HeatFormEntry{Launch: e.Given, Lane: e.Lane, Number: e.Number, Name: e.Name, Conditions: []KeyText{}}
+		if e.Number == fmt.Sprint(i+1) {
+			one.Number = "" // counted: it moves with its place in the list
+		}
 		if name, ok := d.book.LaunchAt(e.Launch); ok {
 			one.Launch = name
 		}

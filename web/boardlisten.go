@@ -36,7 +36,7 @@ func ListenBoard(address string) (net.Listener, error) {
 	return l, nil
 }
 
-// BoardAddresses are where a board can be seen: its own address, or all of this machine's where it listens on all.
+// BoardAddresses are where a board can be seen: its own address, or all of this machine's where it listens on all. There is at least one.
 func BoardAddresses(l net.Listener) []string {
 	at, ok := l.Addr().(*net.TCPAddr)
 	if !ok || !at.IP.IsUnspecified() {
@@ -48,6 +48,9 @@ func BoardAddresses(l net.Listener) []string {
 		if ip, ok := a.(*net.IPNet); ok && !ip.IP.IsLinkLocalUnicast() {
 			out = append(out, "http://"+net.JoinHostPort(ip.IP.String(), strconv.Itoa(at.Port))+"/")
 		}
+	}
+	if len(out) == 0 {
+		out = []string{"http://127.0.0.1:" + strconv.Itoa(at.Port) + "/"}
 	}
 	return out
 }

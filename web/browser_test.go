@@ -206,8 +206,6 @@ const allRules = `axe.run(document, {rules: Object.fromEntries(axe.getRules().ma
 // ready is what the page shows when it is complete.
 func (b *tab) accessible(path, ready string) {
 	b.Helper()
-	axe, err := os.ReadFile("testdata/axe/axe.min.js")
-	b.must(err)
 	for _, width := range []int64{1280, 360} {
 		for _, paper := range []string{"light", "dark"} {
 			b.as(width, paper)
@@ -216,14 +214,22 @@ func (b *tab) accessible(path, ready string) {
 			if got := eval[string](b, "document.documentElement.dataset.theme"); got != paper {
 				b.Errorf("%s: the paper is %s, want %s", path, got, paper)
 			}
-			eval[bool](b, string(axe)+";true")
-			for _, v := range eval[[]string](b, allRules) {
-				b.Errorf("%s at %d px, %s: %s", path, width, paper, v)
-			}
-			if over := eval[float64](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
-				b.Errorf("%s at %d px: the page is %g px too wide", path, width, over)
-			}
+			b.inspect(fmt.Sprintf("%s at %d px, %s", path, width, paper))
 		}
 	}
 	b.as(1280, "light")
+}
+
+// inspect wants no violation from axe-core on the page as it is, and no sideways scrolling.
+func (b *tab) inspect(where string) {
+	b.Helper()
+	axe, err := os.ReadFile("testdata/axe/axe.min.js")
+	b.must(err)
+	eval[bool](b, string(axe)+";true")
+	for _, v := range eval[[]string](b, allRules) {
+		b.Errorf("%s: %s", where, v)
+	}
+	if over := eval[float64](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+		b.Errorf("%s: the page is %g px too wide", where, over)
+	}
 }

@@ -15,7 +15,7 @@ var templates embed.FS
 
 // pages are the parsed templates.
 type pages struct {
-	logbook, launch, setup, compare, refusal *template.Template
+	logbook, launch, setup, compare, heats, heat, refusal *template.Template
 }
 
 // page is what every template is given.
@@ -24,6 +24,8 @@ type page struct {
 	Logbook string // name of the logbook
 	Here    string // which link of the page head leads here
 	Name    string // of the launch or setup
+	Heat    string // name of the heat
+	Board   string // where the board is shown, or empty
 	Paper   string // "light", "dark", or empty: as the system has it
 	Script  string // the page's module, below static/js
 	Style   string // the page's own style sheet, below static/css, or empty
@@ -38,7 +40,7 @@ func parsePages() (*pages, error) {
 	for _, one := range []struct {
 		file string
 		to   **template.Template
-	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"compare", &p.compare}, {"refusal", &p.refusal}} {
+	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"compare", &p.compare}, {"heats", &p.heats}, {"heat", &p.heat}, {"refusal", &p.refusal}} {
 		t := template.New("base.html")
 		if one.to == &p.refusal {
 			t = template.New("refusal.html")

@@ -29,6 +29,13 @@ type Desk interface {
 	Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error)
 	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
 
+	Heats(ctx context.Context) ([]desk.HeatCard, error)
+	HeatPage(ctx context.Context, name string, want desk.ReaderUnits) (*desk.HeatPage, error)
+	HeatSheet(ctx context.Context, name string) (*desk.HeatSheet, error)
+	NewHeat(f desk.HeatForm) (name string, err error)
+	PutHeat(name, base string, f desk.HeatForm) error
+	TrashHeat(name string) error
+
 	Measure(name string) (desk.Job, error)
 	Jobs() []desk.Job
 	Job(id string) (desk.Job, error)
@@ -38,14 +45,16 @@ type Desk interface {
 
 // Options are what a server is told at its start.
 type Options struct {
-	Port string // the port in the addresses by which browsers come
-	Name string // of the logbook, for the page's title
+	Port  string // the port in the addresses by which browsers come
+	Name  string // of the logbook, for the page's title
+	Board string // where its board is shown; empty: nowhere
 }
 
 // Server answers the pages' requests. It is an http.Handler.
 type Server struct {
 	desk    Desk
 	name    string
+	board   string
 	pass    pass
 	hosts   []string
 	pages   *pages
@@ -59,7 +68,7 @@ func New(d Desk, o Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{desk: d, name: o.Name, pass: newPass(o.Port), hosts: loopbackHosts(o.Port), pages: p, closing: make(chan struct{})}
+	s := &Server{desk: d, name: o.Name, board: o.Board, pass: newPass(o.Port), hosts: loopbackHosts(o.Port), pages: p, closing: make(chan struct{})}
 	s.handler = s.guard(s.routes())
 	return s, nil
 }
@@ -77,6 +86,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /launch/{name}", s.launchPage)
 	m.HandleFunc("GET /setup/{name}", s.setupPage)
 	m.HandleFunc("GET /compare", s.comparePage)
+	m.HandleFunc("GET /heats", s.heatsPage)
+	m.HandleFunc("GET /heats/{name}", s.heatPage)
+	m.HandleFunc("GET /heats/{name}/sheet", s.heatSheet)
 
 	m.HandleFunc("GET /api/logbook", s.cards)
 	m.HandleFunc("POST /api/launches", s.addByPath)
@@ -98,6 +110,12 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
 
 	m.HandleFunc("GET /api/compare", s.compare)
+
+	m.HandleFunc("GET /api/heats", s.heats)
+	m.HandleFunc("POST /api/heats", s.newHeat)
+	m.HandleFunc("GET /api/heats/{name}", s.heat)
+	m.HandleFunc("PUT /api/heats/{name}", s.putHeat)
+	m.HandleFunc("DELETE /api/heats/{name}", s.trashHeat)
 
 	m.HandleFunc("GET /api/jobs", s.jobs)
 	m.HandleFunc("GET /api/jobs/{id}", s.job)

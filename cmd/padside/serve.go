@@ -82,7 +82,11 @@ func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err erro
 			err = e
 		}
 	}()
-	s, err := web.New(d, web.Options{Port: web.Port(l), Name: nameOf(dir)})
+	at := web.Options{Port: web.Port(l), Name: nameOf(dir)}
+	if public != nil {
+		at.Board = web.BoardAddresses(public)[0]
+	}
+	s, err := web.New(d, at)
 	if err != nil {
 		return err
 	}

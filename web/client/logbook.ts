@@ -130,7 +130,7 @@ function tellChosen() {
   if (place.pick.length === 0) return;
   const titles = place.pick.map((n) => cards.find((c) => c.name === n)!.title || n);
   chosen.append(
-    el("p", {}, el("strong", {}, `${titles.length} chosen for comparison: `), titles.join(", "), " ", place.pick.length > 1 && el("a", { class: "go", href: `/compare?${new URLSearchParams(place.pick.map((n) => ["launch", n]))}` }, "Compare them"), " ", el("button", { type: "button", class: "quiet", click: () => { place.pick = []; keepPlace(place); draw(); } }, "Choose none")),
+    el("p", {}, el("strong", {}, `${titles.length} chosen for comparison: `), titles.join(", "), " ", place.pick.length > 1 && el("a", { class: "go", href: `/compare?${new URLSearchParams(place.pick.map((n) => ["launch", n]))}` }, "Compare them"), " ", place.pick.length > 1 && el("a", { class: "go", href: `/heats?${new URLSearchParams(place.pick.map((n) => ["launch", n]))}` }, "Race them"), " ", el("button", { type: "button", class: "quiet", click: () => { place.pick = []; keepPlace(place); draw(); } }, "Choose none")),
   );
 }
 

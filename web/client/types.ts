@@ -53,7 +53,7 @@ export interface Job {
 }
 
 export interface DeskEvent {
-  kind: "job" | "launch" | "logbook";
+  kind: "job" | "launch" | "logbook" | "heat";
   job?: Job;
   launch?: string;
   revision?: string;
