@@ -111,21 +111,5 @@ func grubbsP(g float64, n int) float64 {
 	return math.Min(1, 2*N*distuv.StudentsT{Mu: 0, Sigma: 1, Nu: N - 2}.Survival(t))
 }
 
-// mostLaunches bounds what LaunchesNeeded counts to.
+// mostLaunches bounds what needed counts to.
 const mostLaunches = 10000
-
-// LaunchesNeeded is how many launches of each of two designs tell a true difference apart with the given chance, by a two-sided
-// test at 5 %: the least n with sqrt(n) |difference| / sqrt(sdA²+sdB²) >= t(0.975, 2n-2) + t(chance, 2n-2). It is 0 where no number up to 10,000 does.
-func LaunchesNeeded(difference, sdA, sdB, chance float64) int {
-	spread := math.Hypot(sdA, sdB)
-	if !(math.Abs(difference) > 0) || !(chance > 0 && chance < 1) {
-		return 0
-	}
-	for n := 2; n <= mostLaunches; n++ {
-		t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(2*n - 2)}
-		if math.Sqrt(float64(n))*math.Abs(difference) >= spread*(t.Quantile(0.975)+t.Quantile(chance)) {
-			return n
-		}
-	}
-	return 0
-}
