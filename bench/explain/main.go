@@ -1,0 +1,138 @@
+// Explain says how often the 95 % intervals of fitted parameters hold the truth, and how often a model that lacks something is caught:
+// traces are simulated without pictures, every stated input is off by its uncertainty, scale and clock too, and the trace wanders.
+//
+//	go run ./bench/explain -launches 500
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"log"
+	"math"
+	"runtime"
+	"sort"
+	"sync"
+
+	"padside/explain"
+	"padside/metrology"
+)
+
+func main() {
+	log.SetFlags(0)
+	launches := flag.Int("launches", 500, "simulated launches of each class")
+	first := flag.Uint64("first", 1, "first seed")
+	only := flag.String("class", "", "only this class")
+	workers := flag.Int("workers", runtime.GOMAXPROCS(0), "launches at a time")
+	flag.Parse()
+	for _, c := range classes() {
+		if *only == "" || *only == c.name {
+			c.report(study(c, *launches, *first, *workers))
+		}
+	}
+}
+
+// outcome is one launch: per unknown, whether the interval held the truth, its relative width, whether the footage told it; whether the model
+// was said to fit.
+type outcome struct {
+	key   []string
+	held  []bool
+	width []float64
+	told  []bool
+	fits  bool
+	err   error
+}
+
+// study runs launches of a class.
+func study(c class, n int, first uint64, workers int) []outcome {
+	out := make([]outcome, n)
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range workers {
+		wg.Go(func() {
+			for i := range next {
+				out[i] = c.run(first + uint64(i))
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+	return out
+}
+
+func (c class) run(seed uint64) outcome {
+	s := c.draw(seed)
+	res, err := explain.Run(context.Background(), explain.Input{Launches: []explain.Launch{s.launch}, Unknowns: s.unknowns, Model: s.model, Seed: seed})
+	if err != nil {
+		return outcome{err: err}
+	}
+	o := outcome{fits: res.Test.Fits}
+	for j, u := range res.Unknowns {
+		draws := make([]float64, len(res.Draws))
+		for i, d := range res.Draws {
+			draws[i] = d[j]
+		}
+		iv, err := metrology.ShortestInterval(draws, 0.95)
+		if err != nil {
+			return outcome{err: err}
+		}
+		o.key = append(o.key, u.Key)
+		o.held = append(o.held, iv.Holds(s.truth[j]))
+		o.width = append(o.width, iv.Width()/math.Abs(s.truth[j]))
+		o.told = append(o.told, res.Fitted[j].Told)
+	}
+	l := res.Launches[0]
+	o.key = append(o.key, "first motion")
+	o.held = append(o.held, math.Abs(l.FirstMotion-s.firstMotion) < 1.96*l.FirstMotionU)
+	o.width = append(o.width, 2*1.96*l.FirstMotionU*s.rate)
+	o.told = append(o.told, true)
+	return o
+}
+
+func (c class) report(all []outcome) {
+	failed, fits := 0, 0
+	held, told, width := map[string]int{}, map[string]int{}, map[string][]float64{}
+	var keys []string
+	for _, o := range all {
+		if o.err != nil {
+			failed++
+			if failed <= 3 {
+				fmt.Println("  ", o.err)
+			}
+			continue
+		}
+		if o.fits {
+			fits++
+		}
+		for j, k := range o.key {
+			if width[k] == nil {
+				keys = append(keys, k)
+			}
+			width[k] = append(width[k], o.width[j])
+			if o.held[j] {
+				held[k]++
+			}
+			if o.told[j] {
+				told[k]++
+			}
+		}
+	}
+	n := len(all) - failed
+	fmt.Printf("%s: %d launches, %d not explained, %d said to fit (%.1f %%)\n", c.name, len(all), failed, fits, 100*float64(fits)/float64(max(1, n)))
+	if c.lacks != "" {
+		fmt.Printf("   the model lacks %s\n", c.lacks)
+		return
+	}
+	for _, k := range keys {
+		sort.Float64s(width[k])
+		unit := "% of the truth"
+		w := 100 * width[k][n/2]
+		if k == "first motion" {
+			unit, w = "frame intervals", w/100
+		}
+		fmt.Printf("   %-18s interval holds the truth in %5.1f %%, median width %.3g %s; told by the footage in %.0f %%\n", k, 100*float64(held[k])/float64(n), w, unit, 100*float64(told[k])/float64(n))
+	}
+}
