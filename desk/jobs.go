@@ -21,10 +21,11 @@ const (
 	JobCancelled JobState = "cancelled"
 )
 
-// Job is long work on one launch, as the pages see it.
+// Job is long work on one launch or race, as the pages see it.
 type Job struct {
 	ID      string   `json:"id"`
-	Launch  string   `json:"launch"`
+	Launch  string   `json:"launch"`         // what it works on: a launch,
+	Race    string   `json:"race,omitempty"` // or a race
 	Stage   string   `json:"stage"`
 	Done    int      `json:"done"`
 	Total   int      `json:"total"`
@@ -83,18 +84,18 @@ type job struct {
 
 func newJobs(tell func(Event)) *jobs { return &jobs{turn: make(chan struct{}, 1), tell: tell} }
 
-// start queues work on a launch and returns its job. A launch that has one already gets that.
-func (q *jobs) start(ctx context.Context, launch string, work func(ctx context.Context, progress func(stage string, done, total int)) error) Job {
+// start queues work on what about names, a launch or a race, and returns its job. What has one already gets that.
+func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Context, progress func(stage string, done, total int)) error) Job {
 	q.mu.Lock()
 	for _, j := range q.list {
-		if j.Launch == launch && !j.Over() {
+		if j.Launch == about.Launch && j.Race == about.Race && !j.Over() {
 			defer q.mu.Unlock()
 			return j.Job
 		}
 	}
 	q.number++
 	ctx, cancel := context.WithCancel(ctx)
-	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: launch, Stage: "waiting", State: JobWaiting}, cancel: cancel}
+	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: about.Launch, Race: about.Race, Stage: "waiting", State: JobWaiting}, cancel: cancel}
 	q.list = append(q.list, j)
 	q.forget()
 	seen := j.Job
@@ -185,10 +186,17 @@ func (q *jobs) get(id string) (Job, error) {
 
 // of returns the newest job of a launch, nil where there is none.
 func (q *jobs) of(launch string) *Job {
+	return q.newest(func(j *job) bool { return j.Launch == launch })
+}
+
+// race returns the newest job of a race, nil where there is none.
+func (q *jobs) race(id string) *Job { return q.newest(func(j *job) bool { return j.Race == id }) }
+
+func (q *jobs) newest(is func(*job) bool) *Job {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	for i := len(q.list) - 1; i >= 0; i-- {
-		if j := q.list[i]; j.Launch == launch {
+		if j := q.list[i]; is(j) {
 			seen := j.Job
 			return &seen
 		}

@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"padside/fault"
@@ -68,14 +67,8 @@ func (s *RaceSheet) JSON() ([]byte, error) {
 	return append(b, '\n'), nil
 }
 
-// How many launches a race holds.
-const (
-	fewestRunners = 2
-	mostRunners   = 8
-)
-
 // Race measures launches and races them to a height, each counted from its own first motion. An entry is the path of a launch file,
-// with ":2" behind it where only the second vehicle of its footage takes part. Files appear whole or not at all.
+// with ":2" behind it where only the second vehicle of its footage takes part; or the one entry is a heat file. Files appear whole or not at all.
 func Race(ctx context.Context, entries []string, o RaceOptions) (*RaceSheet, error) {
 	r, err := prepareRace(ctx, entries, o)
 	if err != nil {
@@ -86,9 +79,12 @@ func Race(ctx context.Context, entries []string, o RaceOptions) (*RaceSheet, err
 
 // prepareRace follows the footage of all that take part.
 func prepareRace(ctx context.Context, entries []string, o RaceOptions) (*contest, error) {
-	list, err := raceEntries(entries)
+	list, finish, err := raceEntries(entries)
 	if err != nil {
 		return nil, err
+	}
+	if o.Finish == "" {
+		o.Finish = finish
 	}
 	if err := o.check(); err != nil {
 		return nil, err
@@ -98,7 +94,7 @@ func prepareRace(ctx context.Context, entries []string, o RaceOptions) (*contest
 	}
 	r := contest{o: o}
 	c := comparing{o: CompareOptions{Options: o.Options}}
-	known := map[string]raceHeat{}
+	known := map[string]raceStart{}
 	for _, e := range list {
 		h, again := known[e.path]
 		if !again {
@@ -108,106 +104,11 @@ func prepareRace(ctx context.Context, entries []string, o RaceOptions) (*contest
 			h.launch = c.launches[len(c.launches)-1]
 			known[e.path] = h
 		}
-		if err := r.enter(h.launch, h.from, e.lane); err != nil {
+		if err := r.enter(raceStart{h.launch, h.from, e.lane, e.name}); err != nil {
 			return nil, err
 		}
 	}
 	return &r, nil
-}
-
-// entry is a launch file, and the vehicle of it that takes part; 0: all.
-type entry struct {
-	path string
-	lane int
-}
-
-// raceEntries reads the names of those that take part.
-func raceEntries(args []string) ([]entry, error) {
-	var out []entry
-	seen := map[entry]int{}
-	for i, a := range args {
-		e := entry{path: a}
-		if _, err := os.Stat(a); err != nil { // a file may have a colon in its name
-			if path, lane, ok := cutLane(a); ok {
-				e = entry{path, lane}
-			}
-		}
-		abs, err := filepath.Abs(e.path)
-		if err != nil {
-			return nil, fault.Requestf("give the path of a launch file", "%s: %v", a, err)
-		}
-		for _, key := range []entry{{abs, e.lane}, {abs, 0}} {
-			if j, twice := seen[key]; twice {
-				return nil, fault.Requestf("name each launch once", "%d and %d are the same launch, %s", j+1, i+1, a)
-			}
-		}
-		if e.lane == 0 {
-			for k, j := range seen {
-				if k.path == abs {
-					return nil, fault.Requestf("name each launch once", "%d and %d are the same launch, %s", j+1, i+1, a)
-				}
-			}
-		}
-		seen[entry{abs, e.lane}] = i
-		out = append(out, e)
-	}
-	if len(out) == 0 || len(out) > mostRunners {
-		return nil, rightNumber(len(out))
-	}
-	return out, nil
-}
-
-// enough reads the launch files, so that what is wrong with them, or with their number, is said before any footage is followed.
-func enough(list []entry) error {
-	n := 0
-	for _, e := range list {
-		l, err := logbook.ReadLaunch(e.path)
-		if err != nil {
-			return err
-		}
-		if _, err := os.Stat(l.Footage.Path); err != nil && !strings.ContainsAny(l.Footage.Path, "*?[") {
-			shot, err := footage.Open(context.Background(), l.Footage.Path, footage.Options{}) // to say what is wrong
-			if err != nil {
-				return err
-			}
-			shot.Close()
-		}
-		n += max(1, l.Trace.Lanes)
-		if e.lane > 0 {
-			n += 1 - max(1, l.Trace.Lanes)
-		}
-	}
-	return rightNumber(n)
-}
-
-func rightNumber(n int) error {
-	switch {
-	case n < fewestRunners:
-		return tooFew(n)
-	case n > mostRunners:
-		return tooMany(n)
-	}
-	return nil
-}
-
-// cutLane cuts ":2" off a path.
-func cutLane(s string) (path string, lane int, ok bool) {
-	i := strings.LastIndexByte(s, ':')
-	if i < 1 {
-		return s, 0, false
-	}
-	n, err := strconv.Atoi(s[i+1:])
-	return s[:i], n, err == nil && n > 0
-}
-
-func tooFew(n int) error {
-	return fault.Requestf("name two to eight launch files; footage with several vehicles counts as one launch for each",
-		"a race takes at least %d launches; here %s", fewestRunners, map[bool]string{true: "is one", false: "is none"}[n == 1])
-}
-
-func tooMany(n int) error {
-	return fault.Requestf("leave some out, or race them in heats; LAUNCH.toml:2 takes only the second vehicle of its footage",
-		"a race shows at most %d launches side by side; here are %d", mostRunners, n)
 }
 
 // check refuses what cannot be done before any work is.
@@ -227,6 +128,9 @@ func (o *RaceOptions) check() error {
 		}
 		if s, err := os.Stat(f.path); err == nil && s.IsDir() {
 			return fault.Requestf("choose another name", "the %s cannot be written to %s, which is a folder", f.what, f.path)
+		}
+		if err := logbook.CanWrite(f.path); err != nil {
+			return err
 		}
 	}
 	if o.Clip != "" {
@@ -253,7 +157,7 @@ func (o *RaceOptions) finish() (float64, error) {
 // contest is a race being prepared.
 type contest struct {
 	o       RaceOptions
-	heats   []raceHeat
+	starts  []raceStart
 	goal    float64 // m
 	goalAs  string  // as it is written
 	runners []runner
@@ -262,26 +166,27 @@ type contest struct {
 	cadence cadence
 }
 
-// raceHeat is one piece of footage and the vehicle of it that takes part; 0: all.
-type raceHeat struct {
+// raceStart is one piece of footage and the vehicle of it that takes part; 0: all.
+type raceStart struct {
 	launch *logbook.Launch
 	from   *followed
 	lane   int
+	name   string // instead of the launch's; may be empty
 }
 
 // enter adds a launch that was followed.
-func (r *contest) enter(l *logbook.Launch, f *followed, lane int) error {
-	if n := len(f.seen.Paths); lane > n {
-		return fault.Requestf(fmt.Sprintf("its vehicles are numbered from 1 to %d, left to right", n), "%s shows no vehicle %d", l.Path, lane)
+func (r *contest) enter(h raceStart) error {
+	if n := len(h.from.seen.Paths); h.lane > n {
+		return fault.Requestf(fmt.Sprintf("its vehicles are numbered from 1 to %d, left to right", n), "%s shows no vehicle %d", h.launch.Path, h.lane)
 	}
-	r.heats = append(r.heats, raceHeat{l, f, lane})
+	r.starts = append(r.starts, h)
 	return nil
 }
 
 // run answers, orders and draws.
 func (r *contest) run(ctx context.Context) (*RaceSheet, error) {
 	n := 0
-	for _, h := range r.heats {
+	for _, h := range r.starts {
 		if h.lane > 0 {
 			n++
 		} else {
@@ -358,7 +263,7 @@ func (r *contest) places() error {
 			s.Order = append(s.Order, place)
 		}
 	}
-	if s.read, err = newReader(r.heats[0].launch.Questions, ReaderUnits{}); err != nil {
+	if s.read, err = newReader(r.starts[0].launch.Questions, ReaderUnits{}); err != nil {
 		return err
 	}
 	r.sheet = s

@@ -202,11 +202,24 @@ func (f *filming) note(i int, t float64) string {
 	case t < one.times[0]-one.step():
 		return "footage begins later"
 	}
-	if age := t - one.times[one.frameAt(t, f.cadence.held)]; f.cadence.held && one.step() > 2*f.cadence.step() && age > 0 && t <= end {
-		return fmt.Sprintf("picture %s old", timeText(math.Round(1e3*age)/1e3))
-	}
-	return ""
+	return f.age(one, t)
 }
+
+// age says how far the picture is from the instant, where its camera is so slow that it matters.
+func (f *filming) age(one *runner, t float64) string {
+	off := t - one.times[one.frameAt(t, f.cadence.held)]
+	words := timeText(math.Round(1e3*math.Abs(off)) / 1e3)
+	switch {
+	case one.step() < slowCamera*f.cadence.step() || math.Abs(off) < 1e-3 || t > one.times[len(one.times)-1]:
+		return ""
+	case off < 0:
+		return "picture " + words + " ahead"
+	}
+	return "picture " + words + " old"
+}
+
+// slowCamera is from how many frames of the clip for one of the footage a picture's age is said.
+const slowCamera = 3
 
 // behind says how a launch that finished stands to the others.
 func (r *contest) behind(i int) string {

@@ -78,11 +78,11 @@ func (r *contest) pace() error {
 }
 
 // clockWords writes an instant in ms and in s, the one that suits the race's length first. The places are those of the step from
-// frame to frame.
+// frame to frame, and whole ms at least.
 func (c *cadence) clockWords(t float64) [2]string {
-	place := int(math.Floor(math.Log10(c.step())))
-	s := metrology.Round(t, min(0, place)) + " s"
-	ms := metrology.Round(1e3*t, min(0, place+3)) + " ms"
+	place := min(-3, int(math.Floor(math.Log10(c.step()))))
+	s := metrology.Round(t, place) + " s"
+	ms := metrology.Round(1e3*t, place+3) + " ms"
 	if c.to >= inSeconds {
 		return [2]string{s, "= " + ms}
 	}

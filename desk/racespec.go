@@ -62,7 +62,7 @@ func (r *contest) levels() []picture.Level {
 func (r *contest) crop(one *runner) image.Rectangle {
 	out := image.Rect(0, 0, one.size[0], one.size[1])
 	l := one.path.Line
-	for _, h := range r.heats {
+	for _, h := range r.starts {
 		if h.from.seen != one.seen {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"image/png"
 	"math"
 	"os"
+	"slices"
 
 	"padside/logbook"
 	"padside/metrology"
@@ -73,7 +74,7 @@ func (r *contest) result(i int) string {
 		return "did not reach " + r.goalText() + " in view"
 	}
 	words := one.award + "   " + timeWords(one.time)
-	if len(r.sheet.Order) > 0 && r.sheet.Order[0][0] != i+1 {
+	if len(r.sheet.Order) > 0 && !slices.Contains(r.sheet.Order[0], i+1) {
 		if gap := r.sheet.gap(i+1, r.sheet.Order[0][0]); gap != "" {
 			words += ", " + gap + " after " + fmt.Sprint(r.sheet.Order[0][0])
 		}

@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"io"
+	"slices"
 	"text/tabwriter"
 
 	"padside/study"
@@ -25,7 +26,7 @@ func (s *RaceSheet) Text(w io.Writer) error {
 		}
 		value, interval := worded(a, u)
 		gap := ""
-		if len(s.Order) > 0 && a.Value != nil && s.Order[0][0] != k {
+		if len(s.Order) > 0 && a.Value != nil && !slices.Contains(s.Order[0], k) {
 			gap = s.gap(k, s.Order[0][0])
 		}
 		fmt.Fprintf(t, "%s\t%d %s\t%s\t%s\t%s\n", place, k, s.Launches[k-1].Title, value, interval, gap)

@@ -45,13 +45,13 @@ func (r *contest) choose() error {
 	if err != nil {
 		return err
 	}
-	r.gates = commonGates(r.heats)
+	r.gates = commonGates(r.starts)
 	r.goal, r.goalAs = goal, r.o.Finish
 	if goal > 0 {
 		return nil
 	}
 	view := math.Inf(1)
-	for _, h := range r.heats {
+	for _, h := range r.starts {
 		for _, p := range h.from.seen.Paths {
 			if h.lane > 0 && p.Lane != h.lane {
 				continue
@@ -78,11 +78,11 @@ func (r *contest) choose() error {
 }
 
 // commonGates are the heights that every launch was asked for, rising.
-func commonGates(heats []raceHeat) []float64 {
+func commonGates(starts []raceStart) []float64 {
 	var out []float64
-	for _, g := range heats[0].launch.Questions.Gates {
+	for _, g := range starts[0].launch.Questions.Gates {
 		all := true
-		for _, h := range heats[1:] {
+		for _, h := range starts[1:] {
 			all = all && slices.ContainsFunc(h.launch.Questions.Gates, func(x float64) bool { return sameHeight(x, g) })
 		}
 		if all {
@@ -108,7 +108,7 @@ func roundBelow(v float64) float64 {
 
 // answer asks every launch for its first motion and when it passes the finish.
 func (r *contest) answer(ctx context.Context) error {
-	for i, h := range r.heats {
+	for i, h := range r.starts {
 		l := *h.launch
 		l.Questions.Gates = []float64{r.goal}
 		o := r.o.Options
@@ -121,7 +121,7 @@ func (r *contest) answer(ctx context.Context) error {
 			if h.lane > 0 && m.Lanes[k].Path.Lane != h.lane {
 				continue
 			}
-			one, err := newRunner(m, k, h.from)
+			one, err := newRunner(m, k, h)
 			if err != nil {
 				return err
 			}
@@ -131,12 +131,15 @@ func (r *contest) answer(ctx context.Context) error {
 	return nil
 }
 
-// newRunner takes over what race needs of lane k of a measurement.
-func newRunner(m *Measurement, k int, f *followed) (*runner, error) {
+// newRunner takes over what a race needs of lane k of a measurement.
+func newRunner(m *Measurement, k int, h raceStart) (*runner, error) {
 	lane := &m.Lanes[k]
 	l := m.Launch
-	r := &runner{launch: l, seen: f.seen, path: &lane.Path, scale: lane.Scale, motion: lane.Motion.History, size: [2]int{f.info.Width, f.info.Height}}
+	r := &runner{launch: l, seen: h.from.seen, path: &lane.Path, scale: lane.Scale, motion: lane.Motion.History, size: [2]int{h.from.info.Width, h.from.info.Height}}
 	r.line = ComparedLaunch{Title: titleFor(m, k), Setup: l.Setup, Path: l.Path}
+	if h.name != "" && (len(m.Lanes) == 1 || h.lane > 0) {
+		r.line.Title = h.name
+	}
 	r.entry = study.Launch{Title: r.line.Title, Setup: l.Setup, Warnings: m.Sheet.Warnings}
 	if len(m.Lanes) > 1 {
 		r.line.Lane = lane.Path.Lane

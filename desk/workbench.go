@@ -82,7 +82,7 @@ func (d *Desk) Measure(name string) (Job, error) {
 	if _, err := d.book.State(name); err != nil {
 		return Job{}, err
 	}
-	return d.jobs.start(d.ctx, name, func(ctx context.Context, progress func(string, int, int)) error {
+	return d.jobs.start(d.ctx, Job{Launch: name}, func(ctx context.Context, progress func(string, int, int)) error {
 		return d.measure(ctx, name, Options{Progress: progress})
 	}), nil
 }

@@ -307,17 +307,17 @@ func TestCancelledJob(t *testing.T) {
 	t.Parallel()
 	q := newJobs(func(Event) {})
 	started := make(chan bool)
-	j := q.start(context.Background(), "a", func(ctx context.Context, progress func(string, int, int)) error {
+	j := q.start(context.Background(), Job{Launch: "a"}, func(ctx context.Context, progress func(string, int, int)) error {
 		close(started)
 		progress("follow", 1, 2)
 		<-ctx.Done()
 		return ctx.Err()
 	})
 	<-started
-	if again := q.start(context.Background(), "a", nil); again.ID != j.ID {
+	if again := q.start(context.Background(), Job{Launch: "a"}, nil); again.ID != j.ID {
 		t.Errorf("a second job on one launch: %s, want %s", again.ID, j.ID)
 	}
-	waiting := q.start(context.Background(), "b", func(context.Context, func(string, int, int)) error { return errors.New("should not run") })
+	waiting := q.start(context.Background(), Job{Launch: "b"}, func(context.Context, func(string, int, int)) error { return errors.New("should not run") })
 	for _, id := range []string{waiting.ID, j.ID} {
 		if err := q.stop(id); err != nil {
 			t.Fatal(err)

@@ -69,6 +69,29 @@ func WriteFileAtomic(path string, write func(temp string) error) error {
 	return nil
 }
 
+// CanWrite says, before the work is done, whether WriteFileAtomic could put a file at path. It leaves nothing behind.
+func CanWrite(path string) error {
+	dir := filepath.Dir(path)
+	there := dir
+	for {
+		info, err := os.Stat(there)
+		if err == nil && !info.IsDir() {
+			return unwritten(dir, fmt.Errorf("%s is no folder", there))
+		}
+		if up := filepath.Dir(there); err != nil && up != there {
+			there = up
+			continue
+		}
+		break
+	}
+	f, err := os.CreateTemp(there, tempPrefix+"*")
+	if err != nil {
+		return unwritten(dir, err)
+	}
+	f.Close()
+	return os.Remove(f.Name())
+}
+
 // settle syncs a file that another program wrote and lets everybody read it, as writeTemp does.
 func settle(path string) error {
 	f, err := os.OpenFile(path, os.O_RDWR, 0)

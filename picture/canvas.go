@@ -185,7 +185,8 @@ type writing struct {
 	bold bool
 	col  color.Color
 	at   align
-	most float64 // px, of its width: a longer text is set smaller, then cut; 0: any
+	most float64 // px, of its width: a longer text is set smaller, then cut at a word; 0: any
+	kept bool    // the size stays as it is
 }
 
 // least is how much smaller a text is set, to fit, before it is cut.
@@ -196,10 +197,11 @@ func (l *lettering) text(c canvas, x, y float64, s string, w writing) float64 {
 	face := l.face(w.size, w.bold)
 	width := func() float64 { return float64(font.MeasureString(face, s)) / 64 }
 	if w.most > 0 && width() > w.most {
-		face = l.face(math.Floor(max(w.size*least, w.size*w.most/width())), w.bold)
-		for r := []rune(strings.TrimSuffix(s, "…")); width() > w.most && len(r) > 1; {
-			r = r[:len(r)-1]
-			s = strings.TrimRight(string(r), " ,") + "…"
+		if !w.kept {
+			face = l.face(l.fitting(s, w), w.bold)
+		}
+		for width() > w.most && len(s) > len("…") {
+			s = shorter(s)
 		}
 	}
 	n := width()
@@ -212,6 +214,21 @@ func (l *lettering) text(c canvas, x, y float64, s string, w writing) float64 {
 	d := font.Drawer{Dst: c.RGBA, Src: image.NewUniform(w.col), Face: face, Dot: fixed.Point26_6{X: fixed.Int26_6(math.Round(x) * 64), Y: fixed.Int26_6(math.Round(y) * 64)}}
 	d.DrawString(s)
 	return n
+}
+
+// fitting is the size at which a text has its width, but no less than may be.
+func (l *lettering) fitting(s string, w writing) float64 {
+	return math.Floor(min(w.size, max(w.size*least, w.size*w.most/l.width(s, w.size, w.bold))))
+}
+
+// shorter cuts the last word off a text, or the last letter of its only word.
+func shorter(s string) string {
+	s = strings.TrimRight(strings.TrimSuffix(s, "…"), " ,")
+	if i := strings.LastIndexByte(s, ' '); i > 0 {
+		return strings.TrimRight(s[:i], " ,") + "…"
+	}
+	r := []rune(s)
+	return string(r[:max(0, len(r)-1)]) + "…"
 }
 
 // width is how wide a text is at a size.

@@ -137,23 +137,33 @@ func (r *Race) print() {
 	c, w, l := r.paper, &r.rows, r.letters
 	l.text(c, float64(w.right), float64(w.clock), r.spec.Caption, writing{size: 0.85 * w.text, col: ink, at: right,
 		most: float64(w.right-w.left) - 8.5*w.text})
+	size := r.titleSize()
 	for i := range r.panels {
 		p := &r.panels[i]
-		inkOf, textInk, s := penOf(i, 4)
+		_, textInk, s := penOf(i, 4)
 		x := float64(p.box.Min.X)
-		number := fmt.Sprint(i + 1)
-		used := l.text(c, x, float64(w.title), number, writing{size: 1.15 * w.text, bold: true, col: textInk})
-		l.text(c, x+used+0.4*w.text, float64(w.title), p.Title, writing{size: w.text, col: ink, most: float64(p.box.Dx()) - used - 0.4*w.text})
+		used := l.text(c, x, float64(w.title), fmt.Sprint(i+1), writing{size: 1.15 * w.text, bold: true, col: textInk})
+		l.text(c, x+used+0.4*w.text, float64(w.title), p.Title, writing{size: size, col: ink, most: float64(p.box.Dx()) - used - 0.4*w.text, kept: true})
 		y := float64(w.title) + 0.5*w.text
 		s.to(c, c.Rect, Spot{X: x, Y: y})
 		s.to(c, c.Rect, Spot{X: float64(p.box.Max.X), Y: y})
 		c.fill(p.box, nothing)
-		_ = inkOf
 	}
 	if !r.spec.AsFilmed {
 		r.heights()
 	}
 	r.chart = r.newChart()
+}
+
+// titleSize is the size at which all titles fit, or the least.
+func (r *Race) titleSize() float64 {
+	size := r.rows.text
+	for i := range r.panels {
+		number := r.letters.width(fmt.Sprint(i+1), 1.15*r.rows.text, true)
+		room := float64(r.panels[i].box.Dx()) - number - 0.4*r.rows.text
+		size = min(size, r.letters.fitting(r.panels[i].Title, writing{size: r.rows.text, most: room}))
+	}
+	return size
 }
 
 // heights writes the axis of the heights to the left of the panels; the rows are the first panel's.
@@ -172,6 +182,26 @@ func (r *Race) heights() {
 	write(r.spec.Finish, true, writing{col: gate})
 	for i := len(r.spec.Levels) - 1; i >= 0; i-- {
 		write(r.spec.Levels[i], false, writing{col: ink})
+	}
+}
+
+// ownHeights writes the heights into a panel that has a scale of its own, as far as there is room between them.
+func (r *Race) ownHeights(p *panel) {
+	size := 0.8 * r.rows.text
+	last := math.Inf(1)
+	for k := len(r.spec.Levels); k >= 0; k-- {
+		l, col := r.spec.Finish, gate
+		if k < len(r.spec.Levels) {
+			l, col = r.spec.Levels[k], ink
+		}
+		y := p.row(l.Height)
+		if y < float64(p.box.Min.Y)+size || y > float64(p.box.Max.Y) || math.Abs(y-last) < 1.3*size {
+			continue
+		}
+		last = y
+		wide := int(r.letters.width(l.Label, size, false))
+		r.out.fill(image.Rect(p.box.Max.X-wide-8, int(y-size)-1, p.box.Max.X, int(y)-2), faded(paper, 0xd0))
+		r.letters.text(r.out, float64(p.box.Max.X-4), y-0.22*size-2, l.Label, writing{size: size, col: col, at: right})
 	}
 }
 
@@ -216,6 +246,9 @@ func (r *Race) clock(words [2]string) {
 func (r *Race) moment(i int, m *RaceMoment) {
 	p, w, l := &r.panels[i], &r.rows, r.letters
 	inkOf, textInk, _ := penOf(i, 4)
+	if r.spec.AsFilmed {
+		r.ownHeights(p)
+	}
 	p.pointer(r.out, m, inkOf)
 	x, most := float64(p.box.Min.X), float64(p.box.Dx())
 	line := func(k float64, s string, wr writing) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"net/http"
+	"os"
 
 	"padside/desk"
 )
@@ -26,6 +27,9 @@ type Desk interface {
 	Undo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
 	Redo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
 	CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want desk.ReaderUnits) (*desk.CompareView, error)
+	Race(names []string, o desk.RaceOptions) (*desk.RaceView, error)
+	RaceOf(id string) (*desk.RaceView, error)
+	RaceFile(id, name string) (*os.File, error)
 	Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error)
 	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
 
@@ -110,6 +114,9 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
 
 	m.HandleFunc("GET /api/compare", s.compare)
+	m.HandleFunc("POST /api/races", s.race)
+	m.HandleFunc("GET /api/races/{id}", s.raceOf)
+	m.HandleFunc("GET /api/races/{id}/{file}", s.raceFile)
 
 	m.HandleFunc("GET /api/heats", s.heats)
 	m.HandleFunc("POST /api/heats", s.newHeat)

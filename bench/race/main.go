@@ -27,7 +27,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	slow := flag.Float64("slow", 200, "times slower than life: decides how many frames there are")
+	slow := flag.Float64("slow", 60, "times slower than life: decides how many frames there are")
 	flag.Parse()
 	if err := run(context.Background(), flag.Args(), *slow); err != nil {
 		log.Fatalf("race: %v", err)

@@ -16,12 +16,12 @@ func newRace() *cobra.Command {
 	var asJSON bool
 	var out string
 	c := &cobra.Command{
-		Use:   "race LAUNCH.toml LAUNCH.toml...",
+		Use:   "race LAUNCH.toml LAUNCH.toml... | HEAT.toml",
 		Short: "Race launches side by side: a slowed clip, and a photo finish",
 		Long: `Race sets two to eight launches side by side, each counted from its own first motion, and shows who passes a
 height first: as a slowed H.264 clip with a running clock, and as a photo finish, the streaks of all on one axis of time.
 Launches that their intervals do not separate share a place. Footage with several vehicles counts as one launch for
-each; LAUNCH.toml:2 takes only the second.
+each; LAUNCH.toml:2 takes only the second. A heat file stands for its entries; its rules are left to padside heat.
 
 Without --out and --still it writes race.mp4. A folder for --out gets race.mp4 and photo-finish.png.
 

@@ -30,7 +30,7 @@ export function show(problem: unknown) {
   said.classList.add("warn");
 }
 
-const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers" };
+const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers", motion: "working out the answers", draw: "drawing the clip" };
 
 /** What a job is at, in words. */
 export function stageOf(job: Job): string {
@@ -39,6 +39,9 @@ export function stageOf(job: Job): string {
 }
 
 export const over = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
+
+/** What a job works on, in words. */
+const workOf = (job: Job) => (job.race ? "the race" : job.launch);
 
 const lines = new Map<string, { box: HTMLElement; words: HTMLElement; bar: HTMLProgressElement }>();
 
@@ -52,10 +55,10 @@ function line(job: Job) {
   }
   if (!l) {
     const words = el("span", { class: "words" });
-    const bar = el("progress", { "aria-label": `progress of ${job.launch}` });
+    const bar = el("progress", { "aria-label": `progress of ${workOf(job)}` });
     const stop = el("button", { type: "button", class: "quiet", click: () => api("POST", `/api/jobs/${job.id}/cancel`).catch(show) }, "Cancel");
-    stop.setAttribute("aria-label", `Cancel the work on ${job.launch}`);
-    l = { box: el("div", { class: "job" }, el("a", { href: `/launch/${encodeURIComponent(job.launch)}` }, job.launch), words, bar, stop), words, bar };
+    stop.setAttribute("aria-label", `Cancel the work on ${workOf(job)}`);
+    l = { box: el("div", { class: "job" }, job.race ? el("span", {}, "race") : el("a", { href: `/launch/${encodeURIComponent(job.launch)}` }, job.launch), words, bar, stop), words, bar };
     lines.set(job.id, l);
     work.append(l.box);
   }
@@ -67,9 +70,9 @@ function line(job: Job) {
 }
 
 function finished(job: Job) {
-  if (job.state === "done") say(`${job.launch} is measured.`);
-  else if (job.state === "cancelled") say(`The work on ${job.launch} was cancelled.`);
-  else if (job.problem) show(new Refusal(0, `${job.launch}: ${job.problem.message}`, job.problem.hint));
+  if (job.state === "done") say(job.race ? "The race is drawn." : `${job.launch} is measured.`);
+  else if (job.state === "cancelled") say(`The work on ${workOf(job)} was cancelled.`);
+  else if (job.problem) show(new Refusal(0, `${workOf(job)}: ${job.problem.message}`, job.problem.hint));
 }
 
 async function catchUp() {

@@ -45,6 +45,7 @@ export interface Problem {
 export interface Job {
   id: string;
   launch: string;
+  race?: string; // where it works on a race
   stage: string;
   done: number;
   total: number;

@@ -11,6 +11,7 @@ import { repeatsTable, sweepPicture } from "./comparesweep";
 import { CompareView, strokeOf } from "./compareview";
 import { choice } from "./controls";
 import { dashes } from "./inks";
+import { RaceSection } from "./race";
 import { choices, printed, Quantity, settled, Units } from "./reading";
 
 const root = document.getElementById("compare")!;
@@ -19,19 +20,21 @@ interface Asked {
   names: string[];
   sweep: string;
   repeats: boolean;
+  race: string; // one that was drawn of them
   units: Units;
 }
 
 function readAddress(): Asked {
   const q = new URLSearchParams(location.search);
   const of = (key: Quantity) => ((choices[key] as readonly string[]).includes(q.get(key) ?? "") ? q.get(key)! : "");
-  return { names: q.getAll("launch"), sweep: q.get("sweep") ?? "", repeats: q.get("repeats") === "1", units: { speed: of("speed"), length: of("length"), acceleration: of("acceleration") } };
+  return { names: q.getAll("launch"), sweep: q.get("sweep") ?? "", repeats: q.get("repeats") === "1", race: q.get("race") ?? "", units: { speed: of("speed"), length: of("length"), acceleration: of("acceleration") } };
 }
 
 function query(a: Asked): string {
   const q = new URLSearchParams(a.names.map((n) => ["launch", n]));
   if (a.sweep) q.set("sweep", a.sweep);
   if (a.repeats) q.set("repeats", "1");
+  if (a.race) q.set("race", a.race);
   for (const [key, u] of Object.entries(a.units)) if (u) q.set(key, u);
   return `?${q}`;
 }
@@ -39,6 +42,7 @@ function query(a: Asked): string {
 const asked = readAddress();
 let conditions: string[] = [];
 let speeds: string[] = [];
+let race: RaceSection | undefined;
 
 /** Conditions in which the launches differ. */
 async function differing() {
@@ -134,12 +138,17 @@ function draw(v: CompareView) {
   const units = settled(asked.units, speeds, []);
   const sheet = new CompareSheet(v, units);
   const more = [v.sweep.length > 0 && el("section", { class: "sweeps" }, el("h2", {}, "What is best"), ...v.sweep.map((line) => sweepPicture(line, units))), repeatsTable(v)];
+  race ??= new RaceSection(asked.names, asked.race, (id) => {
+    asked.race = id;
+    history.replaceState(null, "", query(asked));
+  });
   root.replaceChildren(
     ...[
       roster(v),
       places(v),
       controls(v),
       sheet.box,
+      v.launches.length > 1 && race.box,
       ...more,
       el("section", { class: "rows" }, el("h2", {}, "Answer by answer"), el("p", { class: "faint" }, "Each stroke is a 95 % interval, its upright tick the value. Errors that launches of one setup share cancel in ratios and differences."), ...rows),
       notes.length > 0 && el("section", { class: "warnings" }, el("h2", {}, "To bear in mind"), el("ul", {}, ...notes.map((w) => el("li", {}, `${upper(unit(w.message))}.`)))),

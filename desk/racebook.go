@@ -1,0 +1,221 @@
+package desk
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+
+	"padside/fault"
+	"padside/logbook"
+	"padside/study"
+)
+
+// RaceView is a race of launches of the logbook, as the compare page shows it.
+type RaceView struct {
+	ID     string     `json:"id"`
+	Job    *Job       `json:"job"`    // that is at it, or was last; null where none is known
+	Ready  bool       `json:"ready"`  // clip and photo finish are there
+	Finish string     `json:"finish"` // the height raced to, in words; this and the rest where it is ready
+	Clip   *RaceFile  `json:"clip"`
+	Still  *RaceFile  `json:"still"`
+	Lines  []RaceLine `json:"lines"` // in the order of finishing, who did not finish last
+}
+
+// RaceLine is one launch's result in words.
+type RaceLine struct {
+	Number int    `json:"number"` // of the launch, from 1
+	Title  string `json:"title"`
+	Place  string `json:"place"` // "1st", "2nd ="; empty where the finish was not reached
+	Time   string `json:"time"`  // with its 95 % interval, or why there is none
+	Behind string `json:"behind"`
+}
+
+// Files of a race in the logbook's folder races/<id>.
+const (
+	racesDir  = "races"
+	raceClip  = "race.mp4"
+	raceStill = "photo-finish.png"
+	raceView  = "race.json"
+	keptRaces = 12 // the newest: a race can always be drawn again
+)
+
+var raceID = regexp.MustCompile(`^[0-9a-f]{16}$`)
+
+// Race draws a race of launches of the logbook, as a job; where it has been drawn from the launches as they stand, that is returned. Of o
+// the height, the slowness and the scale count.
+func (d *Desk) Race(names []string, o RaceOptions) (*RaceView, error) {
+	if err := distinct(names); err != nil {
+		return nil, err
+	}
+	if n := len(names); n == 0 || n > mostRunners {
+		return nil, rightNumber(n)
+	}
+	key, lanes := fmt.Sprint(Program, o.Finish, o.Slow, o.AsFilmed), 0
+	for _, name := range names {
+		l, text, err := d.raceLaunch(name)
+		if err != nil {
+			return nil, err
+		}
+		lanes += max(1, l.Trace.Lanes)
+		key += "\x00" + name + "\x00" + d.standing(l, text)
+	}
+	if err := rightNumber(lanes); err != nil {
+		return nil, err
+	}
+	id := digestOf([]byte(key))[:16]
+	if v, err := d.RaceOf(id); err == nil && (v.Ready || v.Job != nil && !v.Job.Over()) {
+		return v, nil
+	}
+	dir := d.raceDir(id)
+	o.Clip, o.Still = filepath.Join(dir, raceClip), filepath.Join(dir, raceStill)
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	j := d.jobs.start(d.ctx, Job{Race: id}, func(ctx context.Context, progress func(string, int, int)) error {
+		o.Progress = progress
+		return d.drawRace(ctx, id, names, o)
+	})
+	return &RaceView{ID: id, Job: &j, Lines: []RaceLine{}}, nil
+}
+
+// raceLaunch reads a launch that is to be raced.
+func (d *Desk) raceLaunch(name string) (*logbook.Launch, []byte, error) {
+	s, err := d.book.State(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	l, err := d.book.ResolveText(name, s.Text)
+	if err != nil {
+		return nil, nil, err
+	}
+	if l.Scale.Kind == "" {
+		return nil, nil, fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
+	}
+	return l, s.Text, nil
+}
+
+// drawRace follows what has not been followed yet, and writes the race into the logbook.
+func (d *Desk) drawRace(ctx context.Context, id string, names []string, o RaceOptions) error {
+	r := contest{o: o}
+	for _, name := range names {
+		l, _, err := d.raceLaunch(name)
+		if err != nil {
+			return err
+		}
+		f := d.recall(name, l)
+		if f == nil {
+			if f, err = followLaunch(ctx, l, o.Options); err != nil {
+				return err
+			}
+			d.remember(name, l, f)
+		}
+		if err := r.enter(raceStart{launch: l, from: f}); err != nil {
+			return err
+		}
+	}
+	s, err := r.run(ctx)
+	if err != nil {
+		return err
+	}
+	b, err := json.Marshal(s.view(id))
+	if err != nil {
+		return fmt.Errorf("write race: %w", err)
+	}
+	// The view comes last: where it is, the race is whole.
+	if err := logbook.WriteAtomic(d.raceDir(id), map[string][]byte{raceView: b}); err != nil {
+		return err
+	}
+	d.forgetRaces()
+	return nil
+}
+
+// view words a race for the page.
+func (s *RaceSheet) view(id string) *RaceView {
+	v := &RaceView{ID: id, Ready: true, Finish: s.read.gateText(s.Finish), Clip: s.Clip, Still: s.Still, Lines: []RaceLine{}}
+	var listed []int
+	add := func(place string, k int) {
+		listed = append(listed, k)
+		line := RaceLine{Number: k, Title: s.Launches[k-1].Title, Place: place, Time: timeWords(s.Times[k-1])}
+		switch {
+		case place == "":
+			line.Time = "did not reach " + v.Finish + " in view"
+		case !slices.Contains(s.Order[0], k):
+			line.Behind = s.gap(k, s.Order[0][0])
+		}
+		v.Lines = append(v.Lines, line)
+	}
+	for i, p := range s.Order {
+		for _, k := range p {
+			add(study.PlaceWords(s.Order, i), k)
+		}
+	}
+	for k := range s.Launches {
+		if !slices.Contains(listed, k+1) {
+			add("", k+1)
+		}
+	}
+	return v
+}
+
+func (d *Desk) raceDir(id string) string { return filepath.Join(d.book.Dir(), racesDir, id) }
+
+// RaceOf returns a race that was asked for.
+func (d *Desk) RaceOf(id string) (*RaceView, error) {
+	if !raceID.MatchString(id) {
+		return nil, faultUnknown("race", id)
+	}
+	v := &RaceView{}
+	b, err := os.ReadFile(filepath.Join(d.raceDir(id), raceView))
+	if err == nil && json.Unmarshal(b, v) == nil && v.ID == id {
+		return v, nil
+	}
+	if j := d.jobs.race(id); j != nil {
+		return &RaceView{ID: id, Job: j, Lines: []RaceLine{}}, nil
+	}
+	return nil, faultUnknown("race", id)
+}
+
+// RaceFile opens the clip or the photo finish of a race; the caller closes it.
+func (d *Desk) RaceFile(id, name string) (*os.File, error) {
+	if !raceID.MatchString(id) || name != raceClip && name != raceStill {
+		return nil, faultUnknown("race", id+" "+name)
+	}
+	f, err := os.Open(filepath.Join(d.raceDir(id), name))
+	if err != nil {
+		return nil, faultUnknown("race", id+" "+name)
+	}
+	return f, nil
+}
+
+// forgetRaces removes all but the newest races.
+func (d *Desk) forgetRaces() {
+	dir := filepath.Join(d.book.Dir(), racesDir)
+	list, err := os.ReadDir(dir)
+	if err != nil {
+		return
+	}
+	type aged struct {
+		name string
+		at   int64
+	}
+	var all []aged
+	for _, e := range list {
+		info, err := e.Info()
+		if err != nil || !e.IsDir() || !raceID.MatchString(e.Name()) {
+			continue
+		}
+		if j := d.jobs.race(e.Name()); j != nil && !j.Over() {
+			continue // being drawn
+		}
+		all = append(all, aged{e.Name(), info.ModTime().UnixNano()})
+	}
+	slices.SortFunc(all, func(a, b aged) int { return cmp.Compare(b.at, a.at) })
+	for _, old := range all[min(keptRaces, len(all)):] {
+		os.RemoveAll(filepath.Join(dir, old.name))
+	}
+}
