@@ -57,6 +57,7 @@ type CompareSheet struct {
 	Warnings []fault.Warning  `json:"warnings"`
 
 	questions []logbook.Questions
+	by        *study.Row // that the order is by
 }
 
 // JSON returns the sheet with a final line break.
@@ -195,6 +196,8 @@ func (c *comparing) sheet(ctx context.Context) (*CompareSheet, error) {
 	s.Warnings = append(s.Warnings, compared.Warnings...)
 	if c.o.Repeats {
 		s.repeats(compared)
+	} else {
+		s.designs(compared, c.designs())
 	}
 	if c.o.Sweep != "" {
 		return s, c.sweep(s, compared)

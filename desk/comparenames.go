@@ -45,6 +45,8 @@ type CompareRow struct {
 	Ratios      []PairText    `json:"ratios"`
 	Differences []PairText    `json:"differences"`
 	Odds        []study.Odds  `json:"odds"`
+	Designs     []string      `json:"designs"` // every two: whether they are told apart, and what it would take
+	Orders      bool          `json:"orders"`  // the order is by this row
 }
 
 // CompareEach is one launch's answer, in the row's unit.
@@ -193,7 +195,9 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnit
 		}
 	}
 	for i := range s.Answers {
-		v.Rows = append(v.Rows, r.compareRow(&s.Answers[i]))
+		row := r.compareRow(&s.Answers[i])
+		row.Orders = s.by == &s.Answers[i]
+		v.Rows = append(v.Rows, row)
 	}
 	for _, l := range s.Sweep {
 		v.Sweep = append(v.Sweep, SweepView{l, r.name(l.question())})
@@ -208,7 +212,7 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnit
 // compareRow words one row.
 func (r reader) compareRow(row *study.Row) CompareRow {
 	u := r.unit(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
-	out := CompareRow{ID: row.ID, Label: r.name(row.Question()), Unit: u.Symbol, Ratios: []PairText{}, Differences: []PairText{}, Odds: row.Odds}
+	out := CompareRow{ID: row.ID, Label: r.name(row.Question()), Unit: u.Symbol, Ratios: []PairText{}, Differences: []PairText{}, Odds: row.Odds, Designs: []string{}}
 	for _, a := range row.Each {
 		e := CompareEach{Status: a.Status}
 		e.Text, e.Interval = worded(a, u)
@@ -217,6 +221,9 @@ func (r reader) compareRow(row *study.Row) CompareRow {
 			e.Value, e.Low, e.High = &value, &low, &high
 		}
 		out.Each = append(out.Each, e)
+	}
+	for _, a := range row.Designs {
+		out.Designs = append(out.Designs, apartText(a, u))
 	}
 	for _, p := range row.Ratios {
 		out.Ratios = append(out.Ratios, PairText{p, ratioText(p)})

@@ -41,6 +41,7 @@ func (s *CompareSheet) Text(w io.Writer) error {
 		return err
 	}
 	s.orderText(w)
+	s.designsText(w, r)
 	s.repeatsText(w, r)
 	s.sweepText(w, r)
 	return nil
@@ -108,6 +109,11 @@ func (s *CompareSheet) repeatsText(w io.Writer, r reader) {
 			u.DeltaFromSI(m.BetweenSD), u.Symbol, u.DeltaFromSI(m.WithinSD), u.Symbol)
 	}
 	t.Flush()
+	for _, m := range s.Repeats {
+		if m.Outlier > 0 {
+			fmt.Fprintf(w, "launch %d (%s) lies off the others in %s; it is kept in the mean\n", m.Outlier, s.Launches[m.Outlier-1].Title, r.name(m.Answer))
+		}
+	}
 }
 
 func (s *CompareSheet) sweepText(w io.Writer, r reader) {

@@ -48,6 +48,7 @@ type Row struct {
 	Ratios      []Pair             `json:"ratios"`
 	Differences []Pair             `json:"differences"`
 	Odds        []Odds             `json:"odds"`
+	Designs     []Apart            `json:"designs,omitempty"` // every two of them; only where launches were not said to repeat each other
 
 	draws [][]float64 // one per launch
 }
@@ -57,6 +58,7 @@ type Comparison struct {
 	Rows     []Row
 	Order    [][]int // finishing places, those tied together; empty where nothing orders them
 	OrderBy  string  // the answer the order is by, in words
+	By       *Row    // and its row; nil where nothing orders them
 	Warnings []fault.Warning
 }
 

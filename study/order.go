@@ -26,7 +26,7 @@ func (c *Comparison) order() {
 		for i := len(c.Rows) - 1; i >= 0; i-- { // questions rise
 			r := &c.Rows[i]
 			if r.ID == by.id && r.complete() {
-				c.Order, c.OrderBy = r.places(by.smaller, nil), by.words
+				c.Order, c.OrderBy, c.By = r.places(by.smaller, nil), by.words, r
 				return
 			}
 		}

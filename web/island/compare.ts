@@ -85,6 +85,14 @@ function places(v: CompareView): HTMLElement | null {
   return el("section", { class: "places" }, el("h2", {}, `Places by ${unit(v.order_by)}`), el("ol", {}, ...lines), el("p", { class: "faint" }, "Launches that their intervals cannot tell apart share a place."));
 }
 
+/** What it takes to tell the designs apart, by the answer that orders them. */
+function designs(v: CompareView): HTMLElement | null {
+  const row = v.rows.find((r) => r.orders);
+  if (!row || row.designs.length === 0) return null;
+  const lines = el("ul", {}, ...row.designs.map((d) => el("li", {}, `${unit(d).replace(/(^|\s)-(?=\d)/g, "$1−")}.`)));
+  return el("section", { class: "designs" }, el("h2", {}, `Designs, by ${unit(v.order_by)}`), row.designs.length <= 6 ? lines : el("details", {}, el("summary", {}, `All ${row.designs.length} pairs`), lines));
+}
+
 function controls(v: CompareView): HTMLElement {
   const units = settled(asked.units, speeds, []);
   const unitChoice = (q: Quantity, label: string) =>
@@ -146,6 +154,7 @@ function draw(v: CompareView) {
     ...[
       roster(v),
       places(v),
+      designs(v),
       controls(v),
       sheet.box,
       v.launches.length > 1 && race.box,

@@ -25,6 +25,8 @@ export interface CompareRow {
   ratios: Pair[];
   differences: Pair[];
   odds: { first: number; second: number; probability: number }[];
+  designs: string[];
+  orders: boolean;
 }
 
 export interface CompareCurve {
