@@ -54,6 +54,7 @@ type CompareSheet struct {
 	OrderBy  string           `json:"order_by,omitempty"`
 	Repeats  []RepeatsLine    `json:"repeats,omitempty"`
 	Sweep    []SweepLine      `json:"sweep,omitempty"`
+	Model    *SweepModel      `json:"model,omitempty"` // where the launches swept name one flight file
 	Warnings []fault.Warning  `json:"warnings"`
 
 	questions []logbook.Questions
@@ -86,7 +87,12 @@ func Compare(ctx context.Context, paths []string, o CompareOptions) (*CompareShe
 	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
 		return seen[i].answer(ctx, c.launches[i], o)
 	}
-	return c.sheet(ctx)
+	s, err := c.sheet(ctx)
+	if err != nil || o.Sweep == "" {
+		return s, err
+	}
+	s.Model, err = c.explained(ctx, s)
+	return s, err
 }
 
 // distinct refuses a launch given twice.

@@ -44,6 +44,7 @@ func (s *CompareSheet) Text(w io.Writer) error {
 	s.designsText(w, r)
 	s.repeatsText(w, r)
 	s.sweepText(w, r)
+	s.modelText(w, r)
 	return nil
 }
 

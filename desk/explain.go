@@ -124,7 +124,7 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 	}
 	seed := max(1, o.Seed)
 	in := explain.Input{Unknowns: e.unknowns, Model: e.fly, Seed: seed, Progress: func(done, total int) { o.progress("fit", done, total) },
-		Launches: []explain.Launch{toExplain(m, lane)}}
+		Launches: []explain.Launch{toExplain(m.Launch, lane)}}
 	res, err := explain.Run(ctx, in)
 	if err != nil {
 		return nil, err
@@ -147,16 +147,8 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 }
 
 // toExplain is a lane as package explain takes it.
-func toExplain(m *Measurement, lane *Lane) explain.Launch {
-	var told []motion.Observation
-	for i, o := range lane.Heights {
-		// Of a run of copies the last one says how long the vehicle was at rest; the others say nothing.
-		if q := lane.Path.Points[i]; !q.Copy || i+1 < len(lane.Heights) && !lane.Path.Points[i+1].Copy {
-			told = append(told, o)
-		}
-	}
-	return explain.Launch{Observations: told, SlowU: jump(told), Setup: m.Launch.Setup,
-		Common: motion.Common{Sources: lane.Scale.Sources(), Warp: lane.Scale.Warp, RateU: m.base.RateU}}
+func toExplain(l *logbook.Launch, lane *Lane) explain.Launch {
+	return explain.Launch{Observations: lane.told, SlowU: jump(lane.told), Setup: l.Setup, Common: lane.common}
 }
 
 // jump is how uncertain heights in flight are together against those at rest: the trace's uncertainty of the first frames in flight beyond that of

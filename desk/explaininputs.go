@@ -17,9 +17,20 @@ type explained struct {
 	model    flightModel
 	base     []inputs // one per launch: as stated in file and launch
 	unknowns []explain.Unknown
-	keys     []string // of each unknown, the input it sets; dragArea stands for the drag coefficient
-	launch   []int    // of each unknown: the launch it belongs to, -1 for all
+	sets     []setting // what each unknown sets
+	of       map[string]units.Dimension
 }
+
+// setting is what an unknown does to the inputs: it is the value of key (dragArea stands for the drag coefficient), or a factor on it, of one
+// launch or, at -1, of all.
+type setting struct {
+	key    string
+	launch int
+	factor bool
+}
+
+// common ends the name of an unknown that is a factor on what all launches state of an input: a gauge errs alike in all of them.
+const common = "_common_factor"
 
 // dragArea is the unknown that stands for the drag coefficient: drag knows only the product of coefficient and cross-section.
 const dragArea = "drag_area"
@@ -30,14 +41,20 @@ func frontal(in inputs) float64 {
 	return math.Pi / 4 * d * d
 }
 
+// known is an input as stated: by the flight file, or by the launch as its own.
+type known struct {
+	units.Quantity
+	own bool
+}
+
 // fromLaunches takes over what launches state themselves: a condition named as an input stands for the file's.
-func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained, []map[string]units.Quantity) {
-	e := &explained{model: flightModel{f}}
-	var stated []map[string]units.Quantity
+func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained, []map[string]known) {
+	e := &explained{model: flightModel{f}, of: map[string]units.Dimension{}}
+	var stated []map[string]known
 	for _, l := range launches {
-		q := map[string]units.Quantity{}
+		q := map[string]known{}
 		for _, i := range f.Inputs {
-			q[i.Key] = i.Quantity
+			q[i.Key], e.of[i.Key] = known{i.Quantity, false}, i.Dimension
 		}
 		for _, c := range l.Conditions {
 			key := c.Key
@@ -50,7 +67,7 @@ func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained
 				}
 			}
 			if c.Dimension != 0 {
-				q[key] = c.Quantity
+				q[key], e.of[key] = known{c.Quantity, true}, c.Dimension
 			}
 		}
 		in := e.model.best()
@@ -95,7 +112,7 @@ var customary = map[string]float64{"discharge": 0.95, "exponent": 1.3, "thrust_s
 
 // free makes the unknowns: those named, which the footage alone decides, and all that the file or a launch states with an uncertainty. named
 // nil chooses them by the kind of the vehicle. coasting says that the footage shows the coast.
-func (e *explained) free(named []string, stated []map[string]units.Quantity, coasting bool) error {
+func (e *explained) free(named []string, stated []map[string]known, coasting bool) error {
 	chosen := named
 	if chosen == nil {
 		chosen = []string{"thrust_scale"}
@@ -113,12 +130,12 @@ func (e *explained) free(named []string, stated []map[string]units.Quantity, coa
 			key = dragArea
 		}
 		if !e.mayBeFree(key) {
-			return fault.Requestf("free some of: "+strings.Join(e.known(), ", "), "%q is nothing that can be fitted", key)
+			return fault.Requestf("free some of: "+strings.Join(e.fittable(), ", "), "%q is nothing that can be fitted", key)
 		}
 		freed[key] = true
 		e.each(key, func(launch int, in inputs) {
 			least, most := possible(key, in)
-			e.add(explain.Unknown{Key: key, Start: math.Min(math.Max(e.first(key, in), least), most), Least: least, Most: most}, launch)
+			e.add(explain.Unknown{Key: key, Start: math.Min(math.Max(e.first(key, in), least), most), Least: least, Most: most}, setting{key, launch, false})
 		}, stated)
 	}
 	var keys []string
@@ -132,35 +149,57 @@ func (e *explained) free(named []string, stated []map[string]units.Quantity, coa
 	}
 	sort.Strings(keys)
 	for _, key := range keys {
-		e.each(key, func(launch int, in inputs) {
-			v := stated[max(launch, 0)][key]
-			if v.U == 0 {
-				return
-			}
-			least, most := possible(key, in)
-			e.add(explain.Unknown{Key: key, Start: v.Value, U: v.U, Least: math.Max(least, v.Value-8*v.U), Most: math.Min(most, v.Value+8*v.U)}, launch)
-		}, stated)
+		e.state(key, stated)
 	}
 	return nil
 }
 
-// each calls add once for an input that all launches share, or for every launch where they state values of their own.
-func (e *explained) each(key string, add func(launch int, in inputs), stated []map[string]units.Quantity) {
+// state adds an input that is known beforehand. What each of several launches states for itself errs half in common (a gauge, a jug) and half by
+// itself (how it was read): half of the variance is a factor on all, half each launch's own.
+func (e *explained) state(key string, stated []map[string]known) {
 	same := true
-	for _, q := range stated[1:] {
-		same = same && q[key] == stated[0][key]
+	for _, q := range stated {
+		same = same && !q[key].own && q[key].Quantity == stated[0][key].Quantity
 	}
-	if same {
-		add(-1, e.base[0])
+	add := func(v units.Quantity, launch int, share float64) {
+		least, most := possible(key, e.base[max(launch, 0)])
+		u := v.U * share
+		e.add(explain.Unknown{Key: key, Start: v.Value, U: u, Least: math.Max(least, v.Value-8*u), Most: math.Min(most, v.Value+8*u)}, setting{key, launch, false})
+	}
+	if same || len(stated) == 1 {
+		add(stated[0][key].Quantity, -1, 1)
 		return
 	}
-	for i := range e.base {
-		add(i, e.base[i])
+	relative, n := 0.0, 0.0
+	for i, q := range stated {
+		v := q[key].Quantity
+		if v.U == 0 || v.Value == 0 {
+			continue
+		}
+		add(v, i, math.Sqrt(0.5))
+		relative, n = relative+v.U/math.Abs(v.Value), n+1
+	}
+	if u := relative / n * math.Sqrt(0.5); n > 1 {
+		e.add(explain.Unknown{Key: key + common, Start: 1, U: u, Least: 1 - 8*u, Most: 1 + 8*u}, setting{key, -1, true})
 	}
 }
 
-func (e *explained) add(u explain.Unknown, launch int) {
-	e.unknowns, e.keys, e.launch = append(e.unknowns, u), append(e.keys, u.Key), append(e.launch, launch)
+// each calls add once for an input that all launches share, or for every launch where they differ.
+func (e *explained) each(key string, add func(launch int, in inputs), stated []map[string]known) {
+	for _, q := range stated[1:] {
+		if q[key].Quantity != stated[0][key].Quantity {
+			for i := range e.base {
+				add(i, e.base[i])
+			}
+			return
+		}
+	}
+	add(-1, e.base[0])
+}
+
+func (e *explained) add(u explain.Unknown, s setting) {
+	u.Launch = s.launch + 1
+	e.unknowns, e.sets = append(e.unknowns, u), append(e.sets, s)
 }
 
 // first is where the search for an unknown begins.
@@ -180,7 +219,7 @@ func (e *explained) first(key string, in inputs) float64 {
 }
 
 // known lists what can be fitted.
-func (e *explained) known() []string {
+func (e *explained) fittable() []string {
 	out := []string{dragArea}
 	for _, i := range e.model.file.Inputs {
 		if i.Key != "drag_coefficient" && !strings.HasPrefix(i.Key, "site.") {
@@ -201,7 +240,7 @@ func (e *explained) known() []string {
 }
 
 func (e *explained) mayBeFree(key string) bool {
-	for _, k := range e.known() {
+	for _, k := range e.fittable() {
 		if k == key {
 			return true
 		}
@@ -217,15 +256,19 @@ func (e *explained) inputs(launch int, values []float64) inputs {
 		in.value[k] = v
 	}
 	area := -1.0
-	for j, v := range values {
-		if e.launch[j] >= 0 && e.launch[j] != launch {
-			continue
+	for _, factors := range [...]bool{false, true} {
+		for j, v := range values {
+			set := e.sets[j]
+			switch {
+			case set.factor != factors || set.launch >= 0 && set.launch != launch:
+			case set.key == dragArea:
+				area = v
+			case factors:
+				in.value[set.key] *= v
+			default:
+				in.value[set.key] = v
+			}
 		}
-		if e.keys[j] == dragArea {
-			area = v
-			continue
-		}
-		in.value[e.keys[j]] = v
 	}
 	if area >= 0 {
 		in.value["drag_coefficient"] = area / frontal(in)
@@ -240,11 +283,14 @@ func (e *explained) fly(launch int, values []float64, until float64) (*flight.Fl
 
 // unit is the SI unit of an unknown.
 func (e *explained) unit(key string) string {
+	if strings.HasSuffix(key, common) {
+		return siSymbol(units.Ratio)
+	}
 	if key == dragArea {
 		return "m2"
 	}
-	if in, ok := e.model.file.Input(key); ok {
-		return siSymbol(in.Dimension)
+	if d, ok := e.of[key]; ok {
+		return siSymbol(d)
 	}
 	return siSymbol(units.Ratio)
 }

@@ -72,9 +72,10 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 			told = append(told, o)
 		}
 	}
+	lane.told, lane.common = told, motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU}
 	in := motion.Input{
 		Lane: s.lane, Observations: told, LeftView: s.leftView,
-		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
+		Common:    lane.common,
 		Questions: questions(l),
 		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),
 	}

@@ -44,6 +44,9 @@ type Lane struct {
 	Scale   *camera.Scale
 	Heights []motion.Observation // one per point of the path
 	Motion  *motion.Result
+
+	told   []motion.Observation // of Heights, those that say something: copies of the frame before left out
+	common motion.Common        // what they share
 }
 
 // Measure reads a launch file, follows its footage and answers its questions.

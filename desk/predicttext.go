@@ -46,7 +46,7 @@ func predictedName(id string) string {
 	names := map[string]string{"initial_thrust": "thrust at first motion", "total_impulse": "total impulse", "end_of_water_speed": "speed at the end of the water",
 		"end_of_thrust_speed": "speed at the end of thrust", "end_of_thrust_time": "end of thrust, from first motion", "peak_speed": "peak speed",
 		"peak_acceleration": "peak acceleration", "apogee": "apogee", "apogee_time": "apogee, from first motion", "stored_energy": "energy stored in the bottle",
-		"rod_exit_speed": "speed at the end of the launch rod", measuredImpulse: "impulse, measured without the model", coastDragArea: "drag area, from the coast alone"}
+		"rod_exit_speed": "speed at the end of the launch rod", "flight_peak_speed": "peak speed of the whole flight", measuredImpulse: "impulse, measured without the model", coastDragArea: "drag area, from the coast alone"}
 	if n, ok := names[id]; ok {
 		return n
 	}

@@ -15,6 +15,7 @@ type Unknown struct {
 	U     float64 // standard uncertainty beforehand; 0: the footage alone decides
 	// What is possible. An unknown that the footage alone decides is allowed all of it alike; any other is cut to it.
 	Least, Most float64
+	Launch      int // whose it is, from 1; 0: of all launches
 }
 
 // prior is the standard uncertainty of the pseudo-observation of an unknown: as stated, or as wide as what is possible, so that an unknown that the

@@ -229,13 +229,19 @@ func (l *launch) modelled(x []float64, k int) float64 {
 // jacobian fills j: by central differences over flights for the unknowns, in closed form for the rest.
 func (p *problem) jacobian(x []float64, j *mat.Dense) {
 	at := append([]float64(nil), x...)
-	plus := make([][]float64, len(p.launches))
+	var plus []float64
 	for c := range p.in.Unknowns {
 		h := 1e-5 * math.Max(math.Abs(x[c]), 1)
 		for i, l := range p.launches {
+			if own := p.in.Unknowns[c].Launch; own > 0 && own != i+1 {
+				for k := range l.t {
+					j.Set(l.row+k, c, 0)
+				}
+				continue
+			}
 			at[c] = x[c] + h
 			_, errUp := p.fly(i, at)
-			plus[i] = append(plus[i][:0], l.height...)
+			plus = append(plus[:0], l.height...)
 			at[c] = x[c] - h
 			_, errDown := p.fly(i, at)
 			at[c] = x[c]
@@ -245,14 +251,14 @@ func (p *problem) jacobian(x []float64, j *mat.Dense) {
 					width = -h
 				}
 				if errDown == nil {
-					copy(plus[i], l.height)
+					copy(plus, l.height)
 				}
 				if _, err := p.fly(i, x); err != nil || errUp != nil && errDown != nil {
 					width = math.NaN()
 				}
 			}
 			for k := range l.t {
-				j.Set(l.row+k, c, -(plus[i][k]-l.height[k])/width/l.sd(k))
+				j.Set(l.row+k, c, -(plus[k]-l.height[k])/width/l.sd(k))
 			}
 		}
 	}
