@@ -205,6 +205,14 @@ func TestHeatWithoutAnswers(t *testing.T) {
 	if _, err = race(t, entered("", `launch = "a"`, `launch = "b"`), list); err == nil || !strings.Contains(err.Error(), "entry 2: the disk failed") {
 		t.Errorf("a broken disk gave %v", err)
 	}
+	// What no rule is about is said where it differs.
+	list = map[string]entrant{"a": {"water = \"350 mL\"\npressure = \"5 bar\"\nair_temperature = \"10 degC\"", []float64{0.06}, 1e-4, nil}, "b": {"water = \"400 mL\"\npressure = \"500 kPa\"\nair_temperature = \"20 degC\"", []float64{0.05}, 1e-4, nil}}
+	if s, err = race(t, entered("", `launch = "a"`, `launch = "b"`), list); err != nil || s.Warnings[len(s.Warnings)-1].Message != "the entries differ in water, about which this heat has no rule" {
+		t.Errorf("another fill: %v, %v", s.Warnings, err)
+	}
+	if s, err = race(t, entered(`water = { most = "1 L" }`, `launch = "a"`, `launch = "b"`), list); err != nil || s.Warnings[len(s.Warnings)-1].Code == "unruled-conditions" {
+		t.Errorf("another fill under a rule: %v, %v", s.Warnings, err)
+	}
 	// Alike among each other: of two that differ neither is the rule; of three the odd one out.
 	list = map[string]entrant{"a": {`nose = "round"`, []float64{0.06}, 1e-4, nil}, "b": {`nose = "sharp"`, []float64{0.05}, 1e-4, nil}, "c": {`nose = "Round"`, []float64{0.05}, 1e-4, nil}}
 	if s, err = race(t, entered("nose = { same = true }", `launch = "a"`, `launch = "b"`), list); err != nil || standings(s) != "1 not-classified; 2 not-classified" {
