@@ -84,9 +84,9 @@ func TestLaunchesNeeded(t *testing.T) {
 // TestSweepFindsTheBest simulates sweeps of seven launches over a parabola.
 func TestSweepFindsTheBest(t *testing.T) {
 	t.Parallel()
-	sweeps := 400
+	sweeps := 200
 	if testing.Short() {
-		sweeps = 100
+		sweeps = 60
 	}
 	const best, top, scatter, own, draws = 0.62, 30.0, 0.25, 0.1, 100
 	r := rand.New(rand.NewPCG(10, 1))
@@ -118,8 +118,9 @@ func TestSweepFindsTheBest(t *testing.T) {
 	}
 	part, partBand := float64(held)/float64(sweeps), float64(band)/float64(sweeps)
 	t.Logf("best %.1f %%, band %.1f %%, width %.3f", 100*part, 100*partBand, width)
-	if part < 0.91 || part > 0.985 || partBand < 0.91 || partBand > 0.985 {
-		t.Errorf("the best is held in %.1f %%, the curve in %.1f %%, want 91 to 98.5", 100*part, 100*partBand)
+	// A parabola is smoother than curves need be: that it might not be one widens the interval.
+	if part < 0.92 || width > 0.08 || partBand < 0.91 || partBand > 0.99 {
+		t.Errorf("the best is held in %.1f %%, the curve in %.1f %%, want 92 and more, 91 to 99", 100*part, 100*partBand)
 	}
 }
 
