@@ -33,7 +33,7 @@ type pass struct {
 	limit   int      // frames; 0: all
 	filters []string // after showinfo
 	format  string   // output pixel format; empty: frames are counted, not handed over
-	hasty   bool     // leave out frames on which no other depends
+	skip    string   // which frames to leave out, as ffmpeg's -skip_frame has it; empty: none
 	greet   bool     // let ffmpeg say its version
 }
 
@@ -47,8 +47,8 @@ func (p pass) arguments(t *tool, path string) []string {
 	if p.seek != "" {
 		args = append(args, "-ss", p.seek)
 	}
-	if p.hasty {
-		args = append(args, "-skip_frame", "noref")
+	if p.skip != "" {
+		args = append(args, "-skip_frame", p.skip)
 	}
 	args = append(append(args, "-max_pixels", strconv.Itoa(maxPixels)), input(path)...)
 	args = append(args, "-map", "0:V:0", "-an", "-sn", "-dn", "-vf", strings.Join(append([]string{"showinfo=checksum=0"}, p.filters...), ","))

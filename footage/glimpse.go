@@ -14,13 +14,11 @@ import (
 // may take less time than decoding it. Stills are decoded whole, every one. A frame that is missing or damaged is passed over: Read
 // is the judge of that.
 func (f *Footage) Glimpse(ctx context.Context, from, to, step int, visit func(Frame) error) error {
-	if step < 1 || step > min(f.width, f.height) {
-		return fault.Failedf(nil, "", "glimpse at every %d-th pixel of %dx%d", step, f.width, f.height)
-	}
 	if c, ok := f.src.(*clip); ok {
-		return f.stream(ctx, from, to, func(ctx context.Context, from, to int, give func(Frame) error) error {
-			return c.thinned(ctx, from, to, step, give)
-		}, visit)
+		return f.skipping(ctx, c, "noref", from, to, step, visit)
+	}
+	if err := f.checkStep(step); err != nil {
+		return err
 	}
 	return f.Read(ctx, from, to, func(fr Frame) error {
 		thin := Frame{Index: fr.Index, Luma: fr.Luma.thinned(step)}
@@ -29,11 +27,45 @@ func (f *Footage) Glimpse(ctx context.Context, from, to, step int, visit func(Fr
 	})
 }
 
+// KeyFrames are the frames of a clip that are coded by themselves, in order: decoding may begin with each. It is nil for stills and where the
+// container does not tell. The slice is shared: do not change it.
+func (f *Footage) KeyFrames() []int {
+	if c, ok := f.src.(*clip); ok {
+		return c.keys
+	}
+	return nil
+}
+
+// Skim is a Glimpse at a clip's key frames alone, which takes a small part of the time of decoding it where these are few. Stills are passed over.
+func (f *Footage) Skim(ctx context.Context, from, to, step int, visit func(Frame) error) error {
+	if c, ok := f.src.(*clip); ok {
+		return f.skipping(ctx, c, "nokey", from, to, step, visit)
+	}
+	return f.checkStep(step)
+}
+
+func (f *Footage) checkStep(step int) error {
+	if step < 1 || step > min(f.width, f.height) {
+		return fault.Failedf(nil, "", "glimpse at every %d-th pixel of %dx%d", step, f.width, f.height)
+	}
+	return nil
+}
+
+// skipping shows thinned frames of a clip, those left out that ffmpeg's -skip_frame says.
+func (f *Footage) skipping(ctx context.Context, c *clip, skip string, from, to, step int, visit func(Frame) error) error {
+	if err := f.checkStep(step); err != nil {
+		return err
+	}
+	return f.stream(ctx, from, to, func(ctx context.Context, from, to int, give func(Frame) error) error {
+		return c.thinned(ctx, skip, from, to, step, give)
+	}, visit)
+}
+
 // thinned decodes the frames a glimpse shows.
-func (c *clip) thinned(ctx context.Context, from, to, step int, give func(Frame) error) error {
+func (c *clip) thinned(ctx context.Context, skip string, from, to, step int, give func(Frame) error) error {
 	w, h := c.width/step, c.height/step
 	p := c.lumaPass()
-	p.hasty = true
+	p.skip = skip
 	p.filters = slices.Concat(c.luma.filters, c.lay.mirrorFilter(), []string{c.thinning(step)}, c.lay.turnFilter())
 	d, _, err := c.begin(ctx, p, from, 0, true)
 	if err != nil {

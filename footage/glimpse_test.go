@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"testing"
 )
 
@@ -75,6 +76,58 @@ func TestGlimpseShowsWhatReadShows(t *testing.T) {
 			}
 			if n := c.to - c.from; seen < n/4 || c.all && seen != n || !c.all && seen == n {
 				t.Errorf("%d of %d frames were shown", seen, n)
+			}
+		})
+	}
+}
+
+// TestSkimShowsKeyFrames: of a clip with a key frame every 15 frames these alone are shown, and they are those the container marks.
+func TestSkimShowsKeyFrames(t *testing.T) {
+	t.Parallel()
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		t.Skip("ffmpeg is not installed")
+	}
+	for _, c := range []struct {
+		name string
+		args []string
+	}{
+		{"h264.mp4", []string{"-c:v", "libx264", "-bf", "2", "-x264-params", "keyint=15:scenecut=0"}},
+		{"h265.mkv", []string{"-c:v", "libx265", "-x265-params", "keyint=15:scenecut=0:open-gop=0:log-level=none"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			path := filepath.Join(t.TempDir(), c.name)
+			args := append([]string{"-v", "error", "-nostdin", "-f", "lavfi", "-i", "testsrc2=s=322x206:r=30:d=2"}, append(c.args, path)...)
+			if out, err := exec.Command("ffmpeg", args...).CombinedOutput(); err != nil {
+				t.Skipf("make %s: %v: %s", c.name, err, out)
+			}
+			ctx := context.Background()
+			f, err := Open(ctx, path, Options{Rotate: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := f.KeyFrames(), []int{0, 15, 30, 45}; !slices.Equal(got, want) {
+				t.Errorf("key frames %v, want %v", got, want)
+			}
+			var seen []int
+			const step = 3
+			err = f.Skim(ctx, 5, 46, step, func(fr Frame) error {
+				seen = append(seen, fr.Index)
+				want, err := f.Frame(ctx, fr.Index)
+				if err != nil {
+					return err
+				}
+				for y := range fr.Luma.Height {
+					for x := range fr.Luma.Width {
+						if !middle(want, x, y, step, fr.Luma.At(x, y)) {
+							return fmt.Errorf("frame %d, (%d, %d) = %g is not near the middle of its square", fr.Index, x, y, fr.Luma.At(x, y))
+						}
+					}
+				}
+				return nil
+			})
+			if err != nil || !slices.Equal(seen, []int{15, 30, 45}) {
+				t.Errorf("frames 5 to 45 skimmed: %v (%v), want 15, 30 and 45", seen, err)
 			}
 		})
 	}

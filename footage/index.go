@@ -88,6 +88,24 @@ func (c *clip) index(ctx context.Context, p *probed, first head) error {
 	return nil
 }
 
+// keyFrames are the indices of the frames whose packets are marked so; nil where the packets do not number the frames.
+func (c *clip) keyFrames(packets []packet) []int {
+	if c.counted {
+		return nil
+	}
+	var keys []int
+	for _, k := range packets {
+		if !k.key || k.out {
+			continue
+		}
+		if i, ok := slices.BinarySearch(c.pts, k.pts); ok {
+			keys = append(keys, i)
+		}
+	}
+	slices.Sort(keys)
+	return keys
+}
+
 // count is how many of the decoded frames the index knows, and the last of these; -1 where there is none.
 func (c *clip) count(decoded []int64) (got, last int) {
 	next := 0

@@ -28,6 +28,7 @@ type packet struct {
 	pts int64
 	out bool // lies outside the edit list: decoded, not shown
 	bad bool // the container marks it as damaged
+	key bool // decoding may begin with it
 }
 
 type track struct {
@@ -190,7 +191,7 @@ func (p *probed) addPacket(d *json.Decoder) error {
 	if len(p.packets) == maxFrames {
 		return fault.Requestf("cut it to the flight", "the clip holds more than the %d frames that are read", maxFrames)
 	}
-	q := packet{pts: noStamp, out: strings.Contains(k.Flags, "D"), bad: strings.Contains(k.Flags, "C")}
+	q := packet{pts: noStamp, out: strings.Contains(k.Flags, "D"), bad: strings.Contains(k.Flags, "C"), key: strings.Contains(k.Flags, "K")}
 	if k.PTS != nil {
 		q.pts = *k.PTS
 	}

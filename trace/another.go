@@ -26,9 +26,8 @@ func (f *follower) another(ctx context.Context) *follower {
 	}
 	doubted := f.lanes[0]
 	for range mostLook - 1 {
-		g := &follower{src: f.src, o: f.o, basis: f.basis, ring: ring{limit: f.o.Memory}, width: f.width, height: f.height}
+		g := newFollower(f.src, f.o)
 		g.o.Box, g.o.Progress = nil, func(int) {}
-		g.finder.begin(g.width, g.height)
 		if f.o.Box == nil || doubted != f.lanes[0] {
 			g.finder.from = doubted.stop() + stopWait
 		}

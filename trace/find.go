@@ -55,7 +55,7 @@ func (f *follower) see() error {
 		return nil
 	}
 	if !changed {
-		since := max(w.triggered, f.streamed+before)
+		since := max(w.triggered, f.expected)
 		if fr.Index-since > lookBack {
 			w.triggered = -1 // a flicker that is long over
 			return f.quiet()

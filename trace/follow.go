@@ -42,21 +42,34 @@ func Follow(ctx context.Context, src Source, o Options) (*Result, error) {
 
 // followOnce is one run through the footage.
 func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
-	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
-	f.width, f.height = src.Size()
-	f.finder.begin(f.width, f.height)
-	defer f.ring.empty()
+	f := newFollower(src, o)
+	defer func() { f.ring.empty() }()
 	if o.NoFollow {
 		return f.marksOnly()
 	}
+	f.skims = true
 	if err := f.read(ctx); err != nil {
 		return nil, err
+	}
+	if f.overlooked() {
+		f.ring.empty()
+		f = newFollower(src, o)
+		if err := f.read(ctx); err != nil {
+			return nil, err
+		}
 	}
 	if g := f.another(ctx); g != nil {
 		defer g.ring.empty()
 		return g.finish(ctx)
 	}
 	return f.finish(ctx)
+}
+
+func newFollower(src Source, o Options) *follower {
+	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
+	f.width, f.height = src.Size()
+	f.finder.begin(f.width, f.height)
+	return f
 }
 
 // follower is one run of Follow.
@@ -72,7 +85,9 @@ type follower struct {
 	finder        finder
 	glimpsing     bool // quiet stretches are glimpsed at
 	inVain        int  // glimpses that soon ended
-	streamed      int  // frame from which frames are read
+	skims         bool // the first look is at key frames alone
+	skipped       bool // frames were left out that only key frames around them vouch for
+	expected      int  // frame by which something is expected to change
 	lengths       []float64
 	onset         int
 	warnings      []fault.Warning

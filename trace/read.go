@@ -8,9 +8,11 @@ import (
 	"padside/footage"
 )
 
-// glimpser is a Source that can be looked through quickly; see footage.Footage.Glimpse.
+// glimpser is a Source that can be looked through quickly; see footage.Footage.
 type glimpser interface {
 	Glimpse(ctx context.Context, from, to, step int, visit func(footage.Frame) error) error
+	KeyFrames() []int
+	Skim(ctx context.Context, from, to, step int, visit func(footage.Frame) error) error
 }
 
 var (
@@ -46,8 +48,9 @@ func (f *follower) read(ctx context.Context) error {
 	_, can := f.src.(glimpser)
 	f.glimpsing = can && f.o.Box == nil
 	for {
+		f.expected = from + before
 		if f.glimpsing && f.o.To-from > worthGlimpse {
-			change, err := f.glimpse(ctx, from)
+			change, err := f.change(ctx, from)
 			if err != nil {
 				return err
 			}
@@ -59,12 +62,23 @@ func (f *follower) read(ctx context.Context) error {
 				f.finder.begin(f.width, f.height) // something moves all the time: look as if there had been no glimpse
 			}
 			from = max(from, change-before)
+			f.expected = max(f.expected, from+before)
 		}
 		if err := f.stream(ctx, from); err != errQuiet {
 			return err
 		}
 		from = f.ring.frames[len(f.ring.frames)-1].Index + 1
 	}
+}
+
+// change returns a frame before which nothing changes from frame from on, by the quickest look that tells.
+func (f *follower) change(ctx context.Context, from int) (int, error) {
+	if f.skims {
+		if change, err := f.skim(ctx, from); err != nil || f.skims {
+			return change, err
+		}
+	}
+	return f.glimpse(ctx, from)
 }
 
 // glimpse returns the first frame from which something changes, the last frame where nothing does.
@@ -98,7 +112,6 @@ func (f *follower) quiet() error {
 
 // stream reads frames through take to the end, or until there is nothing left to do.
 func (f *follower) stream(ctx context.Context, from int) error {
-	f.streamed = from
 	if n := len(f.ring.frames); n > 0 && f.ring.frames[n-1].Index != from-1 {
 		f.ring.empty()
 	}

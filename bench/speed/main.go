@@ -1,6 +1,6 @@
 // Command speed prints how long `padside measure` takes for a high-speed clip, as a ratio to what ffmpeg needs
-// to decode the same clip into nothing, in the same run, and how much memory it needs; then the memory for the
-// same launch in a clip ten times as long.
+// to decode the same clip into nothing, in the same run, and how much memory it needs; then the same for that
+// launch in a clip ten times as long. Processor time is printed beside wall time: on a machine with other work it is the steadier of the two.
 //
 //	go run ./bench/speed -keep /tmp/speed
 //
@@ -56,7 +56,7 @@ func run(ctx context.Context, dir string, runs int, long bool) error {
 	if err != nil {
 		return err
 	}
-	fmt.Println("| clip | ffmpeg to null | padside measure | ratio | padside's peak memory |")
+	fmt.Println("| clip | ffmpeg to null (processor) | padside measure (processor) | ratio (processor) | padside's peak memory |")
 	fmt.Println("|---|---|---|---|---|")
 	first, err := row(ctx, program, dir, "1884 frames", short, runs)
 	if err != nil {
@@ -78,25 +78,33 @@ type figure struct{ ratio, memory float64 }
 
 // row runs decoding and measuring in turn and prints their medians.
 func row(ctx context.Context, program, dir, name, clip string, runs int) (figure, error) {
-	var bare, whole, memory []float64
+	var bare, whole, bareCPU, wholeCPU, memory []float64
 	launch := filepath.Join(dir, strings.TrimSuffix(clip, ".mp4")+".toml")
 	for range runs {
 		begin := time.Now()
-		if out, err := exec.CommandContext(ctx, "ffmpeg", "-nostdin", "-loglevel", "error", "-i", filepath.Join(dir, clip), "-f", "null", "-").CombinedOutput(); err != nil {
+		decode := exec.CommandContext(ctx, "ffmpeg", "-nostdin", "-loglevel", "error", "-i", filepath.Join(dir, clip), "-f", "null", "-")
+		if out, err := decode.CombinedOutput(); err != nil {
 			return figure{}, fmt.Errorf("decode: %w\n%s", err, out)
 		}
-		bare = append(bare, time.Since(begin).Seconds())
+		bare, bareCPU = append(bare, time.Since(begin).Seconds()), append(bareCPU, processor(decode))
 		begin = time.Now()
-		peak, err := runWatched(exec.CommandContext(ctx, program, "measure", launch, "--json"))
+		measure := exec.CommandContext(ctx, program, "measure", launch, "--json")
+		peak, err := runWatched(measure)
 		if err != nil {
 			return figure{}, err
 		}
-		whole = append(whole, time.Since(begin).Seconds())
+		whole, wholeCPU = append(whole, time.Since(begin).Seconds()), append(wholeCPU, processor(measure))
 		memory = append(memory, peak)
 	}
 	f := figure{median(whole) / median(bare), median(memory)}
-	fmt.Printf("| %s | %.2f s | %.2f s | %.2f | %.0f MB |\n", name, median(bare), median(whole), f.ratio, f.memory)
+	fmt.Printf("| %s | %.2f s (%.2f s) | %.2f s (%.2f s) | %.2f (%.2f) | %.0f MB |\n", name,
+		median(bare), median(bareCPU), median(whole), median(wholeCPU), f.ratio, median(wholeCPU)/median(bareCPU), f.memory)
 	return f, nil
+}
+
+// processor is the time, s, that a program and those it waited for spent on processors.
+func processor(ended *exec.Cmd) float64 {
+	return (ended.ProcessState.UserTime() + ended.ProcessState.SystemTime()).Seconds()
 }
 
 func median(x []float64) float64 {
