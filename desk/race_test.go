@@ -19,6 +19,7 @@ import (
 
 	"padside/camera"
 	"padside/logbook"
+	"padside/metrology"
 	"padside/picture"
 	"padside/scene"
 )
@@ -274,5 +275,33 @@ func TestRaceLeavesNothingHalfWritten(t *testing.T) {
 	}
 	if list, _ := os.ReadDir(out); len(list) != 1 {
 		t.Errorf("the folder holds %d entries, want the older clip alone", len(list))
+	}
+	unreached(t, path, out)
+}
+
+// unreached races the two vehicles of one footage, named one by one, to a height that neither reaches: there are no places, the photo
+// finish is drawn and the text says why.
+func unreached(t *testing.T, path, out string) {
+	t.Helper()
+	still := filepath.Join(out, "photo.png")
+	s, err := Race(context.Background(), []string{path + ":2", path + ":1"}, RaceOptions{Still: still, Finish: "50 m"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkStill(t, still)
+	if len(s.Order) != 0 || len(s.Launches) != 2 || s.Launches[0].Lane != 2 || s.Launches[1].Lane != 1 || s.Clip != nil {
+		t.Errorf("order %v, launches %+v, clip %v; want no places, lanes 2 and 1, no clip", s.Order, s.Launches, s.Clip)
+	}
+	for i, a := range s.Times {
+		if a.Value != nil || a.Status != metrology.NotReached {
+			t.Errorf("launch %d: %s with value %v, want not reached", i+1, a.Status, a.Value)
+		}
+	}
+	var b bytes.Buffer
+	if err := s.Text(&b); err != nil || strings.Count(b.String(), "not reached in view") != 2 {
+		t.Errorf("the text reads (%v)\n%s", err, &b)
+	}
+	if _, err := Race(context.Background(), []string{path + ":1", path + ":3"}, RaceOptions{Still: still}); err == nil {
+		t.Error("a third vehicle where there are two gave no error")
 	}
 }

@@ -37,6 +37,15 @@ func (c canvas) frame(r image.Rectangle, width int, col color.Color) {
 	c.fill(image.Rect(r.Max.X-width, r.Min.Y+width, r.Max.X, r.Max.Y-width), col)
 }
 
+// level draws a line across the whole canvas, its middle at y, with area coverage.
+func (c canvas) level(y, width float64, col color.NRGBA) {
+	from, to := y+0.5-width/2, y+0.5+width/2 // pixel j covers j..j+1
+	for j := int(math.Floor(from)); float64(j) < to; j++ {
+		part := min(to, float64(j+1)) - max(from, float64(j))
+		c.fill(image.Rect(0, j, c.Rect.Dx(), j+1), faded(col, uint8(math.Round(part*float64(col.A)))))
+	}
+}
+
 // polygon fills the area within points, with area coverage; only the part inside clip is drawn.
 func polygon(img draw.Image, clip image.Rectangle, col color.Color, points ...Spot) {
 	box := image.Rectangle{}

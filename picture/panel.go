@@ -129,15 +129,13 @@ const coarse = 0.55
 func (r *Race) Print(i int, frame image.Image, dx, dy float64) *image.RGBA {
 	p := &r.panels[i]
 	out := newCanvas(p.box.Dx(), p.box.Dy(), nothing)
-	var how draw.Transformer = draw.ApproxBiLinear
+	source := rgba(frame)
+	part := p.Crop.Intersect(source.Rect)
 	if p.k < coarse {
-		how = draw.BiLinear
+		draw.BiLinear.Transform(out.RGBA, p.matrix(dx, dy), source, part, draw.Src, nil)
+	} else {
+		enlarge(out, p.matrix(dx, dy), source, part)
 	}
-	b := frame.Bounds()
-	m := p.matrix(dx, dy)
-	m[2] -= m[0]*float64(b.Min.X) + m[1]*float64(b.Min.Y)
-	m[5] -= m[3]*float64(b.Min.X) + m[4]*float64(b.Min.Y)
-	how.Transform(out.RGBA, m, frame, p.Crop.Add(b.Min).Intersect(b), draw.Src, nil)
 	for _, h := range p.levels {
 		p.line(out, h, 1, color.NRGBA{ink.R, ink.G, ink.B, 0x90}, color.NRGBA{paper.R, paper.G, paper.B, 0x90})
 	}
@@ -148,9 +146,8 @@ func (r *Race) Print(i int, frame image.Image, dx, dy float64) *image.RGBA {
 // line draws a height across the panel's picture: dark with a pale edge, to be seen on any ground.
 func (p *panel) line(c canvas, height, width float64, dark, pale color.NRGBA) {
 	y := p.row(height) - float64(p.box.Min.Y)
-	w := float64(p.box.Dx())
-	segment(c, Spot{X: -1, Y: y - width/2 - 0.75}, Spot{X: w, Y: y - width/2 - 0.75}, 1.5, pale)
-	segment(c, Spot{X: -1, Y: y}, Spot{X: w, Y: y}, width, dark)
+	c.level(y-width/2-0.75, 1.5, pale)
+	c.level(y, width, dark)
 }
 
 // pointer shows how high the traced point is by the motion: a wedge at the panel's edge with a line to the point, and a bar over the

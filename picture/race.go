@@ -155,15 +155,16 @@ func (r *Race) print() {
 	r.chart = r.newChart()
 }
 
-// titleSize is the size at which all titles fit, or the least.
+// titleSize is the size at which all titles fit, but no less than is read at the width of a telephone.
 func (r *Race) titleSize() float64 {
+	const least = 0.85
 	size := r.rows.text
 	for i := range r.panels {
 		number := r.letters.width(fmt.Sprint(i+1), 1.15*r.rows.text, true)
 		room := float64(r.panels[i].box.Dx()) - number - 0.4*r.rows.text
 		size = min(size, r.letters.fitting(r.panels[i].Title, writing{size: r.rows.text, most: room}))
 	}
-	return size
+	return max(size, least*r.rows.text)
 }
 
 // heights writes the axis of the heights to the left of the panels; the rows are the first panel's.

@@ -5,6 +5,8 @@ import (
 	"image/color"
 	"math"
 	"testing"
+
+	"golang.org/x/image/draw"
 )
 
 // upward makes a panel of a picture of w x h px whose flight goes along (ux, uy) from (x, y), perMetre px for a metre.
@@ -131,5 +133,41 @@ func TestTicksAreRoundAndFew(t *testing.T) {
 	}
 	if ticks(1, 1, 5) != nil {
 		t.Error("an axis of no length has ticks")
+	}
+}
+
+// BenchmarkPrint prints frames as a race does, and the same by a general transformation.
+func BenchmarkPrint(b *testing.B) {
+	p := upward(400, 960, 0, 200, 800, 0, -1, 400)
+	r, err := NewRace(RaceSpec{Panels: []RacePanel{p, p}, Finish: Level{1.5, "1.5 m"}, Levels: []Level{{1, "1 m"}, {0.5, "0.5 m"}}, To: 1})
+	if err != nil {
+		b.Fatal(err)
+	}
+	m := image.NewRGBA(image.Rect(0, 0, p.Width, p.Height))
+	b.Run("enlarge", func(b *testing.B) {
+		for range b.N {
+			r.Print(0, m, 0, 0)
+		}
+	})
+	b.Run("general", func(b *testing.B) {
+		q := &r.panels[0]
+		for range b.N {
+			out := newCanvas(q.box.Dx(), q.box.Dy(), nothing)
+			draw.ApproxBiLinear.Transform(out.RGBA, q.matrix(0, 0), m, m.Rect, draw.Src, nil)
+		}
+	})
+}
+
+func TestBetweenMixesEachByte(t *testing.T) {
+	t.Parallel()
+	a, b := uint32(0xff00c864), uint32(0x00ff64c9)
+	for w := uint32(0); w <= 256; w++ {
+		got := between(a, b, w)
+		for shift := 0; shift < 32; shift += 8 {
+			x, y := a>>shift&0xff, b>>shift&0xff
+			if want := (x*(256-w) + y*w + 128) / 256; got>>shift&0xff != want {
+				t.Fatalf("between(%#x, %#x, %d): byte %d is %d, want %d", a, b, w, shift/8, got>>shift&0xff, want)
+			}
+		}
 	}
 }
