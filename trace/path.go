@@ -10,15 +10,17 @@ import (
 // Point is where one vehicle was seen in one frame.
 type Point struct {
 	Frame   int
-	X, Y    float64 // px, steadied: shake taken out, in the picture as it was at rest
-	Row     float64 // px, the row in this frame as filmed, before steadying: for a rolling shutter
-	U       float64 // standard uncertainty along the flight line, px (noise of this frame alone)
-	Across  float64 // standard uncertainty across it, px
-	Size    float64 // apparent size relative to rest, 1 at rest
-	USize   float64 // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
-	Quality float64 // normalised correlation with the reference patch, -1 to 1
-	Source  string  // SourceFollowed, SourceCoarse or SourceMarked
-	Copy    bool    // the patch is a copy of the frame before, as codecs make them of what is at rest: the point adds nothing to that one
+	X, Y    float64    // px, steadied: shake taken out, in the picture as it was at rest
+	Row     float64    // px, the row in this frame as filmed, before steadying: for a rolling shutter
+	U       float64    // standard uncertainty along the flight line, px (noise of this frame alone)
+	Across  float64    // standard uncertainty across it, px
+	UPhase  float64    // the part of U, px, that PhaseU stands for in frames that lie off rest
+	Phase   [2]float64 // where between pixels the point lies: cosine and sine, less what blur takes away; see PhaseU
+	Size    float64    // apparent size relative to rest, 1 at rest
+	USize   float64    // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
+	Quality float64    // normalised correlation with the reference patch, -1 to 1
+	Source  string     // SourceFollowed, SourceCoarse or SourceMarked
+	Copy    bool       // the patch is a copy of the frame before, as codecs make them of what is at rest: the point adds nothing to that one
 }
 
 // Where a point comes from.

@@ -48,7 +48,8 @@ func (r *refiner) points(p *Path) {
 			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
-			Size:   size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: coded > 0 && copied[i],
+			Phase:  r.phase(i, m), UPhase: phaseShare * left,
+			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: coded > 0 && copied[i],
 		})
 	}
 	p.trim()
