@@ -20,6 +20,7 @@ func FormatLaunch(l *Launch) ([]byte, error) {
 	w.line("format = %d", Format)
 	w.textUnlessEmpty("title", l.Title)
 	w.textUnlessEmpty("vehicle", l.Vehicle)
+	w.textUnlessEmpty("kind", l.Kind)
 	w.textUnlessEmpty("date", l.Date)
 	w.textUnlessEmpty("setup", l.Setup)
 	w.conditions(l.Conditions)

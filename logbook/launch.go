@@ -14,6 +14,7 @@ type Launch struct {
 	Path string // of the file, as given to ReadLaunch
 
 	Title, Vehicle, Date, Setup string
+	Kind                        string // what flies: "bottle", "motor" or "drop"; empty where not stated
 	Flight                      string // the vehicle's flight file, resolved against the launch file; empty: none
 
 	Conditions     []Condition // in the order written

@@ -122,6 +122,7 @@ func TestBadLaunch(t *testing.T) {
 		{"rate without basis", `basis = "rate"`, ``, `launch.toml:23: a rate is given`, `basis = "rate"`},
 		{"basis without rate", `rate = "30000/1001 fps"`, ``, `launch.toml:22: basis "rate" has no rate`, "1600 Hz"},
 		{"not TOML", `vehicle = "Heron"`, `vehicle = Heron`, `launch.toml:3: not valid TOML`, "quotes"},
+		{"kind of vehicle", `vehicle = "Heron"`, `kind = "glider"`, `launch.toml:3: there is no kind of vehicle "glider"`, "motor"},
 		{"doubled key", `vehicle = "Heron"`, `title = "Heron"`, `launch.toml:3: not valid TOML`, "quotes"},
 		{"newer format", `format  = 1`, `format  = 2`, `launch.toml:1: format 2 is not known`, "newer"},
 		{"no format", `format  = 1`, ``, `launch.toml:1: the file does not say its format`, "format = 1"},
@@ -171,4 +172,21 @@ func FuzzParseLaunch(f *testing.F) {
 			t.Errorf("error %q is no one-line fault.Error", err)
 		}
 	})
+}
+
+// What flies is read and written back.
+func TestKindOfVehicle(t *testing.T) {
+	t.Parallel()
+	text := strings.Replace(full, `vehicle = "Heron"`, "vehicle = \"Heron\"\nkind = \"bottle\"", 1)
+	for range 2 {
+		l, err := ParseLaunch([]byte(text), "launch.toml")
+		if err != nil || l.Kind != "bottle" {
+			t.Fatalf("kind = %q, %v, want bottle", l.Kind, err)
+		}
+		b, err := FormatLaunch(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text = string(b)
+	}
 }

@@ -70,8 +70,12 @@ func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 
 func (r *reader) launch(t *table, l *Launch) {
 	r.format(t)
-	r.known(t, "", "format", "title", "vehicle", "date", "setup", "flight", "conditions", "footage", "scale", "camera", "trace", "questions")
+	r.known(t, "", "format", "title", "vehicle", "kind", "date", "setup", "flight", "conditions", "footage", "scale", "camera", "trace", "questions")
 	l.Title, l.Vehicle, l.Setup = r.text(t, "title"), r.text(t, "vehicle"), r.text(t, "setup")
+	l.Kind = r.text(t, "kind")
+	if v := t.get("kind"); v != nil && !contains([]string{"bottle", "motor", "drop"}, l.Kind) {
+		r.fail(v.line, `write kind = "bottle", "motor" or "drop", or leave it out`, "there is no kind of vehicle %q", l.Kind)
+	}
 	if given := r.text(t, "flight"); given != "" {
 		if l.Flight = filepath.FromSlash(given); !filepath.IsAbs(l.Flight) {
 			l.Flight = filepath.Join(filepath.Dir(l.Path), l.Flight)
