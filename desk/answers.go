@@ -54,17 +54,19 @@ type FootageLine struct {
 // TraceRow is one vehicle in one frame: px, s and m. U is the standard uncertainty of
 // the place along the flight line (px) from this frame alone, UHeight the same in metres.
 type TraceRow struct {
-	Lane    int     `json:"lane"`
-	Frame   int     `json:"frame"`
-	T       float64 `json:"t"`
-	X       float64 `json:"x"`
-	Y       float64 `json:"y"`
-	U       float64 `json:"u"`
-	Height  float64 `json:"height"`
-	UHeight float64 `json:"u_height"`
-	Quality float64 `json:"quality"`
-	Source  string  `json:"source"`
-	Copy    bool    `json:"copy,omitempty"` // the same picture as in the frame before: a codec's copy, not a measurement
+	Lane    int        `json:"lane"`
+	Frame   int        `json:"frame"`
+	T       float64    `json:"t"`
+	X       float64    `json:"x"`
+	Y       float64    `json:"y"`
+	U       float64    `json:"u"`
+	Height  float64    `json:"height"`
+	UHeight float64    `json:"u_height"`
+	Quality float64    `json:"quality"`
+	Source  string     `json:"source"`
+	UPhase  float64    `json:"u_phase,omitempty"` // the part of U, px, that is common to frames of one phase
+	Phase   [2]float64 `json:"phase"`             // cosine and sine of where between pixels the point lies, less what blur takes away
+	Copy    bool       `json:"copy,omitempty"`    // the same picture as in the frame before: a codec's copy, not a measurement
 }
 
 // HistoryRow is the smoothed motion of one lane at one frame time.
@@ -111,7 +113,7 @@ func (m *Measurement) add(lane *Lane) {
 	for i, q := range lane.Path.Points {
 		h := lane.Heights[i]
 		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.U,
-			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, Copy: q.Copy})
+			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, Phase: q.Phase, Copy: q.Copy})
 	}
 	for _, st := range lane.Motion.History {
 		s.History = append(s.History, HistoryRow{Lane: lane.Path.Lane, State: st})

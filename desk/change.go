@@ -143,7 +143,7 @@ func (c Change) describe(text []byte) ([]byte, error) {
 	var err error
 	for _, key := range slices.Sorted(maps.Keys(c.Values)) {
 		switch key {
-		case "title", "vehicle", "date", "setup":
+		case "title", "vehicle", "kind", "date", "setup":
 			s, ok := c.Values[key].(string)
 			if !ok {
 				return nil, fault.Requestf("give text", "%s is no text", key)

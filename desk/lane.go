@@ -29,14 +29,16 @@ type spot struct {
 	frame   int
 	t       float64 // s, when its row was centred
 	x, y, u float64 // px
-	copy    bool    // the same picture as in the frame before
+	uPhase  float64 // px, the part of u that motion tells apart by the phase
+	phase   motion.Phase
+	copy    bool // the same picture as in the frame before
 }
 
 // seenLane takes over what was followed.
 func seenLane(p trace.Path, base *timebase.Base) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U, q.UPhase, q.Phase, q.Copy})
 	}
 	return out
 }
@@ -62,19 +64,24 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	lane := &Lane{Scale: scale}
-	var told []motion.Observation
+	var told, alone []motion.Observation
 	for i, q := range s.spots {
+		pitch := scale.MetresPerPixel(s.along(q))
 		o := motion.Observation{Frame: q.frame, T: q.t,
-			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * scale.MetresPerPixel(s.along(q)), UT: s.stampU}
+			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: s.stampU}
 		lane.Heights = append(lane.Heights, o)
 		// Of a run of copies the last one says how long the vehicle was at rest; the others say nothing.
 		if !q.copy || i+1 < len(s.spots) && !s.spots[i+1].copy {
 			told = append(told, o)
+			// motion finds by itself what goes with the place between pixels
+			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase)*pitch
+			alone = append(alone, o)
 		}
 	}
 	lane.told, lane.common = told, motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU}
 	in := motion.Input{
-		Lane: s.lane, Observations: told, LeftView: s.leftView,
+		Lane: s.lane, Observations: alone, LeftView: s.leftView, Kind: motion.Kind(l.Kind),
+		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
 		Common:    lane.common,
 		Questions: questions(l),
 		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),

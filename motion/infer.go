@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sort"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -55,10 +54,10 @@ const twiceFrames = 60
 const discardBelow = 5
 
 // infer finds the posterior of the launch, given a first guess.
-func infer(ctx context.Context, first guess, e effort, seed uint64) (*posterior, error) {
+func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (*posterior, error) {
 	s := first.p.s
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
-	s.peak = first.peak()
+	s.atOnce = kind.stepOdds(first.look())
 	first = firstGuess(s, e, &first)
 	shapes := shapes[:]
 	if len(s.t)-s.move < twiceFrames {
@@ -152,22 +151,6 @@ func firstGuess(s *series, e effort, from *guess) guess {
 	}
 	p.zoom([][]float64{u})
 	return guess{p, bump{u: u, value: p.logDensity(u)}}
-}
-
-// peak returns the acceleration that a tenth of the knots of the mean path exceed, scaled.
-func (g guess) peak() float64 {
-	s := g.p.s
-	mean := meanPath(g.p, g.bump.u)
-	if mean == nil {
-		return s.accel
-	}
-	s.enliven(mean)
-	a := make([]float64, len(mean.knots))
-	for i, k := range mean.knots {
-		a[i] = s.accelIn(k.x.a)
-	}
-	sort.Float64s(a)
-	return math.Max(s.accel, quantile(a, 0.9))
 }
 
 // firstGrid covers every instant first motion could have: from well before the first frame

@@ -15,6 +15,7 @@ type Observation struct {
 	H     float64 // m along the flight line, 0 near rest, positive away from the pad
 	U     float64 // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
 	UT    float64 // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
+	Phase Phase   // where between pixels the point lies; zero where that makes no difference
 }
 
 // Common is what all frames of a launch share. Draws must depend on the random sources alone.
@@ -42,6 +43,9 @@ type Input struct {
 	Lane         int
 	Observations []Observation // in order of time; those before first motion included
 	LeftView     bool          // the vehicle left the picture before the footage ended
+	Kind         Kind          // what flies, where it is known
+	RestU        float64       // m, standard uncertainty of an error that all frames at rest have in common
+	PhaseU       float64       // m, standard uncertainty of either amplitude of the error that goes with Phase
 	Common       Common
 	Questions    Questions
 	Seed         uint64 // of the path draws

@@ -8,7 +8,7 @@ import "math"
 // several of them, whose sums are formed once for all.
 const (
 	fewestKnots = 80  // in the stretch that moves
-	mostKnots   = 240 // in it, about
+	mostKnots   = 120 // in it, about
 )
 
 // block is what the frames from a knot on, before the next knot, say about the state just after
@@ -17,6 +17,7 @@ type block struct {
 	from, to int // frames
 	L        sym
 	e        vec
+	phase    mixed
 	lone     bool // one frame, at the knot itself
 }
 
@@ -67,7 +68,7 @@ func (s *series) fillBlocks() {
 		b := &s.blocks[k]
 		b.from = i
 		for i < len(s.t) && (k == K-1 || s.t[i] < s.knots[k+1]) {
-			b.add(s.t[i]-s.knots[k], s.y[i], s.w[i])
+			b.add(s.t[i]-s.knots[k], s.y[i], s.w[i], s.phase(i))
 			i++
 		}
 		b.to = i
@@ -75,22 +76,28 @@ func (s *series) fillBlocks() {
 	}
 }
 
-// add takes in a frame at time d after the knot, height y, precision w.
-func (b *block) add(d, y, w float64) {
+// add takes in a frame at time d after the knot, height y, precision w, phase p.
+func (b *block) add(d, y, w float64, p Phase) {
 	f := vec{1, d, d * d / 2, d * d * d / 6}
 	b.L.addScaled(w, &sym{1, f.v, f.a, f.j, f.v * f.v, f.v * f.a, f.v * f.j, f.a * f.a, f.a * f.j, f.j * f.j})
 	b.e = b.e.plus(vec{w * y, w * y * f.v, w * y * f.a, w * y * f.j})
+	if p != (Phase{}) {
+		b.phase.add(w, y, p, f)
+	}
 }
 
 // observe takes in the frames of a block, the function standing just after its knot; f is the
 // factor on their precision.
 func (s *ahead) observe(b *block, f float64) {
+	if b.from == b.to {
+		return
+	}
+	if b.phase.on {
+		s.phase.addScaled(f, &b.phase)
+	}
 	if b.lone {
 		s.L.hh += f * b.L.hh
 		s.e.h += f * b.e.h
-		return
-	}
-	if b.from == b.to {
 		return
 	}
 	s.L.addScaled(f, &b.L)
@@ -100,8 +107,12 @@ func (s *ahead) observe(b *block, f float64) {
 	s.e.j += f * b.e.j
 }
 
-// observeOne takes in a single frame of height y and precision w, the function standing at it.
-func (s *ahead) observeOne(y, w float64) {
+// observeOne takes in frame i, the function standing at it; f is the factor on its precision.
+func (s *ahead) observeOne(of *series, i int, f float64) {
+	w := f * of.w[i]
 	s.L.hh += w
-	s.e.h += w * y
+	s.e.h += w * of.y[i]
+	if p := of.phase(i); p != (Phase{}) {
+		s.phase.add(w, of.y[i], p, vec{h: 1})
+	}
 }

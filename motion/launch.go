@@ -31,6 +31,7 @@ type params struct {
 	noise  float64  // factor on the stated standard uncertainties
 	walk   strength // until the end of thrust
 	full   float64  // instant at which build-up is complete (buildUp)
+	ramp   float64  // how long it lasts, about: from the middle of where first motion is looked for
 	end    float64  // instant at which thrust ends (unless it lasts)
 	again  float64  // instant of the second change (changesTwice)
 	walk2  strength // after the end of thrust (unless it lasts)
@@ -70,16 +71,18 @@ type onset struct {
 
 	// The rest level given b is normal: mean level - slope b, precision.
 	level, slope, precision float64
+
+	phase phaseGain // the amplitudes given level and b
 }
 
-// Thrust does not build up along a straight line, and once built up it settles: a motor's
-// first peak, a vehicle leaving its tube. While it builds up the jerk wanders by about
-// settleJerk times the mean acceleration, per second, in every settleTime, and this dies
-// away within settleTime after (common practice, no source: first peaks are up to 1.6
-// times the mean thrust and last 0.03 to 0.15 s).
+// Thrust does not build up along a straight line: it is slow at first, or at last. While it builds up its rate wanders by about
+// buildUpBend of its mean. Once built up it settles: a motor's first peak, a vehicle leaving its tube. There
+// the jerk wanders by about settleJerk times the mean acceleration, per second, in settleTime, and this dies
+// away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s).
 const (
-	settleJerk = 6.0   // 1/s
-	settleTime = 50e-3 // s
+	buildUpBend = 0.4
+	settleJerk  = 6.0   // 1/s
+	settleTime  = 50e-3 // s
 )
 
 // settling is what this adds to the strength of the walk of the jerk at time t.
@@ -91,7 +94,8 @@ func (p *params) settling(t float64) float64 {
 	j := settleJerk * p.series.unitT * p.series.accel
 	switch {
 	case t < p.full:
-		return j * j / T
+		bend := buildUpBend * p.series.accel / p.ramp
+		return bend * bend / p.ramp
 	case t-p.full > 6*T:
 		return 0
 	}
@@ -119,9 +123,21 @@ func (k *track) start(i int) onset {
 		k.note(jerkSet, s.renew(startJerk*p.series.accel/p.series.span))
 		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	}
+	// The frames at rest share an error: together they weigh no more than that allows.
 	w, y := p.series.sumW[i]*k.f, p.series.sumY[i]*k.f
-	P, E := s.L.hh+w, s.e.h+y
-	o.c = s.c + 0.5*E*E/P - 0.5*math.Log(P*s.dets)
+	share := 1 + w*p.series.restV
+	c, dets := s.c+0.5*y*y*p.series.restV/share, s.dets*share
+	P, E := s.L.hh+w/share, s.e.h+y/share
+	if p.series.phased() {
+		o.phase = p.series.amplitudes(s, i, k.f, p.shape.buildUp)
+		for _, g := range o.phase {
+			c += 0.5 * g.e * g.e / g.L
+			dets *= g.L / p.series.phaseW
+			P, cross, o.m = P-g.h*g.h/g.L, cross-g.h*g.b/g.L, o.m-g.b*g.b/g.L
+			E, o.n = E-g.h*g.e/g.L, o.n-g.b*g.e/g.L
+		}
+	}
+	o.c = c + 0.5*E*E/P - 0.5*math.Log(P*dets)
 	o.m -= cross * cross / P
 	o.n -= cross * E / P
 	o.level, o.slope, o.precision = E/P, cross/P, P

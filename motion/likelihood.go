@@ -16,6 +16,8 @@ type ahead struct {
 	e    vec
 	c    float64
 	dets float64 // product of which c still lacks -1/2 of the logarithm
+
+	phase mixed // the same about the amplitudes of the error between pixels
 }
 
 // gather divides the likelihood by the root of f, taking logarithms only now and then.
@@ -35,14 +37,27 @@ func (s *ahead) settle() {
 func (s *ahead) shift(d float64) {
 	s.L.backShift(d)
 	s.e = s.e.backShift(d)
+	if s.phase.on {
+		s.phase.backShift(d)
+	}
 }
 
-// gain is what a forward draw of one component of the state needs: with z the state before,
-// the component is changed by a normal number of mean mean - L z and variance C.
+// grow takes the function back over an instant at which the jerk grows by the factor g.
+func (s *ahead) grow(g float64) {
+	L := &s.L
+	L.hj, L.vj, L.aj, L.jj, s.e.j = g*L.hj, g*L.vj, g*L.aj, g*g*L.jj, g*s.e.j
+	s.phase.x[0].j *= g
+	s.phase.x[1].j *= g
+}
+
+// gain is what a forward draw of one component of the state needs: with z the state before and q the
+// amplitudes of the error between pixels, the component is changed by a normal number of mean
+// mean - L z - phase q and variance C.
 type gain struct {
-	C    float64
-	mean float64
-	L    vec
+	C     float64
+	mean  float64
+	L     vec
+	phase Phase
 }
 
 // kickJerk takes the function back over a step of the jerk of variance v.
@@ -50,7 +65,10 @@ func (s *ahead) kickJerk(v float64) gain {
 	L := &s.L
 	f := 1 + v*L.jj
 	C := v / f
-	g := gain{C, C * s.e.j, vec{C * L.hj, C * L.vj, C * L.aj, C * L.jj}}
+	g := gain{C: C, mean: C * s.e.j, L: vec{C * L.hj, C * L.vj, C * L.aj, C * L.jj}}
+	if s.phase.on {
+		g.phase = s.phase.reduce(&g, Phase{s.phase.x[0].j, s.phase.x[1].j})
+	}
 	s.reduce(&g, s.e.j, vec{L.hj, L.vj, L.aj, L.jj})
 	s.gather(f)
 	return g
@@ -61,7 +79,10 @@ func (s *ahead) kickAccel(v float64) gain {
 	L := &s.L
 	f := 1 + v*L.aa
 	C := v / f
-	g := gain{C, C * s.e.a, vec{C * L.ha, C * L.va, C * L.aa, C * L.aj}}
+	g := gain{C: C, mean: C * s.e.a, L: vec{C * L.ha, C * L.va, C * L.aa, C * L.aj}}
+	if s.phase.on {
+		g.phase = s.phase.reduce(&g, Phase{s.phase.x[0].a, s.phase.x[1].a})
+	}
 	s.reduce(&g, s.e.a, vec{L.ha, L.va, L.aa, L.aj})
 	s.gather(f)
 	return g
@@ -92,6 +113,7 @@ func (s *ahead) renew(scale float64) gain {
 	g.L.j = 0
 	L := &s.L
 	L.hj, L.vj, L.aj, L.jj, s.e.j = 0, 0, 0, 0, 0
+	s.phase.x[0].j, s.phase.x[1].j = 0, 0
 	return g
 }
 
@@ -102,9 +124,13 @@ func (s *ahead) brake(mean, scale float64) gain {
 	// move the origin of the acceleration to mean, so that a step from zero does it
 	s.c += mean * (s.e.a - 0.5*mean*L.aa)
 	s.e = vec{s.e.h - mean*L.ha, s.e.v - mean*L.va, s.e.a - mean*L.aa, s.e.j - mean*L.aj}
+	for i := range s.phase.e {
+		s.phase.e[i] -= mean * s.phase.x[i].a
+	}
 	g := s.kickAccel(scale * scale)
 	g.mean += mean
 	g.L.a = 0
 	L.ha, L.va, L.aa, L.aj, s.e.a = 0, 0, 0, 0, 0
+	s.phase.x[0].a, s.phase.x[1].a = 0, 0
 	return g
 }

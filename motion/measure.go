@@ -30,7 +30,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		obs = all[:landing(all)]
 	}
 	in.Observations = obs
-	s := newSeries(obs)
+	s := newSeries(obs, &in)
 	if s == nil {
 		return in.silent(all, "the vehicle does not leave its place in any frame"), nil
 	}
@@ -39,8 +39,13 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	}
 	e := effortFor(len(obs) - s.move)
 	e.workers = workers
-	first, warn := setOutliersAside(&in, s, e)
-	post, err := infer(ctx, first, e, in.Seed)
+	warn := levelled(&in, s, e)
+	if warn != nil {
+		s = newSeries(in.Observations, &in)
+	}
+	first, aside := setOutliersAside(&in, s, e)
+	warn = append(warn, aside...)
+	post, err := infer(ctx, first, in.kind(), e, in.Seed)
 	if err != nil {
 		return nil, err
 	}

@@ -44,11 +44,11 @@ func setOutliersAside(in *Input, s *series, e effort) (guess, []fault.Warning) {
 	for left > 0 && len(obs)-g.p.s.move >= outlierFrames {
 		best, gain := run{}, outlierGain
 		var kept guess
-		for _, r := range suspected(obs) {
+		for _, r := range suspected(phasesFolded(obs, in.PhaseU)) {
 			if r.to-r.from > left {
 				continue
 			}
-			if without, more := g.without(obs, r, e); more > gain {
+			if without, more := g.without(in, obs, r, e); more > gain {
 				best, gain, kept = r, more, without
 			}
 		}
@@ -96,8 +96,8 @@ func widened(obs []Observation, r run) []Observation {
 }
 
 // without fits the motion with a run set aside, and says by how much the motion has become more probable.
-func (g *guess) without(obs []Observation, r run, e effort) (guess, float64) {
-	s := newSeries(widened(obs, r))
+func (g *guess) without(in *Input, obs []Observation, r run, e effort) (guess, float64) {
+	s := newSeries(widened(obs, r), in)
 	if s == nil || len(obs)-s.move < fewestMoving { // what is left does not move: keep the frames
 		return guess{}, math.Inf(-1)
 	}

@@ -68,7 +68,7 @@ func TestNothingIsSetAsideWithoutReason(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(20) {
 		in := film(bottle(t), 1600, 1e-4, 30, 110, 100+seed)
-		s := newSeries(in.Observations)
+		s := newSeries(in.Observations, &in)
 		if _, warn := setOutliersAside(&in, s, effortFor(len(in.Observations)-s.move)); len(warn) > 0 {
 			t.Errorf("trace %d: %v", seed, warn)
 		}

@@ -14,6 +14,7 @@ type knot struct {
 type path struct {
 	t0, h0 float64
 	end    float64 // end of thrust; +Inf when not in view
+	phase  Phase   // amplitudes of the error between pixels, in the units of the series
 	knots  []knot
 }
 

@@ -42,12 +42,6 @@ const (
 	coastCalm = -4.0
 	// Priors are cut at so many standard deviations.
 	priorReach = 4.0
-	// Thrust of a motor builds up over several milliseconds; a pressurised vehicle let go has
-	// it at once, and pulls much harder: the two are equally likely at this peak acceleration,
-	// and the odds go with its third power (common practice, no source; so chosen that both
-	// kinds are covered where the frames cannot tell, see bench/coverage).
-	pressurised      = 500.0 // m/s2
-	pressurisedPower = 3.0
 )
 
 // problem is the posterior of one structure of launch.
@@ -94,6 +88,7 @@ func (p *problem) params(u []float64) *params {
 	q := &params{noise: math.Exp(u[cNoise]), walk: strength{math.Exp(u[cJerk]), math.Exp(u[cSnap])}, shape: p.shape, series: p.s}
 	if p.shape.buildUp {
 		q.full = u[cFull]
+		q.ramp = math.Max(q.full-0.5*(p.grid.lo+p.grid.hi()), 0.5*p.s.step)
 	}
 	if p.shape.end != lasts {
 		e := p.endAt()
@@ -128,11 +123,7 @@ func (p *problem) logPrior(u []float64) float64 {
 	l := sq(u[cNoise], noiseSpread)
 	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	odds := math.Pow(p.s.peak/p.s.accelIn(pressurised), pressurisedPower)
-	if p.shape.buildUp {
-		odds = 1 / odds
-	}
-	l += math.Log(odds / (1 + odds))
+	l += p.s.logShare(p.shape.buildUp)
 	if p.shape.end != lasts {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 	}

@@ -15,11 +15,14 @@ type series struct {
 
 	sumW, sumY    []float64 // over the frames before index i: of w, w y
 	sumYY, sumLog float64   // over all frames: of w y y, ln w
+	phases                  // what goes with the place between pixels
+	restV         float64   // variance of the error that all frames at rest share, scaled
 
 	move   int       // first frame that is plainly off the rest level
 	accel  float64   // mean acceleration in view, scaled
-	peak   float64   // highest acceleration in view by the plainest fit, scaled
+	atOnce float64   // ln of the odds that thrust is there at once, not built up; see kind.go
 	liven  []float64 // factor on the walk's strength from each knot to the next
+	growth []float64 // factor on the jerk from each knot to the next
 	knots  []float64 // see layKnots
 	blocks []block
 
@@ -30,8 +33,8 @@ type series struct {
 // offRest is how many standard uncertainties from the rest level count as plainly off it.
 const offRest = 5
 
-// newSeries scales the observations. It returns nil where nothing leaves rest.
-func newSeries(obs []Observation) *series {
+// newSeries scales the observations of a lane. It returns nil where nothing leaves rest.
+func newSeries(obs []Observation, in *Input) *series {
 	n := len(obs)
 	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs), origin: obs[0].T}
 	steps := make([]float64, 0, n)
@@ -53,12 +56,13 @@ func newSeries(obs []Observation) *series {
 	}
 	s.level = obs[0].H
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
-	s.peak = s.accel
 	s.weigh(obs)
+	s.weighPhases(obs, in.PhaseU)
+	s.restV = in.RestU * in.RestU / (s.unitH * s.unitH)
 	s.layKnots()
-	s.liven = make([]float64, len(s.knots))
+	s.liven, s.growth = make([]float64, len(s.knots)), make([]float64, len(s.knots))
 	for i := range s.liven {
-		s.liven[i] = 1
+		s.liven[i], s.growth[i] = 1, 1
 	}
 	return s
 }
@@ -152,7 +156,7 @@ func median(x []float64) float64 {
 // faster. The factor is held between bounds.
 const (
 	livenPower  = 4.0
-	livenLowest = 0.8 // of the acceleration relative to its mean
+	livenLowest = 0.5 // of the acceleration relative to its mean
 	livenMost   = 4.0
 )
 
@@ -162,5 +166,39 @@ func (s *series) enliven(mean *path) {
 		a := s.accelIn(mean.at(s.seconds(0.5*(s.knots[i]+s.knots[i+1]))).a) / s.accel
 		a = math.Min(math.Max(math.Abs(a), livenLowest), livenMost)
 		s.liven[i] = math.Pow(a, livenPower)
+		s.growth[i] = math.Exp(s.trend(mean, s.knots[i]) * (s.knots[i+1] - s.knots[i]))
 	}
+}
+
+// How the jerk goes on. The acceleration of a vehicle that loses its mass grows as 1/(time left), and its jerk at twice the rate of that; the
+// acceleration that the last air gives dies away exponentially, and its jerk at the same rate. So the jerk is expected to grow
+// at lighter or decay at fading times the relative rate at which the acceleration changes, as the first fit shows it over stretches
+// of trendShare of the view. Of two neighbouring stretches the one that shows less counts, none where they differ in sign.
+const (
+	lighter    = 3.0
+	fading     = 1.3
+	trendShare = 0.1
+	trendMost  = 0.7 // of the rate, times a stretch
+)
+
+// trend returns the relative rate of change of the jerk at time t, scaled.
+func (s *series) trend(mean *path, t float64) float64 {
+	w := trendShare * s.span
+	gain := func(k float64) float64 { // of speed in the k-th stretch back from t
+		return mean.at(s.seconds(t-k*w)).v - mean.at(s.seconds(t-(k+1)*w)).v
+	}
+	if s.seconds(t-3*w) < mean.t0 {
+		return 0
+	}
+	a, b, c := gain(0), gain(1), gain(2)
+	now, before := 2*(a-b)/(a+b), 2*(b-c)/(b+c)
+	if !(a > 0 && b > 0 && c > 0) || now*before <= 0 {
+		return 0
+	}
+	r := math.Copysign(math.Min(math.Min(math.Abs(now), math.Abs(before)), trendMost), now)
+	if r > 0 {
+		return lighter * r / w
+	}
+	// thrust that falls along a straight line has the same jerk all the time
+	return math.Max(fading*r, math.Min(0, math.Log((b-a)/(c-b)))) / w
 }

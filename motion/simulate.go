@@ -11,6 +11,7 @@ type kind uint8
 
 const (
 	coast     kind = iota // a time of constant jerk
+	jerkGrow              // the jerk grows by a factor
 	jerkStep              // the jerk changes by a random step
 	jerkSet               // it is drawn afresh
 	accelStep             // the acceleration changes by a random step
@@ -20,19 +21,24 @@ const (
 // move is one step of a forward draw, noted on the way back.
 type move struct {
 	kind kind
-	d    float64 // length of a coast
+	d    float64 // length of a coast, or the factor
 	sd   float64 // else: of the random part
 	gain gain
 }
 
-// step moves a mean state x and a deviation dev from it by m, z standard normal.
-func (m *move) step(x, dev *vec, z float64) {
+// step moves a mean state x and a deviation dev from it by m, z standard normal; q and dq are the amplitudes of
+// the error between pixels and their deviation.
+func (m *move) step(x, dev *vec, q, dq Phase, z float64) {
 	if m.kind == coast {
 		*x, *dev = x.coast(m.d), dev.coast(m.d)
 		return
 	}
+	if m.kind == jerkGrow {
+		x.j, dev.j = m.d*x.j, m.d*dev.j
+		return
+	}
 	g := &m.gain
-	a, b := g.mean-g.L.dot(*x), m.sd*z-g.L.dot(*dev)
+	a, b := g.mean-g.L.dot(*x)-g.phase.dot(q), m.sd*z-g.L.dot(*dev)-g.phase.dot(dq)
 	switch m.kind {
 	case jerkStep:
 		x.j, dev.j = x.j+a, dev.j+b
@@ -168,8 +174,10 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 		dev.h = r.NormFloat64() / math.Sqrt(o.precision)
 	}
 	s := m.p.s
-	for _, p := range [...]*path{&m.a, &m.b, &m.mean} {
+	q, dq := o.phase.draw(x.h, coef, dev.h, r)
+	for i, p := range [...]*path{&m.a, &m.b, &m.mean} {
 		p.begin(s, o.t)
+		p.phase = q.plus(dq, [...]float64{1, -1, 0}[i])
 		if m.q.shape.end != lasts {
 			p.end = s.seconds(m.q.end)
 		}
@@ -188,10 +196,10 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 				t += mv.d
 			}
 			z := 0.0
-			if r != nil && mv.kind != coast {
+			if r != nil && mv.kind > jerkGrow {
 				z = r.NormFloat64()
 			}
-			mv.step(&x, &dev, z)
+			mv.step(&x, &dev, q, dq, z)
 		}
 	}
 	walk(d.first)

@@ -16,7 +16,7 @@ import (
 // covariance of the state at each time, just after its step, and the log-likelihood.
 func smooth(t, y, w []float64, walk strength) (mean []vec, cov []*mat.SymDense, l float64) {
 	n := len(t)
-	s := ahead{dets: 1}
+	s, of := ahead{dets: 1}, &series{y: y, w: w}
 	moves := make([][]move, n) // from each frame to the next: coast, step
 	note := func(i int, k kind, g gain) {
 		moves[i] = append(moves[i], move{kind: k, sd: math.Sqrt(g.C), gain: g})
@@ -26,11 +26,11 @@ func smooth(t, y, w []float64, walk strength) (mean []vec, cov []*mat.SymDense, 
 			s.shift(t[i+1] - t[i])
 		}
 		if i > 0 && i < n-1 && walk != (strength{}) {
-			s.observeOne(y[i], w[i])
+			s.observeOne(of, i, 1)
 			note(i-1, jerkStep, s.kickJerk(walk.snap*(t[i+1]-t[i])))
 			note(i-1, accelStep, s.kickAccel(walk.jerk*(t[i+1]-t[i])))
 		} else {
-			s.observeOne(y[i], w[i])
+			s.observeOne(of, i, 1)
 		}
 		if i > 0 {
 			moves[i-1] = append(moves[i-1], move{kind: coast, d: t[i] - t[i-1]})
@@ -67,7 +67,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 	A := mat.NewDense(4, 4, nil)
 	for c, e := range [4]vec{{h: 1}, {v: 1}, {a: 1}, {j: 1}} {
 		zero := vec{}
-		mv.step(&zero, &e, 0)
+		mv.step(&zero, &e, Phase{}, Phase{}, 0)
 		A.SetCol(c, []float64{e.h, e.v, e.a, e.j})
 	}
 	var AP, APA mat.Dense
@@ -75,7 +75,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 	APA.Mul(&AP, A.T())
 	next, noise := mat.NewSymDense(4, nil), vec{}
 	zero := vec{}
-	mv.step(&zero, &noise, 1)
+	mv.step(&zero, &noise, Phase{}, Phase{}, 1)
 	q := [4]float64{noise.h, noise.v, noise.a, noise.j}
 	for a := range 4 {
 		for b := a; b < 4; b++ {
@@ -83,7 +83,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 		}
 	}
 	dev := vec{}
-	mv.step(&x, &dev, 0)
+	mv.step(&x, &dev, Phase{}, Phase{}, 0)
 	return x, next
 }
 

@@ -46,7 +46,7 @@ func (k *track) frames(t float64, knot int) {
 	for i := b.to - 1; i >= b.from && s.t[i] >= t; i-- {
 		if s.t[i] < k.t && s.t[i] > s.knots[knot] {
 			k.shift(s.t[i])
-			k.s.observeOne(s.y[i], k.f*s.w[i])
+			k.s.observeOne(s, i, k.f)
 		}
 	}
 }
@@ -85,7 +85,7 @@ func (k *track) toKnot(i int) {
 	} else {
 		k.backTo(t, i)
 		if b.from < b.to && s.t[b.from] == t {
-			k.s.observeOne(s.y[b.from], k.f*s.w[b.from])
+			k.s.observeOne(s, b.from, k.f)
 		}
 	}
 	if i < len(s.knots)-1 {
@@ -106,6 +106,12 @@ func (k *track) kick(i int) {
 	a := k.s.kickAccel(w.jerk * f)
 	k.note(jerkStep, j)
 	k.note(accelStep, a)
+	if g := s.growth[i]; g != 1 {
+		k.s.grow(g)
+		if k.moves != nil {
+			*k.moves = append(*k.moves, move{kind: jerkGrow, d: g})
+		}
+	}
 }
 
 // event is something that happens to thrust.

@@ -21,6 +21,9 @@ type filming struct {
 	view  float64 // m, height of the view above rest
 	rest  int     // frames before first motion, about
 	most  int     // most frames after first motion; the footage ends there
+
+	pixel  float64 // m; above 0, the trace states an error between pixels
+	biased bool    // and has one
 }
 
 func classes() []class {
@@ -40,6 +43,14 @@ func classes() []class {
 			f := bottle(r)
 			end := f.At(f.EndOfThrust).Height
 			return f, filming{rate: rates[r.IntN(3)], noise: logBetween(r, 0.05e-3, 0.3e-3), view: end * between(r, 1.2, 1.8), rest: 30, most: 400}
+		}},
+		// From stills the scatter is small and the error that goes with the place between pixels rules; the second has none, though
+		// it is stated.
+		{"bottle, error between pixels", func(r *rand.Rand) (*flight.Flight, filming) {
+			return bottle(r), sharp(r, true)
+		}},
+		{"the same, stated but not there", func(r *rand.Rand) (*flight.Flight, filming) {
+			return bottle(r), sharp(r, false)
 		}},
 		{"motor 240 fps", func(r *rand.Rand) (*flight.Flight, filming) {
 			return motor(r), filming{rate: 240, noise: logBetween(r, 1e-3, 3e-3), view: between(r, 3, 10), rest: 40, most: 400}
@@ -62,6 +73,12 @@ func classes() []class {
 			return falling(r), filming{rate: between(r, 100, 500), noise: logBetween(r, 1e-3, 4e-3), view: between(r, 3, 15), rest: 40, most: 500}
 		}},
 	}
+}
+
+// sharp films with little noise.
+func sharp(r *rand.Rand, biased bool) filming {
+	pixel := between(r, 1.5e-3, 3e-3)
+	return filming{rate: between(r, 1000, 2000), noise: 0.01 * pixel, view: between(r, 1.2, 1.8), rest: 30, most: 400, pixel: pixel, biased: biased}
 }
 
 func between(r *rand.Rand, lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
@@ -165,6 +182,33 @@ type filmed struct {
 	last  float64 // s, launch clock, of the last frame
 }
 
+// betweenPixels adds an error that is a function of where between pixels the vehicle is, of two harmonics of which package
+// motion knows one, less what an exposure of a quarter of the frame interval blurs away; and it states what package trace states.
+func (how filming) betweenPixels(f *flight.Flight, shift float64, in *motion.Input, r *rand.Rand) {
+	in.PhaseU, in.RestU = 0.02*how.pixel, 0.007*how.pixel
+	start := r.Float64()
+	a, b, c, d := 0.018*r.NormFloat64(), 0.018*r.NormFloat64(), 0.004*r.NormFloat64(), 0.004*r.NormFloat64()
+	for i := range in.Observations {
+		o := &in.Observations[i]
+		x := f.At(o.T + shift)
+		at, blur := 2*math.Pi*(start+x.Height/how.pixel), x.Speed/how.pixel/how.rate/4
+		left := func(n float64) float64 {
+			switch y := n * math.Pi * blur; {
+			case y == 0:
+				return 1
+			case y >= math.Pi:
+				return 0
+			default:
+				return math.Sin(y) / y
+			}
+		}
+		o.Phase = motion.Phase{left(1) * math.Cos(at), left(1) * math.Sin(at)}
+		if how.biased {
+			o.H += how.pixel * (a*o.Phase[0] + b*o.Phase[1] + left(2)*(c*math.Cos(2*at)+d*math.Sin(2*at)))
+		}
+	}
+}
+
 // film takes frames of a flight with a random phase, and noise whose true level differs from
 // the stated one by about 15 %.
 func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
@@ -182,6 +226,9 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 			break
 		}
 		in.Observations = append(in.Observations, motion.Observation{Frame: i, T: t, H: h + level*r.NormFloat64(), U: how.noise})
+	}
+	if how.pixel > 0 {
+		how.betweenPixels(f, shift, &in, r)
 	}
 	last := in.Observations[len(in.Observations)-1].T
 	out := filmed{in: in, last: last + shift}
