@@ -44,7 +44,18 @@ type ExplainSheet struct {
 	Residuals   []explain.Residual   `json:"residuals"`
 	History     []FlightState        `json:"history"`  // of the fitted flight; time 0 at first motion
 	Measured    []MeasuredThrust     `json:"measured"` // time 0 at first motion
+	Sweep       *FittedSweep         `json:"sweep,omitempty"`
 	Warnings    []fault.Warning      `json:"warnings"`
+
+	model *explained
+}
+
+// FittedSweep is what the fitted model has over a range of one input.
+type FittedSweep struct {
+	Key     string       `json:"key"`
+	KeyUnit string       `json:"key_unit"`
+	Stated  float64      `json:"stated"` // the input as the launch has it
+	Curves  []ModelCurve `json:"curves"`
 }
 
 // FittedPhase is one part of the fitted flight, s from first motion, with the 95 % interval of its end.
@@ -140,10 +151,13 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 		return nil, err
 	}
 	s.measured(e, res, lane)
+	s.model = e
 	if !res.Test.Fits {
 		s.withhold()
+		return s, nil
 	}
-	return s, nil
+	s.Sweep, err = e.sweep(ctx, res, o.Options)
+	return s, err
 }
 
 // toExplain is a lane as package explain takes it.

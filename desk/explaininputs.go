@@ -17,8 +17,9 @@ type explained struct {
 	model    flightModel
 	base     []inputs // one per launch: as stated in file and launch
 	unknowns []explain.Unknown
-	sets     []setting // what each unknown sets
-	of       map[string]units.Dimension
+	sets     []setting                  // what each unknown sets
+	of       map[string]units.Dimension // what each input measures
+	symbol   map[string]string          // the unit in which it is written
 }
 
 // setting is what an unknown does to the inputs: it is the value of key (dragArea stands for the drag coefficient), or a factor on it, of one
@@ -49,12 +50,12 @@ type known struct {
 
 // fromLaunches takes over what launches state themselves: a condition named as an input stands for the file's.
 func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained, []map[string]known) {
-	e := &explained{model: flightModel{f}, of: map[string]units.Dimension{}}
+	e := &explained{model: flightModel{f}, of: map[string]units.Dimension{}, symbol: map[string]string{}}
 	var stated []map[string]known
 	for _, l := range launches {
 		q := map[string]known{}
 		for _, i := range f.Inputs {
-			q[i.Key], e.of[i.Key] = known{i.Quantity, false}, i.Dimension
+			q[i.Key], e.of[i.Key], e.symbol[i.Key] = known{i.Quantity, false}, i.Dimension, i.Quantity.Unit
 		}
 		for _, c := range l.Conditions {
 			key := c.Key
@@ -67,7 +68,7 @@ func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained
 				}
 			}
 			if c.Dimension != 0 {
-				q[key], e.of[key] = known{c.Quantity, true}, c.Dimension
+				q[key], e.of[key], e.symbol[key] = known{c.Quantity, true}, c.Dimension, c.Quantity.Unit
 			}
 		}
 		in := e.model.best()

@@ -48,12 +48,22 @@ func (s *ExplainSheet) measured(e *explained, res *explain.Result, lane *Lane) {
 		}
 		s.Measured = append(s.Measured, q)
 	}
-	s.impulse(f.EndOfThrust-f.FirstMotion, in.value["dry_mass"], massU(res))
+	s.impulse(s.endOfThrust(), in.value["dry_mass"], massU(res))
 	if area, ok := res.CoastDrag(0, f.Mass(math.Inf(1)), site.Gravity, site.Air.Density()); ok {
 		if a, err := metrology.FromEstimate(metrology.Answer{ID: coastDragArea, Unit: "m2"}, area); err == nil {
 			s.Answers = append(s.Answers, a)
 		}
 	}
+}
+
+// endOfThrust is that of the fitted flight, s from first motion.
+func (s *ExplainSheet) endOfThrust() float64 {
+	for _, a := range s.Answers {
+		if a.ID == "end_of_thrust_time" && a.Value != nil {
+			return *a.Value
+		}
+	}
+	return math.Inf(1)
 }
 
 // massU is the relative standard uncertainty of the dry mass.

@@ -139,27 +139,52 @@ func (m *SweepModel) curves(ctx context.Context, c *comparing, s *CompareSheet, 
 	}
 	m.Curves = append(m.Curves, ModelCurve{ID: "flight_peak_speed", Unit: "m/s"}, ModelCurve{ID: "apogee", Unit: "m"})
 	more = append(more, true, true)
+	if err := e.fill(ctx, res, m.Curves, more, c.o.Sweep, places, c.o.Options); err != nil {
+		return err
+	}
+	m.caution(c.o.Sweep, res, e)
+	return nil
+}
+
+// fill flies the fitted model over places of an input and takes the curves from that.
+func (e *explained) fill(ctx context.Context, res *explain.Result, curves []ModelCurve, more []bool, key string, places []float64, o Options) error {
 	list, err := res.Curves(ctx, places, more, func(at float64, values []float64) []float64 {
 		in := e.inputs(0, values)
-		in.value[c.o.Sweep] = at
+		in.value[key] = at
 		w, err := e.model.fly(in)
-		out := make([]float64, len(m.Curves))
+		out := make([]float64, len(curves))
 		for k := range out {
 			out[k] = math.NaN()
 			if err == nil {
-				out[k] = m.Curves[k].of(w.flight)
+				out[k] = curves[k].of(w.flight)
 			}
 		}
 		return out
-	}, func(done, total int) { c.o.progress("curve", done, total) })
+	}, func(done, total int) { o.progress("curve", done, total) })
 	if err != nil {
 		return err
 	}
 	for k := range list {
-		m.Curves[k].take(list[k])
+		curves[k].take(list[k])
 	}
-	m.caution(c.o.Sweep, res, e)
 	return nil
+}
+
+// sweep flies the fitted model over the input that is easiest to change: a bottle's water, a motor rocket's dry mass.
+func (e *explained) sweep(ctx context.Context, res *explain.Result, o Options) (*FittedSweep, error) {
+	in := e.inputs(0, res.Values)
+	s := &FittedSweep{Key: "dry_mass", Curves: []ModelCurve{{ID: "apogee", Unit: "m"}, {ID: "flight_peak_speed", Unit: "m/s"}}}
+	lo, hi := 0.6*in.value["dry_mass"], 1.6*in.value["dry_mass"]
+	if e.model.file.Kind == "bottle" {
+		s.Key = "water"
+		lo, hi = 0.06*in.value["volume"], 0.75*in.value["volume"]
+	}
+	s.KeyUnit, s.Stated = e.unit(s.Key), in.value[s.Key]
+	places := make([]float64, modelPoints)
+	for i := range places {
+		places[i] = lo + (hi-lo)*float64(i)/(modelPoints-1)
+	}
+	return s, e.fill(ctx, res, s.Curves, []bool{true, true}, s.Key, places, o)
 }
 
 // of is the answer of one flight, NaN where it has none.

@@ -20,7 +20,11 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 		if i == len(s.Fitted) {
 			fmt.Fprintln(t, "\t\t\t\n\tvalue\t95 % interval\t")
 		}
-		value, interval := worded(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
+		u := units.Unit{Symbol: a.Unit, Num: 1, Den: 1}
+		if i < len(s.Fitted) && s.model != nil {
+			u = s.model.written(a.ID, u)
+		}
+		value, interval := worded(a, u)
 		most := ""
 		if i < len(s.Fitted) && len(a.Budget) > 0 && a.Value != nil {
 			most = fmt.Sprintf("%s, %.0f %%", strings.ReplaceAll(a.Budget[0].Source, "_", " "), 100*a.Budget[0].Share)
@@ -38,6 +42,7 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
+	s.sweepText(w)
 	s.correlationText(w)
 	s.testText(w)
 	return nil
@@ -72,4 +77,22 @@ func (s *ExplainSheet) testText(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\nresiduals of %d frames: noise of %.2g mm, slow waves of %.2g mm (probability %.2g by chance), neighbours' correlation %.2f, %d runs of one sign where %.0f are expected; %s\n",
 		x.Frames, 1e3*x.Noise, 1e3*x.Smooth, x.SmoothProbability, x.Lag1, x.Runs, x.RunsExpected, verdict)
+}
+
+// sweepText says what the fitted model has over its easiest input.
+func (s *ExplainSheet) sweepText(w io.Writer) {
+	if s.Sweep == nil || s.model == nil {
+		return
+	}
+	u := s.model.written(s.Sweep.Key, units.Unit{Symbol: s.Sweep.KeyUnit, Num: 1, Den: 1})
+	fmt.Fprintf(w, "\nby the fitted model, over %s\n", strings.ReplaceAll(s.Sweep.Key, "_", " "))
+	for _, k := range s.Sweep.Curves {
+		l := SweepLine{Optimum: k.Optimum, Interval: k.Interval, written: u}
+		value, interval := l.best()
+		if k.AtEnd || interval == "" {
+			fmt.Fprintf(w, "  %s: best at the end of the range looked at, %s; %.4g %s there\n", predictedName(k.ID), value, k.Value, k.Unit)
+			continue
+		}
+		fmt.Fprintf(w, "  %s: best at %s, between %s; %.4g %s there\n", predictedName(k.ID), value, interval, k.Value, k.Unit)
+	}
 }

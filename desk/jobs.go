@@ -24,8 +24,9 @@ const (
 // Job is long work on one launch or race, as the pages see it.
 type Job struct {
 	ID      string   `json:"id"`
-	Launch  string   `json:"launch"`         // what it works on: a launch,
-	Race    string   `json:"race,omitempty"` // or a race
+	Launch  string   `json:"launch"`          // what it works on: a launch,
+	Race    string   `json:"race,omitempty"`  // or a race
+	Model   bool     `json:"model,omitempty"` // it fits the launch's flight model
 	Stage   string   `json:"stage"`
 	Done    int      `json:"done"`
 	Total   int      `json:"total"`
@@ -88,14 +89,14 @@ func newJobs(tell func(Event)) *jobs { return &jobs{turn: make(chan struct{}, 1)
 func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Context, progress func(stage string, done, total int)) error) Job {
 	q.mu.Lock()
 	for _, j := range q.list {
-		if j.Launch == about.Launch && j.Race == about.Race && !j.Over() {
+		if j.Launch == about.Launch && j.Race == about.Race && j.Model == about.Model && !j.Over() {
 			defer q.mu.Unlock()
 			return j.Job
 		}
 	}
 	q.number++
 	ctx, cancel := context.WithCancel(ctx)
-	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: about.Launch, Race: about.Race, Stage: "waiting", State: JobWaiting}, cancel: cancel}
+	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: about.Launch, Race: about.Race, Model: about.Model, Stage: "waiting", State: JobWaiting}, cancel: cancel}
 	q.list = append(q.list, j)
 	q.forget()
 	seen := j.Job
@@ -186,7 +187,12 @@ func (q *jobs) get(id string) (Job, error) {
 
 // of returns the newest job of a launch, nil where there is none.
 func (q *jobs) of(launch string) *Job {
-	return q.newest(func(j *job) bool { return j.Launch == launch })
+	return q.newest(func(j *job) bool { return j.Launch == launch && !j.Model })
+}
+
+// fitting returns the newest job that fits a launch's model, nil where there is none.
+func (q *jobs) fitting(launch string) *Job {
+	return q.newest(func(j *job) bool { return j.Launch == launch && j.Model })
 }
 
 // race returns the newest job of a race, nil where there is none.

@@ -15,7 +15,7 @@ var templates embed.FS
 
 // pages are the parsed templates.
 type pages struct {
-	logbook, launch, setup, compare, heats, heat, refusal *template.Template
+	logbook, launch, setup, model, compare, heats, heat, refusal *template.Template
 }
 
 // page is what every template is given.
@@ -40,7 +40,7 @@ func parsePages() (*pages, error) {
 	for _, one := range []struct {
 		file string
 		to   **template.Template
-	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"compare", &p.compare}, {"heats", &p.heats}, {"heat", &p.heat}, {"refusal", &p.refusal}} {
+	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"model", &p.model}, {"compare", &p.compare}, {"heats", &p.heats}, {"heat", &p.heat}, {"refusal", &p.refusal}} {
 		t := template.New("base.html")
 		if one.to == &p.refusal {
 			t = template.New("refusal.html")

@@ -30,6 +30,8 @@ type Desk interface {
 	Race(names []string, o desk.RaceOptions) (*desk.RaceView, error)
 	RaceOf(id string) (*desk.RaceView, error)
 	RaceFile(id, name string) (*os.File, error)
+	Model(ctx context.Context, name string) (*desk.ModelView, error)
+	StartExplain(name string, free []string) (desk.Job, error)
 	Picture(ctx context.Context, name, kind string, lane int) (data []byte, mime, etag string, err error)
 	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
 
@@ -89,6 +91,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /{$}", s.logbookPage)
 	m.HandleFunc("GET /launch/{name}", s.launchPage)
 	m.HandleFunc("GET /setup/{name}", s.setupPage)
+	m.HandleFunc("GET /model/{name}", s.modelPage)
 	m.HandleFunc("GET /compare", s.comparePage)
 	m.HandleFunc("GET /heats", s.heatsPage)
 	m.HandleFunc("GET /heats/{name}", s.heatPage)
@@ -110,6 +113,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /api/launches/{name}/undo", s.undo)
 	m.HandleFunc("POST /api/launches/{name}/redo", s.redo)
 	m.HandleFunc("POST /api/launches/{name}/measure", s.measure)
+	m.HandleFunc("GET /api/launches/{name}/model", s.model)
+	m.HandleFunc("POST /api/launches/{name}/model", s.explain)
 	m.HandleFunc("GET /api/launches/{name}/frames/{frame}", s.frame)
 	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
 

@@ -149,6 +149,10 @@ func report(s *desk.CompareSheet, b flight.Bottle) {
 		if k.Height != nil {
 			what += fmt.Sprintf(" at %.3g m", *k.Height)
 		}
+		if k.AtEnd {
+			fmt.Printf("%-28s best at an end of the range looked at, %.1f mL; truth %.1f mL\n", what, 1e6*k.Optimum, 1e6*at)
+			continue
+		}
 		fmt.Printf("%-28s best at %.1f mL (%.1f to %.1f), %.4g %s there; truth %.1f mL, %.4g%s\n", what, 1e6*k.Optimum, 1e6*k.Interval[0], 1e6*k.Interval[1], k.Value, k.Unit,
 			1e6*at, best, outside(k.Interval, at))
 	}

@@ -30,7 +30,7 @@ export function show(problem: unknown) {
   said.classList.add("warn");
 }
 
-const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers", motion: "working out the answers", draw: "drawing the clip" };
+const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers", motion: "working out the answers", draw: "drawing the clip", fit: "fitting the flight model", predict: "flying the fitted model", curve: "flying the fitted model" };
 
 /** What a job is at, in words. */
 export function stageOf(job: Job): string {
@@ -41,7 +41,7 @@ export function stageOf(job: Job): string {
 export const over = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
 
 /** What a job works on, in words. */
-const workOf = (job: Job) => (job.race ? "the race" : job.launch);
+const workOf = (job: Job) => (job.race ? "the race" : job.model ? `the model of ${job.launch}` : job.launch);
 
 const lines = new Map<string, { box: HTMLElement; words: HTMLElement; bar: HTMLProgressElement }>();
 
@@ -70,7 +70,7 @@ function line(job: Job) {
 }
 
 function finished(job: Job) {
-  if (job.state === "done") say(job.race ? "The race is drawn." : `${job.launch} is measured.`);
+  if (job.state === "done") say(job.race ? "The race is drawn." : job.model ? `The model of ${job.launch} is fitted.` : `${job.launch} is measured.`);
   else if (job.state === "cancelled") say(`The work on ${workOf(job)} was cancelled.`);
   else if (job.problem) show(new Refusal(0, `${workOf(job)}: ${job.problem.message}`, job.problem.hint));
 }

@@ -46,6 +46,7 @@ export interface Job {
   id: string;
   launch: string;
   race?: string; // where it works on a race
+  model?: boolean; // where it fits the launch's flight model
   stage: string;
   done: number;
   total: number;
@@ -54,7 +55,7 @@ export interface Job {
 }
 
 export interface DeskEvent {
-  kind: "job" | "launch" | "logbook" | "heat";
+  kind: "job" | "launch" | "logbook" | "heat" | "model";
   job?: Job;
   launch?: string;
   revision?: string;
