@@ -43,6 +43,7 @@ func main() {
 	first := flag.Uint64("first", 700, "first seed")
 	only := flag.String("only", "", "only classes whose name holds this")
 	coded := flag.Bool("coded", false, "through the files a camera would write (H.264, JPEG)")
+	keep := flag.String("keep", "", "with -coded: keep the files in this folder, and take those that are there already")
 	verbose := flag.Bool("v", false, "print every take")
 	flag.Parse()
 	fmt.Println("| footage | takes | not found | points | lost | false | rms px | pull | pull per take, least to most |")
@@ -53,7 +54,7 @@ func main() {
 		}
 		var t tally
 		for i := range *seeds {
-			v, err := run(context.Background(), c, *first+uint64(i), *coded)
+			v, err := run(context.Background(), c, *first+uint64(i), *coded, *keep)
 			if *verbose {
 				fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.name, *first+uint64(i), describe(v, err))
 			}
@@ -73,16 +74,19 @@ func describe(v verdict, err error) string {
 }
 
 // run draws a take, follows it, and judges the path.
-func run(ctx context.Context, c class, seed uint64, coded bool) (verdict, error) {
+func run(ctx context.Context, c class, seed uint64, coded bool, dir string) (verdict, error) {
 	take := c.draw(seed)
 	src := trace.Source(&drawn{scene: take.Scene})
 	if coded {
-		dir, err := os.MkdirTemp("", "padside-finder-")
-		if err != nil {
-			return verdict{}, err
+		if dir == "" {
+			temporary, err := os.MkdirTemp("", "padside-finder-")
+			if err != nil {
+				return verdict{}, err
+			}
+			defer os.RemoveAll(temporary)
+			dir = temporary
 		}
-		defer os.RemoveAll(dir)
-		f, err := film(ctx, take, c, dir)
+		f, err := film(ctx, take, c, filepath.Join(dir, fmt.Sprintf("%s-%d", c.name, seed)))
 		if err != nil {
 			return verdict{}, err
 		}
@@ -104,21 +108,29 @@ func run(ctx context.Context, c class, seed uint64, coded bool) (verdict, error)
 	return v, nil
 }
 
-// film writes the take into dir as a camera would, and opens it.
+// film writes the take into dir as a camera would, unless it is there, and opens it.
 func film(ctx context.Context, t *scene.Take, c class, dir string) (*footage.Footage, error) {
-	var err error
 	path := filepath.Join(dir, "take.mp4")
 	if c.stills {
 		path = filepath.Join(dir, "stills")
-		if err = os.MkdirAll(path, 0o755); err != nil {
+	}
+	whole := filepath.Join(dir, "whole") // written last
+	if _, err := os.Stat(whole); err != nil {
+		if err := os.MkdirAll(filepath.Join(dir, "stills"), 0o755); err != nil {
 			return nil, err
 		}
-		_, err = scene.WriteStills(ctx, t.Scene, path, scene.StillsOptions{Format: scene.JPEG})
-	} else {
-		err = scene.WriteClip(ctx, t.Scene, path, scene.ClipOptions{BFrames: 2})
-	}
-	if err != nil {
-		return nil, err
+		var err error
+		if c.stills {
+			_, err = scene.WriteStills(ctx, t.Scene, path, scene.StillsOptions{Format: scene.JPEG})
+		} else {
+			err = scene.WriteClip(ctx, t.Scene, path, scene.ClipOptions{BFrames: 2})
+		}
+		if err != nil {
+			return nil, err
+		}
+		if err := os.WriteFile(whole, nil, 0o644); err != nil {
+			return nil, err
+		}
 	}
 	return footage.Open(ctx, path, footage.Options{})
 }
