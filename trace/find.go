@@ -87,11 +87,9 @@ func (f *follower) look(last bool) error {
 		}
 	}
 	for _, from := range []int{at, max(at, n-1-shortLook)} {
-		patches, weights, lengths := f.findVehicles(from, last)
-		if patches != nil {
+		if v := f.findVehicles(from, n, last); v.patches != nil {
 			f.onset = max(f.o.From, w.triggered)
-			f.lengths = lengths
-			return f.start(patches, weights, from)
+			return f.begin(v, last)
 		}
 		if from == n-1-shortLook || last {
 			break
@@ -111,9 +109,82 @@ func (f *follower) look(last bool) error {
 	return nil
 }
 
-// findVehicles follows pieces of frame at to the newest one and groups those that move as one.
-func (f *follower) findVehicles(at int, last bool) (patches []area, weights [][]float32, lengths []float64) {
-	frames := f.ring.frames[at:]
+// vehicles are what the finder found: of each one the part to follow in frame at of the ring, its weights, and the whole's length.
+type vehicles struct {
+	at      int
+	patches []area
+	weights [][]float32
+	lengths []float64
+	groups  [][]*piece // by which each was found
+	st      *steady    // by which they were followed
+}
+
+// begin follows the vehicles as they are found anew from rest or, where these do not go where v went, from v.
+func (f *follower) begin(v vehicles, last bool) error {
+	if again := f.fromRest(v); again.at != v.at {
+		f.lengths = again.lengths
+		if err := f.start(again.patches, again.weights, again.at); err != nil && err != errDone || f.went(v) {
+			return err
+		}
+		f.lanes, f.still = nil, still{}
+	}
+	f.lengths = v.lengths
+	return f.start(v.patches, v.weights, v.at)
+}
+
+// went reports whether the lanes went to the ring's newest frame as the pieces by which v was found did.
+func (f *follower) went(v vehicles) bool {
+	for i, l := range f.lanes {
+		p := v.groups[i][0]
+		first, last := &p.lane.sights[0], &p.lane.sights[len(p.lane.sights)-1]
+		x0, y0, ok0 := l.at(first.frame)
+		x1, y1, ok1 := l.at(last.frame)
+		if !ok0 || !ok1 || math.Hypot(x1-x0-p.way[0], y1-y0-p.way[1]) > sameWay+0.1*math.Hypot(p.way[0], p.way[1]) {
+			return false
+		}
+	}
+	return true
+}
+
+// sameWay is by how much, px, the ways of two parts of one vehicle may differ, beside a tenth of the way.
+const sameWay = 3.0
+
+// at is the lane's place in a frame, the camera's movement taken out.
+func (l *lane) at(frame int) (x, y float64, ok bool) {
+	for i := range l.sights {
+		if s := &l.sights[i]; s.frame == frame {
+			dx, dy := l.camera(s.frame, s.x, s.y)
+			return s.x - dx, s.y - dy, true
+		}
+	}
+	return 0, 0, false
+}
+
+// fromRest finds the vehicles anew from rest; where that fails, v stands.
+func (f *follower) fromRest(v vehicles) vehicles {
+	if f.o.To-f.o.From <= fewFrames {
+		return v // each frame counts: they were looked for from rest
+	}
+	var all window
+	for i, g := range v.groups {
+		w, ok := f.restWindow(g, v.st, v.at)
+		if !ok {
+			return v
+		}
+		if i == 0 {
+			all = w
+		}
+		all.first, all.last = min(all.first, w.first), max(all.last, w.last)
+	}
+	if again := f.findVehicles(all.first, all.last+1, true); len(again.patches) == len(v.patches) {
+		return again
+	}
+	return v
+}
+
+// findVehicles follows pieces of the ring's frame at to the one before frame end and groups those that move as one.
+func (f *follower) findVehicles(at, end int, last bool) vehicles {
+	frames := f.ring.frames[at:end]
 	st := newSteady(f.basis, frames[0].Luma, f.o.Steady, nil)
 	for k := range frames {
 		st.step(frames[k].Index, frames[k].Luma)
@@ -135,18 +206,28 @@ func (f *follower) findVehicles(at int, last bool) (patches []area, weights [][]
 	moving = f.company(moving, frames, st, &rest, last)
 	f.rank(moving)
 	moving = slices.DeleteFunc(moving, func(p *piece) bool { return p.company < leastCompany })
-	for len(patches) < f.o.Lanes && len(moving) > 0 {
-		a, weight, length, hull := f.vehicle(moving[0], frames, st, &rest)
-		if a.w >= leastSide && a.h >= leastSide {
-			patches, weights, lengths = append(patches, a), append(weights, weight), append(lengths, length)
-		}
+	out := vehicles{at: at, st: st}
+	for len(out.patches) < f.o.Lanes && len(moving) > 0 {
 		seed := moving[0]
-		moving = slices.DeleteFunc(moving, func(p *piece) bool { return p == seed || p.meets(hull) })
+		a, weight, length, hull := f.vehicle(seed, frames, st, &rest)
+		var group, others []*piece
+		for _, p := range moving {
+			if p == seed || p.meets(hull) {
+				group = append(group, p)
+			} else {
+				others = append(others, p)
+			}
+		}
+		moving = others
+		if a.w >= leastSide && a.h >= leastSide {
+			out.patches, out.weights = append(out.patches, a), append(out.weights, weight)
+			out.lengths, out.groups = append(out.lengths, length), append(out.groups, group)
+		}
 	}
-	if len(patches) < f.o.Lanes && !last {
-		return nil, nil, nil // another may yet start
+	if len(out.patches) < f.o.Lanes && !last {
+		return vehicles{} // another may yet start
 	}
-	return patches, weights, lengths
+	return out
 }
 
 // company looks around each moving piece for others that move as it does.

@@ -111,6 +111,9 @@ func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	switch {
 	case w == wholly:
 		r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)
+		if l.mask != nil {
+			r.weight = l.mask // until its own are learned: what is background too draws the match along, and false matches teach falsely
+		}
 	case w == inFlight:
 		r.core, r.weight = narrowed(l.mask, l.patch.w, l.patch.h, rimKept), widened(l.mask, l.patch.w, l.patch.h, rimKept)
 	case l.mask != nil:

@@ -18,6 +18,7 @@ type refiner struct {
 	flight   bool       // the reference is taken from frames in flight
 	refs     []int      // sightings the reference is made from: those at rest, or some in flight
 	origin   float64    // px along the flight line where the reference was taken
+	until    int        // sightings before this one are learned from
 	reach    float64    // px the fine place may lie from the coarse one
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
@@ -79,7 +80,7 @@ func (r *refiner) match(s *scratch, m *matcher, i int) match {
 // run does all of it. It reports whether the patch has texture to hold on to.
 func (r *refiner) run() bool {
 	n := len(r.sights)
-	r.warps, r.matches, r.blur = make([]warp, n), make([]match, n), make([]int, n)
+	r.warps, r.matches, r.blur, r.until = make([]warp, n), make([]match, n), make([]int, n), n
 	for i, s := range r.sights {
 		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
 	}
@@ -133,23 +134,30 @@ func (r *refiner) regressors() int {
 
 // learn goes round: match, learn from the matches, match better.
 func (r *refiner) learn() bool {
-	if !r.register(maxReg) {
-		return false
-	}
 	if r.plain {
+		if !r.register(maxReg) {
+			return false
+		}
 		r.measureBlur()
 		return r.register(4)
 	}
-	for range 3 {
+	r.outward(1)
+	if !r.registerSome(r.lesson(), maxReg) {
+		return false
+	}
+	r.heed()
+	for stage := range stages {
 		r.measureBlur()
 		r.average()
 		if !r.flight {
 			r.learnVeil()
 		}
 		r.learnWeights()
+		r.outward(stage + 2)
 		if !r.registerSome(r.lesson(), maxReg) {
 			return false
 		}
+		r.heed()
 		r.smoothShape()
 	}
 	r.learnWeights()

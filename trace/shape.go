@@ -12,7 +12,7 @@ import (
 func (r *refiner) smoothShape() {
 	size, turn := r.course(func(w warp) float64 { return w.size() - 1 }), r.course(func(w warp) float64 { return math.Atan2(w.B, w.A) })
 	r.usizes = make([]float64, len(r.warps))
-	for i := range r.warps {
+	for i := range r.until { // those beyond keep the shape they were first matched with
 		if r.matches[i].ok {
 			r.usizes[i] = r.matches[i].usize
 		}

@@ -156,6 +156,10 @@ func (s *steady) renew(l *footage.Luma) {
 // about 0.8 (28 mm equivalent, common practice, no source).
 var focals = [...]float64{0, 2, 1.2, 0.95, 0.8, 0.65}
 
+// oneShift is the scatter, px, up to which the patches are taken to move as one: then what differs from them moves by itself, and
+// would be taken for a turn.
+const oneShift = 0.1
+
 // combine finds the movement most anchors agree on.
 func (s *steady) combine(r []reading) move {
 	if len(r) == 0 {
@@ -169,7 +173,7 @@ func (s *steady) combine(r []reading) move {
 	py, sy := fit.MAD(ys)
 	m := move{pan: px, tilt: py, mx: float64(s.width-1) / 2, my: float64(s.height-1) / 2, ok: true}
 	scatter := math.Max(sx, sy)
-	if len(r) >= 5 && math.Hypot(px, py) > 1 {
+	if len(r) >= 5 && math.Hypot(px, py) > 1 && scatter > oneShift {
 		m, scatter = s.turned(r, m, scatter)
 	}
 	return m.settle(r, scatter)

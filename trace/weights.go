@@ -13,7 +13,7 @@ const (
 // its residual over frames in motion, beside what noise does at rest. A pixel of the background, or one half covered, differs as soon as
 // another background lies behind it; it is weighed down, by inverse variance.
 func (r *refiner) learnWeights() {
-	idx := r.inMotion(mostSamples)
+	idx := slices.DeleteFunc(r.inMotion(mostSamples), func(i int) bool { return !r.flight && !r.matches[i].ok })
 	if len(idx) < leastSamples {
 		return
 	}
@@ -46,10 +46,10 @@ func (r *refiner) learnWeights() {
 	r.weight, r.patch.weight = w, w
 }
 
-// inMotion picks up to most sightings, evenly, from those that are off the rest place.
+// inMotion picks up to most sightings, evenly, from those that are off the rest place and may be learned from.
 func (r *refiner) inMotion(most int) []int {
 	var idx []int
-	for i := range r.sights {
+	for i := range r.until {
 		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
 			idx = append(idx, i)
 		}
