@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"image/png"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -95,6 +97,44 @@ func TestMeasureTwoLanes(t *testing.T) {
 	}
 	for _, name := range []string{"streak.png", "streak-lane-2.png"} {
 		if info, err := os.Stat(filepath.Join(out, name)); err != nil || info.Size() == 0 {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	raceLanes(t, path, take)
+}
+
+// raceLanes races two lanes of one clip: by a height that both pass, in the order in which they truly passed it, unless their intervals leave that open.
+func raceLanes(t *testing.T, path string, take *scene.Take) {
+	t.Helper()
+	dir := t.TempDir()
+	file := filepath.Join(dir, "heat.toml")
+	text := fmt.Sprintf("format = 1\n[question]\nanswer = \"gate_crossing\"\nheight = \"0.8 m\"\n[[entry]]\nlaunch = %q\nlane = 2\n[[entry]]\nlaunch = %q\nlane = 1\n", filepath.ToSlash(path), filepath.ToSlash(path))
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Heat(context.Background(), file, HeatOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range s.Entries {
+		f := take.Flights[e.Lane-1]
+		at, _ := f.HeightReached(0.8)
+		truth := at - f.FirstMotion
+		if e.Standing != Classified || e.Lane != 2-i || e.Vehicle != take.Vehicles[e.Lane-1] {
+			t.Fatalf("entry %d: %+v", i+1, e)
+		}
+		if u := *e.Answer.U; math.Abs(*e.Answer.Value-truth) > 4*u {
+			t.Errorf("lane %d passed 0.8 m after %.5f s, measured %.5f(%.5f)", e.Lane, truth, *e.Answer.Value, u)
+		}
+	}
+	if len(s.Warnings) > 0 && s.Warnings[0].Code == "setups-differ" {
+		t.Error("one camera saw both lanes, and two setups are named")
+	}
+	if err := s.Keep(filepath.Join(dir, "out")); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"heat.html", "heat.json", "results.csv"} {
+		if info, err := os.Stat(filepath.Join(dir, "out", name)); err != nil || info.Size() == 0 {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
