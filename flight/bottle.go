@@ -104,10 +104,10 @@ func (b Bottle) validate() error {
 	}
 	if !(b.Water > 0 && b.Water < b.Volume) {
 		return fault.Requestf("fill the bottle partly: a third of its volume is usual",
-			"water of %g m3 does not fit a bottle of %g m3", b.Water, b.Volume)
+			"water of %.4g m3 does not fit a bottle of %.4g m3", b.Water, b.Volume)
 	}
 	if b.NozzleDiameter > b.BodyDiameter {
-		return fault.Requestf("check both diameters and their units", "a nozzle of %g m is wider than the body of %g m", b.NozzleDiameter, b.BodyDiameter)
+		return fault.Requestf("check both diameters and their units", "a nozzle of %.4g m is wider than the body of %.4g m", b.NozzleDiameter, b.BodyDiameter)
 	}
 	if t := b.Tube; t != nil && !(t.Length > 0 && t.Diameter > 0 && t.Diameter <= b.NozzleDiameter) {
 		return fault.Requestf("give a length above 0 and a diameter of at most the nozzle's",

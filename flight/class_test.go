@@ -15,6 +15,13 @@ func TestMotorClass(t *testing.T) {
 			t.Errorf("MotorClass(%q) = %g, %g, %g, %v, want %v", code, least, most, thrust, ok, want)
 		}
 	}
+	// Upper ends as the same texts list them, A to O.
+	for i, most := range []float64{2.5, 5, 10, 20, 40, 80, 160, 320, 640, 1280, 2560, 5120, 10240, 20480, 40960} {
+		code := string(rune('A'+i)) + "10"
+		if least, got, _, ok := MotorClass(code); !ok || got != most || least != most/2 {
+			t.Errorf("MotorClass(%q) ends at %g N s, %v, want %g", code, got, ok, most)
+		}
+	}
 	for _, bad := range []string{"", "6", "Z9", "C", "C-3", "CX", "C-6", "CInf", "CNaN"} {
 		if _, _, _, ok := MotorClass(bad); ok {
 			t.Errorf("MotorClass(%q) was read", bad)
