@@ -83,9 +83,11 @@ func (b *tab) keepPictures() {
 	}
 	for _, width := range []int64{1280, 360} {
 		b.as(width, "light")
-		eval[bool](b, `(document.querySelector(".race").scrollIntoView(), true)`)
-		picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
-		b.must(err)
-		b.must(os.WriteFile(filepath.Join(dir, fmt.Sprintf("race-%d.png", width)), picture, 0o644))
+		for _, part := range []string{"form", "img"} {
+			eval[bool](b, `(document.querySelector(".race `+part+`").scrollIntoView(), true)`)
+			picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+			b.must(err)
+			b.must(os.WriteFile(filepath.Join(dir, fmt.Sprintf("race-%s-%d.png", part, width)), picture, 0o644))
+		}
 	}
 }
