@@ -256,7 +256,7 @@ func (e *explained) inputs(launch int, values []float64) inputs {
 	for k, v := range b.value {
 		in.value[k] = v
 	}
-	area := -1.0
+	area := math.NaN() // not fitted
 	for _, factors := range [...]bool{false, true} {
 		for j, v := range values {
 			set := e.sets[j]
@@ -271,7 +271,7 @@ func (e *explained) inputs(launch int, values []float64) inputs {
 			}
 		}
 	}
-	if area >= 0 {
+	if !math.IsNaN(area) {
 		in.value["drag_coefficient"] = area / frontal(in)
 	}
 	return in

@@ -2,9 +2,11 @@ package explain
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -54,7 +56,25 @@ type Residual struct {
 	U        float64 `json:"u"` // standard uncertainty of the frame alone, at the scatter found
 }
 
-var errImpossible = fault.NoAnswerf("free another input, or check scale, units and the flight file", "no flight that the flight file's limits allow comes near to what was filmed")
+var errImpossible = errors.New("explain: no draw of the fit is possible")
+
+// impossible says which unknowns the best fit has outside what is possible.
+func (p *problem) impossible(s *solution) error {
+	var beyond []string
+	for j, v := range p.values(s.x) {
+		if u := p.in.Unknowns[j]; v < u.Least || v > u.Most {
+			beyond = append(beyond, fmt.Sprintf("%s of %.3g (%.3g to %.3g is possible)", words(u.Key), v, u.Least, u.Most))
+		}
+	}
+	what := strings.Join(beyond, " and ")
+	if what == "" { // the fit itself is possible, and nothing that its errors allow
+		what = "values at the edge of what flies"
+	}
+	return fault.NoAnswerf("free another input as well, such as exponent or discharge, or check scale, units and the flight file", "only an impossible flight comes near to what was filmed: it has %s", what)
+}
+
+// fewestUseful is how many draws an interval needs.
+const fewestUseful = 100
 
 // Run fits a model to launches. A fault.Error of kind NoAnswer says that the footage cannot be explained with it at all; a model that fits
 // badly gives a Result whose Test does not Fit.
@@ -73,8 +93,14 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), problem: p}
 	res.Spread = p.correlated(s, &res.Test)
 	sets, worth, err := p.draws(ctx, s, res.Spread)
+	if errors.Is(err, errImpossible) {
+		return nil, p.impossible(s)
+	}
 	if err != nil {
 		return nil, err
+	}
+	if worth*drawn < fewestUseful {
+		return nil, fault.NoAnswerf("free fewer inputs, or state some in the flight file with their uncertainty", "the footage leaves too much open: of %d flights drawn from the fit, %.0f can be used, and no interval can be told from them", drawn, worth*drawn)
 	}
 	if err := res.summarise(s, sets); err != nil {
 		return nil, err

@@ -162,6 +162,23 @@ func TestMisfit(t *testing.T) {
 	}
 }
 
+// TestImpossible: with a dry mass mistaken by far, only a discharge beyond all nozzles would fit, and that is said by name.
+func TestImpossible(t *testing.T) {
+	t.Parallel()
+	heavy := func(launch int, v []float64, until float64) (*flight.Flight, error) {
+		b := heron()
+		b.Discharge, b.DryMass = v[0], 0.25
+		return b.FlyUntil(until)
+	}
+	only := discharge
+	only.Most = 1
+	_, err := Run(context.Background(), Input{Launches: []Launch{filmed(t, heron(), 9, 2, 0)}, Unknowns: []Unknown{only}, Model: heavy, Seed: 1})
+	var f *fault.Error
+	if !errors.As(err, &f) || f.Kind != fault.NoAnswer || !strings.Contains(f.Message, "discharge of 1.") {
+		t.Errorf("a discharge above one: %v, want it named", err)
+	}
+}
+
 func TestRunRefuses(t *testing.T) {
 	t.Parallel()
 	good := filmed(t, heron(), 6, 2, 0)

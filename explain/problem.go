@@ -63,9 +63,12 @@ func (l *launch) between(k int) (node int, share float64) {
 	return node, math.Min(math.Max(0, x-float64(node)), 1)
 }
 
+// unseen is how many frames in flight may pass before the vehicle is seen to have left rest: they share its slow errors.
+const unseen = 3
+
 // slow is the slow error of observation k, m.
 func (l *launch) slow(x []float64, k int) float64 {
-	if l.nodes == 0 || k < l.rest {
+	if l.nodes == 0 || k < l.rest-unseen {
 		return 0
 	}
 	n, share := l.between(k)
@@ -283,7 +286,7 @@ func (l *launch) ownColumns(p *problem, x []float64, j *mat.Dense) {
 		row, u := l.row+k, l.sd(k)
 		j.Set(row, l.first+atMotion, l.speed[k]*l.step*clock/u)
 		j.Set(row, l.first+atLevel, -l.unit/u)
-		if l.nodes > 0 && k >= l.rest {
+		if l.nodes > 0 && k >= l.rest-unseen {
 			n, share := l.between(k)
 			j.Set(row, l.first+atNodes+n, -(1-share)*l.slowU/u)
 			j.Set(row, l.first+atNodes+n+1, -share*l.slowU/u)
