@@ -49,6 +49,9 @@ func (d *demoDay) run(ctx context.Context) error {
 	if err := d.desk.book.PutSetup(d.club.Setup, SetupText(d.club.Fills[0].Take, demoMarks)); err != nil {
 		return err
 	}
+	if err := d.writeModel(); err != nil {
+		return err
+	}
 	told := d.club.Fills[d.club.Entry].Name
 	for _, one := range d.launches() {
 		m, err := d.measure(ctx, one)
@@ -70,6 +73,9 @@ func (d *demoDay) run(ctx context.Context) error {
 		}
 	}
 	if err := d.sweep(ctx); err != nil {
+		return err
+	}
+	if err := d.race(ctx); err != nil {
 		return err
 	}
 	d.say("\nThe 95 %% interval holds the truth in %d of %d answers; 95 in 100 is what it promises.\n", d.held, d.all)

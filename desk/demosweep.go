@@ -4,7 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"path/filepath"
 	"text/tabwriter"
+
+	"padside/logbook"
 )
 
 // sweep compares the fills: each with its interval, the best fill beside the one that the flight model has which
@@ -14,12 +17,15 @@ func (d *demoDay) sweep(ctx context.Context) error {
 	for _, f := range d.club.Fills {
 		names = append(names, f.Name)
 	}
-	c, err := d.desk.comparingKept(names, CompareOptions{Sweep: "water"})
+	c, err := d.desk.comparingKept(names, CompareOptions{Sweep: "water", Options: Options{Progress: d.stages("fills")}})
 	if err != nil {
 		return err
 	}
 	s, err := c.sheet(ctx)
 	if err != nil {
+		return err
+	}
+	if s.Model, err = c.explained(ctx, s); err != nil {
 		return err
 	}
 	r, err := newReader(s.questions[0], ReaderUnits{})
@@ -37,7 +43,42 @@ func (d *demoDay) sweep(ctx context.Context) error {
 		}
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.name(l.question()), value, interval, d.besideBest(l))
 	}
+	if m := s.Model; m != nil {
+		fmt.Fprintln(t, "by the flight model fitted to all five\t\t\t")
+		for _, k := range m.Curves {
+			if k.Speed == nil && k.Height == nil || k.AtEnd {
+				continue
+			}
+			l := SweepLine{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit, Optimum: k.Optimum, Interval: k.Interval, written: s.Sweep[0].written}
+			value, interval := l.best()
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.name(l.question()), value, interval, d.besideBest(&l))
+		}
+	}
 	return t.Flush()
+}
+
+// demoModel is what the owner of the vehicle with five fills knows of it: weighed, measured, read off a gauge. Hardly a value is
+// exactly the truth.
+const demoModel = `format = 1
+title = "Heron"
+kind = "bottle"
+volume = "1.244(10) L"
+water = "300 mL"
+pressure = "5.20 bar"
+nozzle_diameter = "13.05(10) mm"
+dry_mass = "142.6(10) g"
+body_diameter = "84.3(5) mm"
+drag_coefficient = "0.45(10)"
+[site]
+elevation = "0 m"
+air_temperature = "15 degC"
+latitude = "45 deg"
+`
+
+// writeModel leaves the flight file that the fills' launch files name.
+func (d *demoDay) writeModel() error {
+	name := d.club.Fills[0].Take.Model + ".toml"
+	return logbook.WriteAtomic(filepath.Join(d.Dir, "flights"), map[string][]byte{name: []byte(demoModel)})
 }
 
 // besideBest words the true best fill. That of the largest values in view has none: each launch leans its own way out of
@@ -47,7 +88,7 @@ func (d *demoDay) besideBest(l *SweepLine) string {
 		return ""
 	}
 	truth := d.bestFill(l)
-	words := fmt.Sprintf("%.0f %s", l.written.FromSI(truth), l.written.Symbol)
+	words := fmt.Sprintf("%.4g %s", l.written.FromSI(truth), l.written.Symbol)
 	d.all++
 	if truth < l.Interval[0] || truth > l.Interval[1] {
 		return "outside: " + words
@@ -56,28 +97,39 @@ func (d *demoDay) besideBest(l *SweepLine) string {
 	return words
 }
 
-// fillStep is how finely the true best fill is sought, m3.
-const fillStep = 2.5e-6
+// fillStep and fillExact are how finely the true best fill is sought, first and last, m3.
+const (
+	fillStep  = 5e-6
+	fillExact = 0.1e-6
+)
 
 // bestFill seeks the best fill within the range flown, in the takes that would be drawn of every fill between.
 func (d *demoDay) bestFill(l *SweepLine) float64 {
 	first, last := d.club.Fills[0].Bottle.Water, d.club.Fills[len(d.club.Fills)-1].Bottle.Water
-	best, at := math.Inf(1), first
-	for w := first; w < last+fillStep/2; w += fillStep {
-		for _, k := range d.club.Fill(w).Take.Known() {
-			if !l.asks(k.ID, k.At) {
-				continue
-			}
-			v := k.Value
-			if l.more() {
-				v = -v
-			}
-			if v < best {
-				best, at = v, w
+	best := first
+	for step, lo, hi := fillStep, first, last; step > fillExact/2; step /= 5 {
+		most := math.Inf(-1)
+		for w := max(first, lo); w < min(last, hi)+step/2; w += step {
+			if v := d.gain(l, w); v > most {
+				most, best = v, w
 			}
 		}
+		lo, hi = best-step, best+step
 	}
-	return at
+	return best
+}
+
+// gain is the answer of a fill, with its sign turned where less is better.
+func (d *demoDay) gain(l *SweepLine, water float64) float64 {
+	for _, k := range d.club.Fill(water).Take.Known() {
+		if l.asks(k.ID, k.At) {
+			if l.more() {
+				return k.Value
+			}
+			return -k.Value
+		}
+	}
+	return math.Inf(-1)
 }
 
 // asks says whether the line is about the answer of an id at a speed or a gate.

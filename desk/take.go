@@ -55,6 +55,9 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	if t.Setup != "" {
 		w.line("setup = %q", t.Setup)
 	}
+	if t.Model != "" {
+		w.line("flight = %q", "../../flights/"+t.Model+".toml")
+	}
 	w.line("\n[conditions]")
 	for _, c := range t.Conditions {
 		w.line("%s = %q", c.Key, c.Value)

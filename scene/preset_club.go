@@ -53,7 +53,9 @@ func (c *Club) Fill(water float64) ClubLaunch {
 	b := clubBottle()
 	b.Water = water
 	ml := math.Round(water * 1e6)
-	return c.launch(fmt.Sprintf("heron-%.0f", ml), "Heron", 21, 1000+uint64(ml), b)
+	l := c.launch(fmt.Sprintf("heron-%.0f", ml), "Heron", 21, 1000+uint64(ml), b)
+	l.Take.Model = "heron"
+	return l
 }
 
 func (c *Club) launch(folder, name string, look, seed uint64, b flight.Bottle) ClubLaunch {

@@ -17,6 +17,7 @@ type Take struct {
 	Scene      *Scene
 	Title      string
 	Setup      string   // the name of the setup it shares with other takes; empty: none
+	Model      string   // the name of the flight file of its vehicle; empty: none
 	Vehicles   []string // names, by lane
 	Flights    []*flight.Flight
 	Conditions []Condition

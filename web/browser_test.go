@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -231,5 +232,20 @@ func (b *tab) inspect(where string) {
 	}
 	if over := eval[float64](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 		b.Errorf("%s: the page is %g px too wide", where, over)
+	}
+}
+
+// keepPictures leaves pictures of the page at both widths, from where an element begins, if PADSIDE_PICTURES names a folder: to be looked at.
+func (b *tab) keepPictures(name, from string) {
+	dir := os.Getenv("PADSIDE_PICTURES")
+	if dir == "" {
+		return
+	}
+	for _, width := range []int64{1280, 360} {
+		b.as(width, "light")
+		eval[bool](b, fmt.Sprintf(`(document.querySelector(%q).scrollIntoView(), true)`, from))
+		picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+		b.must(err)
+		b.must(os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%d.png", name, width)), picture, 0o644))
 	}
 }

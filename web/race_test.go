@@ -2,14 +2,11 @@ package web_test
 
 import (
 	"bytes"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
-
-	"github.com/chromedp/chromedp"
 )
 
 // TestRacePlaysInTheBrowser draws the race of two launches on the compare page and plays the clip: it lasts as long as its frames say,
@@ -59,7 +56,8 @@ func TestRacePlaysInTheBrowser(t *testing.T) {
 	before := eval[float64](b, `document.querySelector(".race video").currentTime`)
 	b.press("A frame on")
 	b.wait(`(v => !v.seeking && v.currentTime > ` + strconv.FormatFloat(before, 'f', 4, 64) + ` + 0.02)(document.querySelector(".race video"))`)
-	b.keepPictures()
+	b.keepPictures("race", ".race form")
+	b.keepPictures("finish", ".race img")
 	where := eval[string](b, `location.pathname + location.search`)
 	b.accessible(where, `document.querySelector(".race video")?.readyState >= 1 && document.querySelector(".together canvas")?.ariaValueText`)
 
@@ -71,23 +69,6 @@ func TestRacePlaysInTheBrowser(t *testing.T) {
 	for _, path := range []string{"/api/races/0123456789abcdef", "/api/races/..%2f..", "/api/races/0123456789abcdef/race.json"} {
 		if got := eval[float64](b, `fetch("`+path+`").then(r => r.status)`); got != 404 && got != 422 && got != 400 {
 			t.Errorf("%s gives status %g", path, got)
-		}
-	}
-}
-
-// keepPictures leaves pictures of the race at both widths where PADSIDE_PICTURES names a folder: to be looked at.
-func (b *tab) keepPictures() {
-	dir := os.Getenv("PADSIDE_PICTURES")
-	if dir == "" {
-		return
-	}
-	for _, width := range []int64{1280, 360} {
-		b.as(width, "light")
-		for _, part := range []string{"form", "img"} {
-			eval[bool](b, `(document.querySelector(".race `+part+`").scrollIntoView(), true)`)
-			picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
-			b.must(err)
-			b.must(os.WriteFile(filepath.Join(dir, fmt.Sprintf("race-%s-%d.png", part, width)), picture, 0o644))
 		}
 	}
 }
