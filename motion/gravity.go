@@ -10,9 +10,10 @@ import (
 // the errors z that all heights share (a priori standard normal), for a given drag and a given drift of
 // the trace: Gauss-Newton on
 //
-//	sum (L^-1 (y(H_i; z) - way_i(a, k, h, v)))^2 / level^2 + z'z
+//	sum (L^-1 (y(H_i; z) - way_i(a, k, h, v))/y'(H_i; z))^2 / level^2 + z'z
 //
-// with L the Cholesky factor of the trace's covariance. Parameters: a, then z, then h and v of each flight.
+// with L the Cholesky factor of the trace's covariance. The slope y' turns residuals back into heights as they were traced, for it
+// is those that err by what is stated: without it a smaller scale would seem to fit better. Parameters: a, then z, then h and v of each flight.
 type dropFit struct {
 	flights []freeFlight
 	shared  *shared
@@ -156,7 +157,7 @@ func (p *dropPoint) conclude(chol *mat.Cholesky, normal *mat.SymDense, nz int) {
 	}
 }
 
-// linear returns the residuals y - way and the slopes of way - y in each parameter.
+// linear returns the residuals (y - way)/y' and the slopes of (way - y)/y' in each parameter.
 func (d *dropFit) linear(p *dropPoint, z []float64) (res []float64, rows [][]float64) {
 	nz := len(z)
 	n := d.frames()
@@ -173,15 +174,17 @@ func (d *dropFit) linear(p *dropPoint, z []float64) (res []float64, rows [][]flo
 		more, less, faster, slower := *s, *s, *s, *s
 		more.a, less.a, faster.v, slower.v = s.a+e, s.a-e, s.v+e, s.v-e
 		for _, o := range f {
-			res[i] = d.shared.warp(o.H) - s.at(o.T)
+			per := 1 / d.shared.stretch(z, o.H)
+			res[i] = (d.shared.warp(o.H) - s.at(o.T)) * per
 			for q := range z {
-				g := d.shared.slope(q, o.H)
-				res[i] += g * z[q]
-				rows[1+q][i] = -g
+				res[i] += d.shared.slope(q, o.H) * per * z[q]
 			}
-			rows[0][i] = (more.at(o.T) - less.at(o.T)) / (2 * e)
-			rows[1+nz+2*j][i] = 1
-			rows[2+nz+2*j][i] = (faster.at(o.T) - slower.at(o.T)) / (2 * e)
+			for q := range z { // where the body is, not where noise shows it: else noise would shrink the scale
+				rows[1+q][i] = -d.shared.slope(q, o.H-res[i]) * per
+			}
+			rows[0][i] = (more.at(o.T) - less.at(o.T)) / (2 * e) * per
+			rows[1+nz+2*j][i] = per
+			rows[2+nz+2*j][i] = (faster.at(o.T) - slower.at(o.T)) / (2 * e) * per
 			i++
 		}
 	}

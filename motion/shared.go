@@ -88,6 +88,21 @@ func (s *shared) warp(h float64) float64 { return h + h*s.dot(s.mean, h) }
 // slope is dy/dz[i] at h.
 func (s *shared) slope(i int, h float64) float64 { return h * s.dot(s.root[i], h) }
 
+// leastStretch keeps a draw far out from turning heights over.
+const leastStretch = 0.2
+
+// stretch is dy/dh at h.
+func (s *shared) stretch(z []float64, h float64) float64 {
+	e := s.mean
+	for i, root := range s.root {
+		for j := range e {
+			e[j] += z[i] * root[j]
+		}
+	}
+	x := h / s.top
+	return math.Max(leastStretch, 1+e[0]+x*(2*e[1]+3*x*e[2]))
+}
+
 func (s *shared) dot(e [3]float64, h float64) float64 {
 	x := h / s.top
 	return e[0] + x*(e[1]+x*e[2])

@@ -34,6 +34,7 @@ func classes() []class {
 		{name: "phone, 30 fps", draw: scene.PhoneClip30},
 		{name: "burst, 8 to 10 fps", draw: scene.StillsBurst, stills: true},
 		{name: "ball dropped, 120 fps", draw: scene.BallDrop},
+		{name: "ball dropped near a tilted phone", draw: scene.BallDropNear},
 	}
 }
 
