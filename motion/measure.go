@@ -26,8 +26,10 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	}
 	all := timesFolded(in.Observations)
 	obs := all
-	if in.Questions.DropCheck { // what the floor does is no part of the fall
-		obs = all[:landing(all)]
+	if in.Questions.DropCheck {
+		if flights, _ := flightsOf(all); len(flights) > 1 { // being thrown back is no part of the fall
+			obs = all[:landing(all)]
+		}
 	}
 	in.Observations = obs
 	s := newSeries(obs, &in)
