@@ -121,7 +121,10 @@ func (s *CompareSheet) sweepText(w io.Writer, r reader) {
 	for i := range s.Sweep {
 		l := &s.Sweep[i]
 		value, interval := l.best()
-		fmt.Fprintf(w, "\n%s over %s: best at %s, between %s", r.name(l.question()), l.Key, value, interval)
+		fmt.Fprintf(w, "\n%s over %s: best at %s", r.name(l.question()), l.Key, value)
+		if interval != "" {
+			fmt.Fprintf(w, ", between %s", interval)
+		}
 		if l.Outside {
 			fmt.Fprint(w, ", and perhaps beyond the range flown")
 		}

@@ -56,6 +56,7 @@ export function sweepPicture(si: SweepLine, u: Units): HTMLElement {
 
 function sweepWords(line: SweepLine): string {
   const [low, high] = line.optimum_interval95;
+  if (high <= low) return `Best at the end of what was flown, ${line.key.replaceAll("_", " ")} ${Number(line.optimum.toPrecision(4))} ${unit(line.key_unit)}, and perhaps beyond.`;
   const places = placesOf((high - low) / 2);
   const beyond = line.optimum_may_lie_outside ? ", and perhaps beyond what was flown" : "";
   return `Best at ${line.key.replaceAll("_", " ")} ${plain(line.optimum, places)} ${unit(line.key_unit)}, between ${plain(low, places)} and ${plain(high, places)}${beyond}.`;
