@@ -82,7 +82,15 @@ func (s *Sheet) JSON() ([]byte, error) {
 	c.Trace = notNil(c.Trace)
 	c.History = notNil(c.History)
 	c.Warnings = notNil(c.Warnings)
-	b, err := json.MarshalIndent(&c, "", "  ")
+	return indented(&c)
+}
+
+// JSON returns the measurement's sheet.
+func (m *Measurement) JSON() ([]byte, error) { return m.Sheet.JSON() }
+
+// indented writes a sheet as JSON for a reader, with a final line break.
+func indented(sheet any) ([]byte, error) {
+	b, err := json.MarshalIndent(sheet, "", "  ")
 	if err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"path/filepath"
 	"runtime"
@@ -63,11 +62,7 @@ type CompareSheet struct {
 
 // JSON returns the sheet with a final line break.
 func (s *CompareSheet) JSON() ([]byte, error) {
-	b, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return append(b, '\n'), nil
+	return indented(s)
 }
 
 // Compare measures launches, given by their files, and compares them. Footage with several vehicles counts as one launch for each.

@@ -132,11 +132,7 @@ type answerer func(context.Context, *logbook.Launch, Options) (*Measurement, err
 
 // answererOf answers a launch from what was kept of it.
 func (d *Desk) answererOf(name string) (*logbook.Launch, answerer, error) {
-	s, err := d.book.State(name)
-	if err != nil {
-		return nil, nil, err
-	}
-	l, err := d.book.ResolveText(name, s.Text)
+	l, s, err := d.resolved(name)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -63,21 +63,10 @@ func ratioText(p study.Pair) string {
 func oddsText(r *study.Row, p study.Pair) string {
 	for _, o := range r.Odds {
 		if o.First == p.Of && o.Second == p.To {
-			return fmt.Sprintf("odds that %d is less: %s", p.Of, percentText(o.Probability))
+			return fmt.Sprintf("odds that %d is less: %s", p.Of, oddsFigure(o.Probability))
 		}
 	}
 	return ""
-}
-
-// percentText writes a probability, without claiming certainty that draws cannot give.
-func percentText(p float64) string {
-	switch {
-	case p > 0.999:
-		return "more than 99.9 %"
-	case p < 0.001:
-		return "less than 0.1 %"
-	}
-	return fmt.Sprintf("%.1f %%", 100*p)
 }
 
 func (s *CompareSheet) orderText(w io.Writer) {

@@ -57,9 +57,9 @@ func (d *demoDay) sweep(ctx context.Context) error {
 	return t.Flush()
 }
 
-// demoModel is what the owner of the vehicle with five fills knows of it: weighed, measured, read off a gauge. Hardly a value is
-// exactly the truth.
-const demoModel = `format = 1
+// ClubModel is the flight file of the vehicle of scene.ClubDay that flies with five fills, as its owner knows it: weighed, measured, read
+// off a gauge. Hardly a value is exactly the truth.
+const ClubModel = `format = 1
 title = "Heron"
 kind = "bottle"
 volume = "1.244(10) L"
@@ -78,7 +78,7 @@ latitude = "45 deg"
 // writeModel leaves the flight file that the fills' launch files name.
 func (d *demoDay) writeModel() error {
 	name := d.club.Fills[0].Take.Model + ".toml"
-	return logbook.WriteAtomic(filepath.Join(d.Dir, "flights"), map[string][]byte{name: []byte(demoModel)})
+	return logbook.WriteAtomic(filepath.Join(d.Dir, "flights"), map[string][]byte{name: []byte(ClubModel)})
 }
 
 // besideBest words the true best fill. That of the largest values in view has none: each launch leans its own way out of
@@ -122,7 +122,7 @@ func (d *demoDay) bestFill(l *SweepLine) float64 {
 // gain is the answer of a fill, with its sign turned where less is better.
 func (d *demoDay) gain(l *SweepLine, water float64) float64 {
 	for _, k := range d.club.Fill(water).Take.Known() {
-		if l.asks(k.ID, k.At) {
+		if k.Of(l.ID, 1, l.question().At()) {
 			if l.more() {
 				return k.Value
 			}
@@ -130,16 +130,4 @@ func (d *demoDay) gain(l *SweepLine, water float64) float64 {
 		}
 	}
 	return math.Inf(-1)
-}
-
-// asks says whether the line is about the answer of an id at a speed or a gate.
-func (l *SweepLine) asks(id string, at float64) bool {
-	of := 0.0
-	switch {
-	case l.Speed != nil:
-		of = *l.Speed
-	case l.Height != nil:
-		of = *l.Height
-	}
-	return id == l.ID && math.Abs(at-of) < 1e-6
 }

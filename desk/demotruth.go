@@ -3,7 +3,6 @@ package desk
 import (
 	"fmt"
 	"io"
-	"math"
 	"text/tabwriter"
 
 	"padside/metrology"
@@ -92,15 +91,8 @@ func (r *besideRow) truthWords() string {
 // truthOf finds the truth an answer speaks of. The time in view depends on which point of the
 // vehicle was traced and is left out.
 func truthOf(a metrology.Answer, known []scene.Known) (float64, bool) {
-	at := 0.0
-	switch {
-	case a.Speed != nil:
-		at = *a.Speed
-	case a.Height != nil:
-		at = *a.Height
-	}
 	for _, k := range known {
-		if k.ID == a.ID && k.Lane == a.Lane && math.Abs(k.At-at) < 1e-6 && k.ID != motion.ViewTime {
+		if k.Of(a.ID, a.Lane, a.At()) && k.ID != motion.ViewTime {
 			return k.Value, true
 		}
 	}

@@ -2,14 +2,10 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"math"
 	"path/filepath"
-	"runtime"
 	"sort"
-
-	"golang.org/x/sync/errgroup"
 
 	"padside/explain"
 	"padside/fault"
@@ -66,11 +62,7 @@ type FittedPhase struct {
 
 // JSON returns the sheet with a final line break.
 func (s *ExplainSheet) JSON() ([]byte, error) {
-	b, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return append(b, '\n'), nil
+	return indented(s)
 }
 
 // Keep writes explain.json into dir.
@@ -258,26 +250,13 @@ func (s *ExplainSheet) predict(ctx context.Context, e *explained, res *explain.R
 	n := min(explainedFlights, len(res.Draws))
 	flown := make([]*[len(predicted)]float64, n)
 	phases := make([][]flight.Phase, n)
-	g, ctx := errgroup.WithContext(ctx)
-	workers := runtime.GOMAXPROCS(0)
-	for w := range workers {
-		g.Go(func() error {
-			for i := w; i < n; i += workers {
-				if ctx.Err() != nil {
-					return ctx.Err()
-				}
-				if f, err := e.model.fly(e.inputs(0, res.Draws[i*len(res.Draws)/n])); err == nil {
-					v := f.values(rod)
-					flown[i], phases[i] = &v, fromFirstMotion(f.flight)
-				}
-				if w == 0 {
-					o.progress("predict", i, n)
-				}
-			}
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
+	err = flyAll(ctx, n, o.progress, func(i int) {
+		if f, err := e.model.fly(e.inputs(0, res.Draws[i*len(res.Draws)/n])); err == nil {
+			v := f.values(rod)
+			flown[i], phases[i] = &v, fromFirstMotion(f.flight)
+		}
+	})
+	if err != nil {
 		return err
 	}
 	values := best.values(rod)

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"path/filepath"
 
 	"padside/fault"
@@ -76,11 +75,7 @@ type HeatEntry struct {
 
 // JSON returns the sheet with a final line break.
 func (s *HeatSheet) JSON() ([]byte, error) {
-	b, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return append(b, '\n'), nil
+	return indented(s)
 }
 
 // Heat reads a heat file, measures its entries and puts them in order.

@@ -148,11 +148,7 @@ func (d *Desk) runHeat(ctx context.Context, h *logbook.HeatFile) (*HeatSheet, er
 		if !ok {
 			return nil, fault.Requestf("name launches as "+logbook.LaunchFrom("NAME"), "its launch is none of this logbook's")
 		}
-		s, err := d.book.State(name)
-		if err != nil {
-			return nil, err
-		}
-		l, err := d.book.ResolveText(name, s.Text)
+		l, _, err := d.resolved(name)
 		if err == nil {
 			names[l] = name
 		}

@@ -133,7 +133,7 @@ func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 	return l
 }
 
-// oddsFigure writes a probability for a column.
+// oddsFigure writes a probability, without claiming certainty that draws cannot give.
 func oddsFigure(p float64) string {
 	switch {
 	case p > 0.999:
@@ -174,20 +174,12 @@ func (s *HeatSheet) behind(n int, u units.Unit) (gap, between string) {
 			best = k
 		}
 	}
-	for _, d := range s.Diffs {
-		sign := 1.0
-		switch {
-		case d.Of == n && d.To == best:
-		case d.Of == best && d.To == n:
-			sign = -1
-		default:
-			continue
-		}
-		if !s.Question.Smaller {
-			sign = -sign
-		}
-		lo, hi := u.DeltaFromSI(sign*d.Interval[0]), u.DeltaFromSI(sign*d.Interval[1])
-		return gapText(u.DeltaFromSI(sign*d.Value), min(lo, hi), max(lo, hi), u.Symbol)
+	of, to := n, best
+	if !s.Question.Smaller {
+		of, to = best, n
+	}
+	if d, ok := study.Between(s.Diffs, of, to); ok {
+		return gapText(u.DeltaFromSI(d.Value), u.DeltaFromSI(d.Interval[0]), u.DeltaFromSI(d.Interval[1]), u.Symbol)
 	}
 	return "", ""
 }

@@ -247,11 +247,7 @@ func (d *Desk) Frame(ctx context.Context, name string, i int, r FrameRequest) (d
 
 // Setup returns the setup of a launch with the residuals of its marks.
 func (d *Desk) Setup(ctx context.Context, name string) (*SetupView, error) {
-	s, err := d.book.State(name)
-	if err != nil {
-		return nil, err
-	}
-	l, err := d.book.ResolveText(name, s.Text)
+	l, s, err := d.resolved(name)
 	if err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -48,11 +47,7 @@ type FlightState struct {
 
 // JSON returns the sheet with a final line break.
 func (s *FlightSheet) JSON() ([]byte, error) {
-	b, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return append(b, '\n'), nil
+	return indented(s)
 }
 
 // PredictOptions says what to predict. The zero value predicts one flight.
@@ -379,6 +374,20 @@ func fromDraws(a metrology.Answer, value float64, draws []float64) (metrology.An
 // draw flies n draws of the inputs, each changed by set where that is given, and returns their values, nil for one that cannot fly.
 func (m flightModel) draw(ctx context.Context, n int, seed uint64, rod float64, set func(inputs), progress func(string, int, int)) ([]*[len(predicted)]float64, error) {
 	all := make([]*[len(predicted)]float64, n)
+	return all, flyAll(ctx, n, progress, func(i int) {
+		in := m.drawn(rand.New(rand.NewPCG(seed, uint64(i))))
+		if set != nil {
+			set(in)
+		}
+		if f, err := m.fly(in); err == nil {
+			v := f.values(rod)
+			all[i] = &v
+		}
+	})
+}
+
+// flyAll calls fly for each of n flights, on all processors, until ctx is done. progress may be nil.
+func flyAll(ctx context.Context, n int, progress func(string, int, int), fly func(i int)) error {
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
@@ -387,14 +396,7 @@ func (m flightModel) draw(ctx context.Context, n int, seed uint64, rod float64, 
 				if ctx.Err() != nil {
 					return ctx.Err()
 				}
-				in := m.drawn(rand.New(rand.NewPCG(seed, uint64(i))))
-				if set != nil {
-					set(in)
-				}
-				if f, err := m.fly(in); err == nil {
-					v := f.values(rod)
-					all[i] = &v
-				}
+				fly(i)
 				if w == 0 && progress != nil {
 					progress("predict", i, n)
 				}
@@ -402,7 +404,7 @@ func (m flightModel) draw(ctx context.Context, n int, seed uint64, rod float64, 
 			return nil
 		})
 	}
-	return all, g.Wait()
+	return g.Wait()
 }
 
 // Published burst pressures of drink bottles: the lowest is 140 psi (a 3 L bottle; Berggren & Youens 2002). Half of it is the most

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"math"
 	"os"
@@ -60,11 +59,7 @@ type RaceFile struct {
 
 // JSON returns the sheet with a final line break.
 func (s *RaceSheet) JSON() ([]byte, error) {
-	b, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return append(b, '\n'), nil
+	return indented(s)
 }
 
 // Race measures launches and races them to a height, each counted from its own first motion. An entry is the path of a launch file,

@@ -10,7 +10,6 @@ import (
 	"regexp"
 	"slices"
 
-	"padside/fault"
 	"padside/logbook"
 	"padside/study"
 )
@@ -57,12 +56,12 @@ func (d *Desk) Race(names []string, o RaceOptions) (*RaceView, error) {
 	}
 	key, lanes := fmt.Sprint(Program, o.Finish, o.Slow, o.AsFilmed), 0
 	for _, name := range names {
-		l, text, err := d.raceLaunch(name)
+		l, s, err := d.scaled(name)
 		if err != nil {
 			return nil, err
 		}
 		lanes += max(1, l.Trace.Lanes)
-		key += "\x00" + name + "\x00" + d.standing(l, text)
+		key += "\x00" + name + "\x00" + d.standing(l, s.Text)
 	}
 	if err := rightNumber(lanes); err != nil {
 		return nil, err
@@ -83,27 +82,11 @@ func (d *Desk) Race(names []string, o RaceOptions) (*RaceView, error) {
 	return &RaceView{ID: id, Job: &j, Lines: []RaceLine{}}, nil
 }
 
-// raceLaunch reads a launch that is to be raced.
-func (d *Desk) raceLaunch(name string) (*logbook.Launch, []byte, error) {
-	s, err := d.book.State(name)
-	if err != nil {
-		return nil, nil, err
-	}
-	l, err := d.book.ResolveText(name, s.Text)
-	if err != nil {
-		return nil, nil, err
-	}
-	if l.Scale.Kind == "" {
-		return nil, nil, fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
-	}
-	return l, s.Text, nil
-}
-
 // drawRace follows what has not been followed yet, and writes the race into the logbook.
 func (d *Desk) drawRace(ctx context.Context, id string, names []string, o RaceOptions) error {
 	r := contest{o: o}
 	for _, name := range names {
-		l, _, err := d.raceLaunch(name)
+		l, _, err := d.scaled(name)
 		if err != nil {
 			return err
 		}

@@ -84,26 +84,18 @@ func (r *contest) result(i int) string {
 
 // gap is how much later one launch finished than another, with its 95 % interval; empty where it is not known.
 func (s *RaceSheet) gap(of, to int) string {
-	for _, p := range s.Differences {
-		sign := 1.0
-		switch {
-		case p.Of == of && p.To == to:
-		case p.Of == to && p.To == of:
-			sign = -1
-		default:
-			continue
-		}
-		return gapWords(p, sign)
+	if p, ok := study.Between(s.Differences, of, to); ok {
+		return gapWords(p)
 	}
 	return ""
 }
 
-func gapWords(p study.Pair, sign float64) string {
+func gapWords(p study.Pair) string {
 	u := units.SI(units.Time)
 	if math.Abs(p.Value) < inSeconds {
 		u, _ = units.Lookup("ms", units.Time)
 	}
-	value := u.DeltaFromSI(sign * p.Value)
+	value := u.DeltaFromSI(p.Value)
 	half := u.DeltaFromSI(max(p.Interval[1]-p.Value, p.Value-p.Interval[0]))
 	place, ok := metrology.Place(half, metrology.Digits)
 	if !ok {

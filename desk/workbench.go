@@ -87,18 +87,30 @@ func (d *Desk) Measure(name string) (Job, error) {
 	}), nil
 }
 
-// measure follows a launch where that is needed, answers its questions and keeps what it found.
-func (d *Desk) measure(ctx context.Context, name string, o Options) error {
+// resolved reads a launch as it stands, with what its setup adds.
+func (d *Desk) resolved(name string) (*logbook.Launch, logbook.State, error) {
 	s, err := d.book.State(name)
 	if err != nil {
-		return err
+		return nil, s, err
 	}
 	l, err := d.book.ResolveText(name, s.Text)
+	return l, s, err
+}
+
+// scaled is resolved, for a launch that can be measured: it says where its scale comes from.
+func (d *Desk) scaled(name string) (*logbook.Launch, logbook.State, error) {
+	l, s, err := d.resolved(name)
+	if err == nil && l.Scale.Kind == "" {
+		err = fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
+	}
+	return l, s, err
+}
+
+// measure follows a launch where that is needed, answers its questions and keeps what it found.
+func (d *Desk) measure(ctx context.Context, name string, o Options) error {
+	l, s, err := d.scaled(name)
 	if err != nil {
 		return err
-	}
-	if l.Scale.Kind == "" {
-		return fault.Requestf("mark a rod, a length or a plane on its setup page", "nothing says where the scale of %s comes from", name)
 	}
 	f := d.recall(name, l)
 	if f == nil {

@@ -56,6 +56,17 @@ type Answer struct {
 	Reason       string `json:"reason,omitempty"` // why there is no value, one line
 }
 
+// At is the speed or the height that the answer speaks of, SI, 0 where it speaks of neither.
+func (a Answer) At() float64 {
+	switch {
+	case a.Speed != nil:
+		return *a.Speed
+	case a.Height != nil:
+		return *a.Height
+	}
+	return 0
+}
+
 // FromDraws returns a as measured: the value is the best value given, the standard
 // uncertainty the standard deviation of the draws, the interval the shortest that holds
 // 95 % of them (JCGM 101:2008, 7.6 and 7.7). The best value is the caller's because a mean

@@ -37,6 +37,11 @@ type Known struct {
 	Value float64
 }
 
+// Of says whether the truth is that of an answer: by its id, its lane, and the speed or gate it speaks of.
+func (k Known) Of(id string, lane int, at float64) bool {
+	return k.ID == id && k.Lane == lane && math.Abs(k.At-at) < 1e-6
+}
+
 // Known returns the truth about the answers the footage can give, in SI, by the names of the
 // answers: first_motion, time_to_speed, peak_speed, gate_crossing, gate_speed, view_time, and
 // free_fall_acceleration (gravity) for what falls.

@@ -27,6 +27,19 @@ type Pair struct {
 	Interval [2]float64 `json:"interval95"`
 }
 
+// Between finds the difference of launch of to launch to in a list that holds each pair one way round.
+func Between(list []Pair, of, to int) (Pair, bool) {
+	for _, p := range list {
+		switch {
+		case p.Of == of && p.To == to:
+			return p, true
+		case p.Of == to && p.To == of:
+			return Pair{Of: of, To: to, Value: -p.Value, Interval: [2]float64{-p.Interval[1], -p.Interval[0]}}, true
+		}
+	}
+	return Pair{}, false
+}
+
 // Odds is the probability that launch First has the smaller value of the two.
 type Odds struct {
 	First       int     `json:"first"`

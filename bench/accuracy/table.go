@@ -75,19 +75,13 @@ func (t *table) add(seed uint64, take *scene.Take, m *desk.Measurement, verbose 
 
 // truthOf finds the truth an answer speaks of.
 func truthOf(take *scene.Take, known []scene.Known, a metrology.Answer) (float64, bool) {
-	at := 0.0
-	switch {
-	case a.Speed != nil:
-		at = *a.Speed
-	case a.Height != nil:
-		at = *a.Height
-	case a.ID == motion.PeakAcceleration && a.Window != nil:
+	if a.ID == motion.PeakAcceleration && a.Window != nil {
 		last := take.Scene.LastInView(a.Lane, take.Traced) - take.Scene.Vehicles[a.Lane-1].Start
 		_, v := take.Flights[a.Lane-1].PeakAcceleration(*a.Window, last)
 		return v, true
 	}
 	for _, k := range known {
-		if k.ID == a.ID && k.Lane == a.Lane && math.Abs(k.At-at) < 1e-6 {
+		if k.Of(a.ID, a.Lane, a.At()) {
 			return k.Value, true
 		}
 	}

@@ -19,23 +19,6 @@ import (
 	"padside/scene"
 )
 
-// stated is what the bottle's owner knows of it: weighed, measured and read off a gauge; no value is exactly the truth.
-const stated = `format = 1
-title = "Heron"
-kind = "bottle"
-volume = "1.244(10) L"
-water = "300 mL"
-pressure = "5.20 bar"
-nozzle_diameter = "13.05(10) mm"
-dry_mass = "142.6(10) g"
-body_diameter = "84.3(5) mm"
-drag_coefficient = "0.45(10)"
-[site]
-elevation = "0 m"
-air_temperature = "15 degC"
-latitude = "45 deg"
-`
-
 func main() {
 	log.SetFlags(0)
 	dir := flag.String("dir", "", "folder for footage and launch files, kept where it exists already")
@@ -53,7 +36,7 @@ func main() {
 		}
 		paths = append(paths, path)
 	}
-	if err := os.WriteFile(filepath.Join(*dir, "heron.toml"), []byte(stated), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(*dir, "heron.toml"), []byte(desk.ClubModel), 0o644); err != nil {
 		log.Fatal(err)
 	}
 	s, err := desk.Compare(ctx, paths, desk.CompareOptions{Sweep: "water"})

@@ -4,7 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"padside/desk"
-	"padside/fault"
 )
 
 func newCompare() *cobra.Command {
@@ -19,34 +18,20 @@ they share cancel. Footage with several vehicles counts as one launch for each.
 With --repeats the launches are the same one flown again: their mean, how much they differ, and which lies off.
 With --sweep KEY they differ in one condition, a key of [conditions]: a curve with its best value.`,
 		Example: "  padside compare heron/launch.toml kite/launch.toml\n  padside compare fill-*/launch.toml --sweep water",
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fault.Requestf("usage: "+cmd.UseLine(), "%s needs the launch files to compare", cmd.CommandPath())
-			}
-			return nil
-		},
+		Args:    someArguments("the launch files to compare"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			bars := newBars(cmd.ErrOrStderr())
-			o.Progress = bars.show
-			s, err := desk.Compare(cmd.Context(), args, o)
-			bars.done()
+			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.CompareSheet, error) {
+				o.Progress = progress
+				return desk.Compare(cmd.Context(), args, o)
+			})
 			if err != nil {
 				return err
 			}
-			warn(cmd.ErrOrStderr(), s.Warnings)
-			if !asJSON {
-				return s.Text(cmd.OutOrStdout())
-			}
-			b, err := s.JSON()
-			if err != nil {
-				return err
-			}
-			_, err = cmd.OutOrStdout().Write(b)
-			return err
+			return say(cmd, s, asJSON, s.Warnings)
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "write JSON")
-	c.Flags().Uint64Var(&o.Seed, "seed", 1, "seed of all draws")
+	jsonFlag(c, &asJSON)
+	seedFlag(c, &o.Seed)
 	c.Flags().BoolVar(&o.Repeats, "repeats", false, "the launches repeat each other")
 	c.Flags().StringVar(&o.Sweep, "sweep", "", "the launches differ in this condition")
 	return c

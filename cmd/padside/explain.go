@@ -27,36 +27,27 @@ A prediction is an estimate, not a clearance to fly.`,
 			if cmd.Flags().Changed("free") {
 				o.Free = strings.Split(free, ",")
 			}
-			bars := newBars(cmd.ErrOrStderr())
-			o.Progress = bars.show
-			s, err := desk.Explain(cmd.Context(), args[0], o)
-			bars.done()
+			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.ExplainSheet, error) {
+				o.Progress = progress
+				return desk.Explain(cmd.Context(), args[0], o)
+			})
 			if err != nil {
 				return err
 			}
-			warn(cmd.ErrOrStderr(), s.Warnings)
-			if out != "" {
-				if err := s.Keep(out); err != nil {
-					return err
-				}
+			if err := keep(s, out); err != nil {
+				return err
 			}
-			if !asJSON {
-				err = s.Text(cmd.OutOrStdout())
-			} else if b, e := s.JSON(); e != nil {
-				err = e
-			} else {
-				_, err = cmd.OutOrStdout().Write(b)
-			}
+			err = say(cmd, s, asJSON, s.Warnings)
 			if err == nil && !s.Test.Fits {
 				err = fault.NoAnswerf("free another input, complete the flight file (launch tube, masses), or check the scale", "the flight model does not fit what was filmed")
 			}
 			return err
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print everything as JSON, in SI")
+	jsonFlag(cmd, &asJSON)
 	cmd.Flags().StringVar(&o.Flight, "flight", "", "the flight file, where the launch names none or another is wanted")
 	cmd.Flags().StringVar(&free, "free", "", "inputs that the footage alone decides, such as discharge,exponent,drag_area")
 	cmd.Flags().StringVar(&out, "out", "", "write explain.json into this folder")
-	cmd.Flags().Uint64Var(&o.Seed, "seed", 1, "seed of the draws behind the intervals")
+	seedFlag(cmd, &o.Seed)
 	return cmd
 }

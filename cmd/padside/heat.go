@@ -20,32 +20,21 @@ heat.json and results.csv.`,
 		Example: "  padside heat spring/heat.toml --out spring/results",
 		Args:    oneArgument("a heat file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			bars := newBars(cmd.ErrOrStderr())
-			o.Progress = bars.show
-			s, err := desk.Heat(cmd.Context(), args[0], o)
-			bars.done()
+			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.HeatSheet, error) {
+				o.Progress = progress
+				return desk.Heat(cmd.Context(), args[0], o)
+			})
 			if err != nil {
 				return err
 			}
-			warn(cmd.ErrOrStderr(), s.Warnings)
-			if dir != "" {
-				if err := s.Keep(dir); err != nil {
-					return err
-				}
-			}
-			if !asJSON {
-				return s.Text(cmd.OutOrStdout())
-			}
-			b, err := s.JSON()
-			if err != nil {
+			if err := keep(s, dir); err != nil {
 				return err
 			}
-			_, err = cmd.OutOrStdout().Write(b)
-			return err
+			return say(cmd, s, asJSON, s.Warnings)
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "write JSON")
-	c.Flags().Uint64Var(&o.Seed, "seed", 1, "seed of all draws")
+	jsonFlag(c, &asJSON)
+	seedFlag(c, &o.Seed)
 	c.Flags().StringVar(&dir, "out", "", "leave heat.html, heat.json and results.csv in this folder")
 	return c
 }

@@ -27,27 +27,18 @@ A prediction is an estimate, not a clearance to fly.`,
 				}
 				o.Sweep.Goal = goal
 			}
-			bars := newBars(cmd.ErrOrStderr())
-			o.Progress = bars.show
-			s, err := desk.Predict(cmd.Context(), args[0], o)
-			bars.done()
+			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.FlightSheet, error) {
+				o.Progress = progress
+				return desk.Predict(cmd.Context(), args[0], o)
+			})
 			if err != nil {
 				return err
 			}
-			warn(cmd.ErrOrStderr(), s.Warnings)
-			if !asJSON {
-				return s.Text(cmd.OutOrStdout())
-			}
-			b, err := s.JSON()
-			if err != nil {
-				return err
-			}
-			_, err = cmd.OutOrStdout().Write(b)
-			return err
+			return say(cmd, s, asJSON, s.Warnings)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print everything as JSON, in SI")
-	cmd.Flags().Uint64Var(&o.Seed, "seed", 1, "seed of the draws behind the intervals")
+	jsonFlag(cmd, &asJSON)
+	seedFlag(cmd, &o.Seed)
 	cmd.Flags().StringVar(&sweep, "sweep", "", "run one input over a range: KEY=FROM..TO")
 	cmd.Flags().StringVar(&goal, "goal", "apogee", "what a sweep aims at: apogee, peak_speed, end_of_water_speed, total_impulse, ...")
 	return cmd

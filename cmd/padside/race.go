@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"padside/desk"
-	"padside/fault"
 )
 
 func newRace() *cobra.Command {
@@ -27,41 +26,27 @@ Without --out and --still it writes race.mp4. A folder for --out gets race.mp4 a
 
 ` + exits,
 		Example: "  padside race heron/launch.toml kite/launch.toml\n  padside race fill-*/launch.toml --finish \"2 m\" --slow 40 --out results\n  padside race heat/launch.toml --still photo-finish.png",
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fault.Requestf("usage: "+cmd.UseLine(), "%s needs the launch files to race", cmd.CommandPath())
-			}
-			return nil
-		},
+		Args:    someArguments("the launch files to race"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Clip, o.Still = raceFiles(out, o.Still)
-			bars := newBars(cmd.ErrOrStderr())
-			o.Progress = bars.show
-			s, err := desk.Race(cmd.Context(), args, o)
-			bars.done()
+			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.RaceSheet, error) {
+				o.Progress = progress
+				return desk.Race(cmd.Context(), args, o)
+			})
 			if err != nil {
 				return err
 			}
-			warn(cmd.ErrOrStderr(), s.Warnings)
-			if !asJSON {
-				return s.Text(cmd.OutOrStdout())
-			}
-			b, err := s.JSON()
-			if err != nil {
-				return err
-			}
-			_, err = cmd.OutOrStdout().Write(b)
-			return err
+			return say(cmd, s, asJSON, s.Warnings)
 		},
 	}
 	f := c.Flags()
-	f.BoolVar(&asJSON, "json", false, "print everything as JSON, in SI")
+	jsonFlag(c, &asJSON)
 	f.StringVar(&out, "out", "", "write the clip to this .mp4 file, or clip and photo finish into this folder")
 	f.StringVar(&o.Still, "still", "", "write the photo finish to this .png file")
 	f.StringVar(&o.Finish, "finish", "", "the height raced to (default: the highest gate that all were asked for and reach)")
 	f.Float64Var(&o.Slow, "slow", 0, "play so many times slower than life (default: about 8 seconds in all)")
 	f.BoolVar(&o.AsFilmed, "as-filmed", false, "show each launch at its own scale instead of all at the same metres per pixel")
-	f.Uint64Var(&o.Seed, "seed", 1, "seed of all draws")
+	seedFlag(c, &o.Seed)
 	return c
 }
 

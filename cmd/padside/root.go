@@ -54,6 +54,16 @@ func oneArgument(what string) cobra.PositionalArgs {
 	}
 }
 
+// someArguments accepts one argument or more, called what in the message.
+func someArguments(what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return fault.Requestf("usage: "+cmd.UseLine(), "%s needs %s", cmd.CommandPath(), what)
+		}
+		return nil
+	}
+}
+
 func commandNames(cmd *cobra.Command) string {
 	names := ""
 	for _, c := range cmd.Commands() {
