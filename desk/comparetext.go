@@ -112,7 +112,7 @@ func (s *CompareSheet) sweepText(w io.Writer, r reader) {
 		value, interval := l.best()
 		fmt.Fprintf(w, "\n%s over %s: best at %s", r.name(l.question()), l.Key, value)
 		if interval != "" {
-			fmt.Fprintf(w, ", between %s", interval)
+			fmt.Fprintf(w, " (%s)", interval)
 		}
 		if l.Outside {
 			fmt.Fprint(w, ", and perhaps beyond the range flown")

@@ -263,6 +263,6 @@ func (s *CompareSheet) modelText(w io.Writer, r reader) {
 			fmt.Fprintf(w, "  %s: best at an end of the range looked at, %s; %.4g %s there\n", name, value, k.Value, k.Unit)
 			continue
 		}
-		fmt.Fprintf(w, "  %s: best at %s, between %s; %.4g %s there\n", name, value, interval, k.Value, k.Unit)
+		fmt.Fprintf(w, "  %s: best at %s (%s); %.4g %s there\n", name, value, interval, k.Value, k.Unit)
 	}
 }

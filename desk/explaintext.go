@@ -93,6 +93,6 @@ func (s *ExplainSheet) sweepText(w io.Writer) {
 			fmt.Fprintf(w, "  %s: best at the end of the range looked at, %s; %.4g %s there\n", predictedName(k.ID), value, k.Value, k.Unit)
 			continue
 		}
-		fmt.Fprintf(w, "  %s: best at %s, between %s; %.4g %s there\n", predictedName(k.ID), value, interval, k.Value, k.Unit)
+		fmt.Fprintf(w, "  %s: best at %s (%s); %.4g %s there\n", predictedName(k.ID), value, interval, k.Value, k.Unit)
 	}
 }

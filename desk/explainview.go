@@ -200,7 +200,7 @@ func (v *ModelView) word(e *explained) {
 	for _, k := range s.Sweep.Curves {
 		l := SweepLine{Optimum: k.Optimum, Interval: k.Interval, written: u}
 		value, interval := l.best()
-		text := "best at " + value + ", between " + interval
+		text := "best at " + value + " (" + interval + ")"
 		if k.AtEnd || interval == "" {
 			text = "best at the end of the range, " + value
 		}
