@@ -148,10 +148,3 @@ func needed(difference, variance, fixed, chance float64) (n int, limited bool) {
 	}
 	return high, false
 }
-
-// LaunchesNeeded is how many launches of each of two designs tell a true difference apart with the given chance, by a two-sided test at 5 %, where launches
-// of each scatter by sdA and sdB. It is 0 where no number up to 10,000 does.
-func LaunchesNeeded(difference, sdA, sdB, chance float64) int {
-	n, _ := needed(difference, sdA*sdA+sdB*sdB, 0, chance)
-	return n
-}

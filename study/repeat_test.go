@@ -75,8 +75,8 @@ func TestLaunchesNeeded(t *testing.T) {
 		d    float64
 		want int
 	}{{1, 17}, {0.5, 64}, {0, 0}, {1e-4, 0}} {
-		if got := LaunchesNeeded(c.d, 1, 1, 0.8); got < c.want-1 || got > c.want+1 {
-			t.Errorf("LaunchesNeeded(%g) = %d, want %d", c.d, got, c.want)
+		if got, _ := needed(c.d, 1+1, 0, 0.8); got < c.want-1 || got > c.want+1 {
+			t.Errorf("needed(%g) = %d, want %d", c.d, got, c.want)
 		}
 	}
 }
