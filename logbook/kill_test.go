@@ -55,7 +55,9 @@ func killOften(t *testing.T, book uint64, kills int) (sum killed) {
 	b.Close()
 	r := rand.New(rand.NewPCG(7, book))
 	for k := range kills {
-		done, begun := killOnce(t, dir, uint64(k)+book<<32, time.Duration(r.IntN(12000))*time.Microsecond)
+		// By deeds, not by the clock: a slow machine must not make the test an easy one.
+		after := r.IntN(5)
+		done, begun := killOnce(t, dir, uint64(k)+book<<32, after, time.Duration(r.IntN(6000))*time.Microsecond)
 		on := digestOfFile(t, filepath.Join(dir, launchesDir, name, launchName))
 		b, err := Open(dir, Options{})
 		if err != nil {
@@ -110,8 +112,9 @@ func missing(t *testing.T, b *Logbook, name string, done []string) {
 	}
 }
 
-// killOnce lets a child work for a while, kills it and returns the digests of the texts it acknowledged, and of the one begun after them.
-func killOnce(t *testing.T, dir string, seed uint64, after time.Duration) (done []string, begun string) {
+// killOnce lets a child do so many deeds and work on for a moment (from its start, where none are asked), kills it and returns the digests
+// of the texts it acknowledged, and of the one begun after them.
+func killOnce(t *testing.T, dir string, seed uint64, deeds int, moment time.Duration) (done []string, begun string) {
 	t.Helper()
 	cmd := exec.Command(os.Args[0], "-test.run=^TestKilled$")
 	cmd.Env = append(os.Environ(), "PADSIDE_EDITOR="+dir, fmt.Sprint("PADSIDE_EDITOR_RUN=", seed))
@@ -122,16 +125,11 @@ func killOnce(t *testing.T, dir string, seed uint64, after time.Duration) (done 
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	opening := seed%4 == 0 // killed while it opens the logbook, or soon after; else after its first deed
 	started, over := make(chan bool), make(chan bool)
 	go func() {
 		defer close(over)
 		for lines, waiting := bufio.NewScanner(out), true; lines.Scan(); {
 			word, sum, _ := strings.Cut(lines.Text(), " ")
-			if waiting && (word == "done" || opening) {
-				waiting = false
-				close(started)
-			}
 			switch word {
 			case "begin":
 				begun = sum
@@ -141,13 +139,17 @@ func killOnce(t *testing.T, dir string, seed uint64, after time.Duration) (done 
 			default:
 				t.Errorf("the editing process said: %s", lines.Text())
 			}
+			if waiting && len(done) >= deeds {
+				waiting = false
+				close(started)
+			}
 		}
 	}()
 	select {
 	case <-started:
 	case <-over:
 	}
-	time.Sleep(after)
+	time.Sleep(moment)
 	_ = cmd.Process.Kill() // gone already where it failed: then nothing more was acknowledged
 	<-over
 	_ = cmd.Wait() // killed on purpose
