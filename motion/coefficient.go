@@ -23,28 +23,31 @@ func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]f
 	// the integral over part i is shares[i] exp(half[i]) Phi(z[i])
 	var z, half [len(coefficientMeans)]float64
 	most := math.Inf(-1)
+	const w0 = 1 / (coefficientSpread * coefficientSpread) // precision times mean squared
 	for i, r := range coefficientMeans {
 		mean := unit * r
-		w := 1 / (coefficientSpread * coefficientSpread * mean * mean)
-		root := math.Sqrt(o.m + w)
-		z[i] = (o.n + w*mean) / root
-		half[i] = 0.5*z[i]*z[i] - 0.5*w*mean*mean
-		shares[i] = math.Sqrt(w) / root
-		if z[i] > -8 {
-			most = math.Max(most, half[i])
-		} else {
-			most = math.Max(most, -0.5*w*mean*mean)
+		w := w0 / (mean * mean)
+		root := 1 / math.Sqrt(o.m+w)
+		z[i] = (o.n + w*mean) * root
+		half[i] = 0.5*z[i]*z[i] - 0.5*w0
+		shares[i] = root / (coefficientSpread * mean)
+		top := half[i]
+		if z[i] <= -8 {
+			top = -0.5 * w0
 		}
+		most = max(most, top)
 	}
 	sum := 0.0
 	for i, x := range z {
-		switch {
+		switch below := half[i] - most; {
+		case below < -40 && x > -8:
+			shares[i] = 0
 		case x > 6: // Phi is one to nine digits
-			shares[i] *= math.Exp(half[i] - most)
+			shares[i] *= math.Exp(below)
 		case x > -8:
-			shares[i] *= math.Exp(half[i]-most) * 0.5 * math.Erfc(-x/math.Sqrt2)
+			shares[i] *= math.Exp(below) * 0.5 * math.Erfc(-x/math.Sqrt2)
 		default:
-			shares[i] *= math.Exp(half[i]-0.5*x*x-most) * tail(-x)
+			shares[i] *= math.Exp(below-0.5*x*x) * tail(-x)
 		}
 		sum += shares[i]
 	}

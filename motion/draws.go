@@ -9,7 +9,7 @@ import (
 // set is one parameter set of the resampled posterior and how many launches it gets.
 type set struct {
 	pop   *population
-	u     []float64
+	at    *particle
 	pairs int
 	first int // index of its first pair among all
 }
@@ -28,7 +28,7 @@ func (post *posterior) resample(n, pairs int, r *rand.Rand) []set {
 				picks, count, x = picks+1, count+1, x+1/float64(n)
 			}
 			if picks > 0 {
-				sets = append(sets, set{pop, pop.particles[j].u, picks * pairs, (count - picks) * pairs})
+				sets = append(sets, set{pop, &pop.particles[j], picks * pairs, (count - picks) * pairs})
 			}
 		}
 	}
@@ -63,7 +63,7 @@ func forEach(ctx context.Context, sets []set, seed uint64, workers int, see func
 			}
 			st := &sets[i]
 			r := stream(seed, uint64(st.first)+1)
-			if !sim.prepare(st.pop.problem, st.u, st.pairs, r, false) {
+			if !sim.prepare(st.pop.problem, st.at.u, st.at.cells, st.pairs, r) {
 				continue
 			}
 			for j := range sim.launchs {
@@ -108,7 +108,8 @@ func (post *posterior) central() *path {
 // meanPath returns the mean path for the coordinates u, nil where they are impossible.
 func meanPath(p *problem, u []float64) *path {
 	var sim simulator
-	if !sim.prepare(p, u, 1, nil, true) {
+	_, cells := p.densities(u)
+	if !sim.prepare(p, u, cells, 1, nil) {
 		return nil
 	}
 	_, _, mean := sim.pair(0, nil)

@@ -73,7 +73,8 @@ func (k *kernel) logDensity(u []float64) float64 {
 // particle is one point of a posterior with the logarithm of its density and weight.
 type particle struct {
 	u         []float64
-	l         float64 // log target density
+	l         float64   // log target density
+	cells     []float64 // ln of it in each cell of the grid of first motion
 	logWeight float64
 }
 
@@ -124,7 +125,7 @@ func populate(p *problem, bumps []bump, stages []int, r *rand.Rand, each func(n 
 		for i := range points {
 			points[i].u = q.draw(r)
 		}
-		each(n, func(i int) { points[i].l = p.logDensity(points[i].u) })
+		each(n, func(i int) { points[i].l, points[i].cells = p.densities(points[i].u) })
 		for i := range points {
 			points[i].logWeight = points[i].l - q.logDensity(points[i].u)
 		}

@@ -39,11 +39,7 @@ type posterior struct {
 
 // cellWidth is the width of the cells of the grid of first motion, in its standard
 // deviations: the midpoint rule is as good as exact for a normal density at this width.
-// For drawing, cells are split into drawCells.
-const (
-	cellWidth = 0.6
-	drawCells = 3
-)
+const cellWidth = 0.6
 
 // twiceFrames is the fewest moving frames in which two changes of thrust are looked for: fewer
 // cannot tell them apart, and the freedom only widens every interval.
@@ -52,6 +48,13 @@ const twiceFrames = 60
 // discardBelow is how far (in the logarithm of the evidence) a structure may lie behind the
 // best before it is left out.
 const discardBelow = 5
+
+// hopeless is how far a structure may lie behind the best before it is not followed further: a second change of thrust seldom gains as much. What
+// lies behind gets fewer points, leastEffort of them at least.
+const (
+	hopeless    = 20
+	leastEffort = 0.35
+)
 
 // infer finds the posterior of the launch, given a first guess.
 func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (*posterior, error) {
@@ -80,19 +83,16 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		}
 	}
 	each(2*begins, func(i int) { follow(i+begins, i%begins) })
-	each(len(shapes)-3*begins, func(i int) { follow(i+3*begins, i+begins) })
+	best, laplace := evidences(bumps)
+	each(len(shapes)-3*begins, func(i int) {
+		if laplace[i+begins] > best-hopeless {
+			follow(i+3*begins, i+begins)
+		}
+	})
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	best := math.Inf(-1)
-	laplace := make([]float64, len(shapes))
-	for i := range shapes {
-		laplace[i] = math.Inf(-1)
-		for _, b := range bumps[i] {
-			laplace[i] = math.Max(laplace[i], b.value+b.logVolume())
-		}
-		best = math.Max(best, laplace[i])
-	}
+	best, laplace = evidences(bumps)
 	post := &posterior{s: s}
 	var total logSum
 	for i := range shapes {
@@ -105,8 +105,9 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		r := rand.New(rand.NewPCG(seed, uint64(i)+1))
 		d := probs[i].dim()
 		stages := make([]int, len(e.stages))
+		thin := math.Max(leastEffort, math.Exp((laplace[i]-best)/2))
 		for j, n := range e.stages {
-			stages[j] = n * d
+			stages[j] = int(thin * float64(n*d))
 		}
 		pop := populate(probs[i], bumps[i], stages, r, each)
 		if !math.IsInf(pop.evidence, -1) {
@@ -115,10 +116,22 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		}
 	}
 	for _, pop := range post.pops {
-		pop.problem.grid.split(drawCells)
 		post.share = append(post.share, math.Exp(pop.evidence-total.value()))
 	}
 	return post, nil
+}
+
+// evidences returns the evidence of each structure by Laplace's method, and the best; -Inf where no mode was found.
+func evidences(bumps [][]bump) (best float64, each []float64) {
+	best = math.Inf(-1)
+	for _, modes := range bumps {
+		l := math.Inf(-1)
+		for _, b := range modes {
+			l = math.Max(l, b.value+b.logVolume())
+		}
+		best, each = math.Max(best, l), append(each, l)
+	}
+	return best, each
 }
 
 // logVolume is the logarithm of the integral of a normal bump of height one.

@@ -120,7 +120,7 @@ func (k *track) start(i int) onset {
 		o.fullIn = p.full - k.t
 		o.m, o.n, cross = s.L.jj, s.e.j, s.L.hj
 	} else {
-		k.note(jerkSet, s.renew(startJerk*p.series.accel/p.series.span))
+		s.renew(startJerk*p.series.accel/p.series.span, k.note(jerkSet))
 		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	}
 	// The frames at rest share an error: together they weigh no more than that allows.

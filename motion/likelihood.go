@@ -60,40 +60,31 @@ type gain struct {
 	phase Phase
 }
 
-// kickJerk takes the function back over a step of the jerk of variance v.
-func (s *ahead) kickJerk(v float64) gain {
+// kickJerk takes the function back over a step of the jerk of variance v. It fills g in unless that is nil.
+func (s *ahead) kickJerk(v float64, g *gain) {
 	L := &s.L
 	f := 1 + v*L.jj
-	C := v / f
-	g := gain{C: C, mean: C * s.e.j, L: vec{C * L.hj, C * L.vj, C * L.aj, C * L.jj}}
-	if s.phase.on {
-		g.phase = s.phase.reduce(&g, Phase{s.phase.x[0].j, s.phase.x[1].j})
-	}
-	s.reduce(&g, s.e.j, vec{L.hj, L.vj, L.aj, L.jj})
+	s.reduce(v/f, s.e.j, vec{L.hj, L.vj, L.aj, L.jj}, Phase{s.phase.x[0].j, s.phase.x[1].j}, g)
 	s.gather(f)
-	return g
 }
 
-// kickAccel takes the function back over a step of the acceleration of variance v.
-func (s *ahead) kickAccel(v float64) gain {
+// kickAccel takes the function back over a step of the acceleration of variance v, and fills g in likewise.
+func (s *ahead) kickAccel(v float64, g *gain) {
 	L := &s.L
 	f := 1 + v*L.aa
-	C := v / f
-	g := gain{C: C, mean: C * s.e.a, L: vec{C * L.ha, C * L.va, C * L.aa, C * L.aj}}
-	if s.phase.on {
-		g.phase = s.phase.reduce(&g, Phase{s.phase.x[0].a, s.phase.x[1].a})
-	}
-	s.reduce(&g, s.e.a, vec{L.ha, L.va, L.aa, L.aj})
+	s.reduce(v/f, s.e.a, vec{L.ha, L.va, L.aa, L.aj}, Phase{s.phase.x[0].a, s.phase.x[1].a}, g)
 	s.gather(f)
-	return g
 }
 
-// reduce completes a step: l is the row of L of the component, e its entry of e.
-func (s *ahead) reduce(g *gain, e float64, l vec) {
-	s.c += 0.5 * g.mean * e
-	m := g.mean
-	s.e = vec{s.e.h - m*l.h, s.e.v - m*l.v, s.e.a - m*l.a, s.e.j - m*l.j}
-	L, k := &s.L, &g.L
+// reduce is a step of one component of the state, of variance C given what follows: l is the row of L of the component, e its entry of
+// e, r its entries of the amplitudes' x.
+func (s *ahead) reduce(C, e float64, l vec, r Phase, g *gain) {
+	L, k, m := &s.L, vec{C * l.h, C * l.v, C * l.a, C * l.j}, C*e
+	s.c += 0.5 * m * e
+	s.e.h -= m * l.h
+	s.e.v -= m * l.v
+	s.e.a -= m * l.a
+	s.e.j -= m * l.j
 	L.hh -= k.h * l.h
 	L.hv -= k.h * l.v
 	L.ha -= k.h * l.a
@@ -104,22 +95,29 @@ func (s *ahead) reduce(g *gain, e float64, l vec) {
 	L.aa -= k.a * l.a
 	L.aj -= k.a * l.j
 	L.jj -= k.j * l.j
+	if s.phase.on {
+		s.phase.reduce(C, m, k, r)
+	}
+	if g != nil {
+		*g = gain{C, m, k, Phase{C * r[0], C * r[1]}}
+	}
 }
 
 // renew takes the function back over an instant at which the jerk is drawn afresh from
 // N(0, scale^2), whatever it was before.
-func (s *ahead) renew(scale float64) gain {
-	g := s.kickJerk(scale * scale)
-	g.L.j = 0
+func (s *ahead) renew(scale float64, g *gain) {
+	s.kickJerk(scale*scale, g)
+	if g != nil {
+		g.L.j = 0
+	}
 	L := &s.L
 	L.hj, L.vj, L.aj, L.jj, s.e.j = 0, 0, 0, 0, 0
 	s.phase.x[0].j, s.phase.x[1].j = 0, 0
-	return g
 }
 
 // brake takes the function back over an instant at which the acceleration is drawn afresh
 // from N(mean, scale^2), whatever it was before.
-func (s *ahead) brake(mean, scale float64) gain {
+func (s *ahead) brake(mean, scale float64, g *gain) {
 	L := &s.L
 	// move the origin of the acceleration to mean, so that a step from zero does it
 	s.c += mean * (s.e.a - 0.5*mean*L.aa)
@@ -127,10 +125,11 @@ func (s *ahead) brake(mean, scale float64) gain {
 	for i := range s.phase.e {
 		s.phase.e[i] -= mean * s.phase.x[i].a
 	}
-	g := s.kickAccel(scale * scale)
-	g.mean += mean
-	g.L.a = 0
+	s.kickAccel(scale*scale, g)
+	if g != nil {
+		g.mean += mean
+		g.L.a = 0
+	}
 	L.ha, L.va, L.aa, L.aj, s.e.a = 0, 0, 0, 0, 0
 	s.phase.x[0].a, s.phase.x[1].a = 0, 0
-	return g
 }

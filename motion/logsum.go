@@ -27,3 +27,23 @@ func (s *logSum) value() float64 {
 	}
 	return s.best + math.Log(s.sum)
 }
+
+// logTotal is the logarithm of the sum of numbers given by their logarithms; -Inf for none. NaN counts for nothing.
+func logTotal(ls []float64) float64 {
+	best := math.Inf(-1)
+	for _, l := range ls {
+		if l > best {
+			best = l
+		}
+	}
+	if math.IsInf(best, -1) {
+		return best
+	}
+	sum := 0.0
+	for _, l := range ls {
+		if l > best-40 {
+			sum += math.Exp(l - best)
+		}
+	}
+	return best + math.Log(sum)
+}

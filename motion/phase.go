@@ -91,20 +91,17 @@ func (m *mixed) backShift(d float64) {
 	m.x[0], m.x[1] = m.x[0].backShift(d), m.x[1].backShift(d)
 }
 
-// reduce completes a step of one component of the state, as ahead.reduce does: r holds that component's entries of x.
-// It returns what the gain needs.
-func (m *mixed) reduce(g *gain, r Phase) Phase {
-	l := g.L // C times the component's row
+// reduce is ahead.reduce for the amplitudes: of variance C and mean m, k being C times the row of L of the component that steps, r that component's
+// entries of x.
+func (m *mixed) reduce(C, mean float64, k vec, r Phase) {
 	for i, q := range r {
 		x := &m.x[i]
-		*x = vec{x.h - q*l.h, x.v - q*l.v, x.a - q*l.a, x.j - q*l.j}
-		m.e[i] -= g.mean * q
+		*x = vec{x.h - q*k.h, x.v - q*k.v, x.a - q*k.a, x.j - q*k.j}
+		m.e[i] -= mean * q
 	}
-	k := Phase{g.C * r[0], g.C * r[1]}
-	m.L[0] -= k[0] * r[0]
-	m.L[1] -= k[0] * r[1]
-	m.L[2] -= k[1] * r[1]
-	return k
+	m.L[0] -= C * r[0] * r[0]
+	m.L[1] -= C * r[0] * r[1]
+	m.L[2] -= C * r[1] * r[1]
 }
 
 // amplitudeGain is how one amplitude hangs together with what is drawn before it, the rest level h, the launch coefficient b and (the second

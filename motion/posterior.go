@@ -14,12 +14,6 @@ type grid struct {
 func (g grid) hi() float64          { return g.lo + float64(g.n)*g.d }
 func (g grid) middle(i int) float64 { return g.lo + (float64(i)+0.5)*g.d }
 
-// split cuts each cell in n.
-func (g *grid) split(n int) {
-	g.d /= float64(n)
-	g.n *= n
-}
-
 // Priors that are not relative to the footage.
 const (
 	// The stated uncertainty of a trace is right within about a factor of 1.6 (1 sd).
@@ -132,30 +126,39 @@ func (p *problem) logPrior(u []float64) float64 {
 
 // logOnsetPrior is the prior of first motion t and of what is tied to it.
 func (p *problem) logOnsetPrior(q *params, t float64) float64 {
-	l := -math.Log(p.s.t[len(p.s.t)-1] - p.s.t[0])
+	last := p.s.t[len(p.s.t)-1]
+	d, l := 1/(last-p.s.t[0]), 0.0 // the density is d exp(l)
 	if p.shape.end != lasts {
 		if !(q.end > t) {
 			return math.Inf(-1)
 		}
-		view := p.s.t[len(p.s.t)-1] - t
-		d := 2 * (q.end - t) / (view * view)
+		view := last - t
+		d *= 2 * (q.end - t) / (view * view)
 		d *= 3 * (1 - (q.end-t)/view)
 		if p.shape.end == changesTwice {
 			d *= 4 * (q.again - t) / (view * view)
 		}
-		l += math.Log(d)
 	}
 	if p.shape.buildUp {
 		full := q.full - t
 		if full <= 0 {
 			return math.Inf(-1)
 		}
-		ms := full * p.s.unitT
-		x := math.Max(0, math.Max(math.Log(buildUpLeast/ms), math.Log(ms/buildUpMost))) / buildUpEdge
-		l += -0.5*x*x - math.Log(full*(math.Log(buildUpMost/buildUpLeast)+buildUpEdge*math.Sqrt(2*math.Pi)))
+		x := 0.0
+		switch rise := full * p.s.unitT; {
+		case rise < buildUpLeast:
+			x = math.Log(buildUpLeast/rise) / buildUpEdge
+		case rise > buildUpMost:
+			x = math.Log(rise/buildUpMost) / buildUpEdge
+		}
+		l = -0.5 * x * x
+		d /= full * buildUpNorm
 	}
-	return l
+	return l + math.Log(d)
 }
+
+// buildUpNorm is the integral of the prior of the logarithm of a build-up's length, its top being one.
+var buildUpNorm = math.Log(buildUpMost/buildUpLeast) + buildUpEdge*math.Sqrt(2*math.Pi)
 
 // valid says whether the coordinates make sense at all.
 func (p *problem) valid(q *params, u []float64) bool {
@@ -179,117 +182,9 @@ func (p *problem) valid(q *params, u []float64) bool {
 		near(u[cSnap], math.Log(w.snap), wanderSpread) && (p.shape.end == lasts || near(u[p.endAt()+1], p.shape.calm(), coastSpread))
 }
 
-// negligible is how far below the best cell (in the logarithm) a cell counts for nothing.
-const negligible = 18.0
-
-// scan evaluates the cells of the grid, the last first until only negligible ones are left, and calls see with its onset and its log-posterior
-// density; parts are the shares of the coefficient's scales.
-func (p *problem) scan(q *params, u []float64, see func(cell int, o *onset, l float64)) {
-	s := p.s
-	k := newTrack(q, nil)
-	cell := p.grid.n - 1
-	f := 1 / (q.noise * q.noise)
-	base := p.logPrior(u) + s.noiseLevel(f)
-	K := len(s.knots) - 1
-	best, below := math.Inf(-1), 0 // below: cells in a row that are far below the best
-	watch := func(cell int, o *onset, l float64) {
-		if below++; l > best-negligible {
-			best, below = math.Max(best, l), 0
-		}
-		see(cell, o, l)
-	}
-	for i := K; cell >= 0 && below < 4; i-- {
-		if i < K {
-			from := math.Inf(-1)
-			if i >= 0 {
-				from = s.knots[i]
-			}
-			cell = p.scanStretch(&k, i, cell, from, base, watch)
-			if i < 0 {
-				return
-			}
-		}
-		k.toKnot(i)
-	}
-}
-
-// scanStretch evaluates the cells between a knot and the next, at which the track stands, and
-// returns the next cell.
-func (p *problem) scanStretch(k *track, knot, cell int, from, base float64, see func(cell int, o *onset, l float64)) int {
-	s := p.s
-	for ; cell >= 0; cell-- {
-		t := p.grid.middle(cell)
-		if t <= from {
-			break
-		}
-		if t > k.t {
-			continue
-		}
-		lp := p.logOnsetPrior(k.p, t)
-		if math.IsInf(lp, -1) {
-			continue
-		}
-		o := k.at(t, max(knot, 0), s.frameAt(t, knot))
-		l, _ := k.p.logWeight(&o)
-		see(cell, &o, base+lp+l)
-	}
-	return cell
-}
-
-// frameAt returns the first frame at or after t, which lies between a knot and the next.
-func (s *series) frameAt(t float64, knot int) int {
-	if knot < 0 {
-		return 0
-	}
-	b := &s.blocks[knot]
-	i := b.to
-	for i > b.from && s.t[i-1] >= t {
-		i--
-	}
-	return i
-}
-
 // noiseLevel is the part of the log-likelihood of all frames that depends on the factor f on
 // their precisions alone.
 func (s *series) noiseLevel(f float64) float64 {
 	n := len(s.t)
 	return -0.5*f*s.sumYY + 0.5*s.sumLog + 0.5*float64(n)*math.Log(f)
-}
-
-// logDensity is the logarithm of the posterior density of the coordinates u, first motion,
-// launch coefficient, rest level and path integrated over (not normalised).
-func (p *problem) logDensity(u []float64) float64 {
-	q := p.params(u)
-	if !p.valid(q, u) {
-		return math.Inf(-1)
-	}
-	var sum logSum
-	broken := false
-	p.scan(q, u, func(_ int, o *onset, l float64) {
-		// o.m is the precision of the launch coefficient: negative only where digits ran out
-		broken = broken || math.IsNaN(l) || o.m < 0
-		sum.add(l)
-	})
-	if broken {
-		return math.Inf(-1)
-	}
-	return sum.value() + math.Log(p.grid.d)
-}
-
-// onsetMoments returns mean and standard deviation of first motion given the coordinates.
-func (p *problem) onsetMoments(u []float64) (mean, sd float64) {
-	q := p.params(u)
-	ls := make([]float64, p.grid.n)
-	for i := range ls {
-		ls[i] = math.Inf(-1)
-	}
-	best := math.Inf(-1)
-	p.scan(q, u, func(c int, _ *onset, l float64) { ls[c] = l; best = math.Max(best, l) })
-	var s0, s1, s2 float64
-	for i, l := range ls {
-		w, t := math.Exp(l-best), p.grid.middle(i)
-		s0, s1, s2 = s0+w, s1+w*t, s2+w*t*t
-	}
-	mean = s1 / s0
-	return mean, math.Sqrt(math.Max(0, s2/s0-mean*mean) + p.grid.d*p.grid.d/12)
 }

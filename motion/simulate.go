@@ -22,7 +22,6 @@ const (
 type move struct {
 	kind kind
 	d    float64 // length of a coast, or the factor
-	sd   float64 // else: of the random part
 	gain gain
 }
 
@@ -38,7 +37,7 @@ func (m *move) step(x, dev *vec, q, dq Phase, z float64) {
 		return
 	}
 	g := &m.gain
-	a, b := g.mean-g.L.dot(*x)-g.phase.dot(q), m.sd*z-g.L.dot(*dev)-g.phase.dot(dq)
+	a, b := g.mean-g.L.dot(*x)-g.phase.dot(q), math.Sqrt(g.C)*z-g.L.dot(*dev)-g.phase.dot(dq)
 	switch m.kind {
 	case jerkStep:
 		x.j, dev.j = x.j+a, dev.j+b
@@ -62,20 +61,20 @@ type launchDraw struct {
 type simulator struct {
 	p       *problem
 	q       *params
-	u       []float64
 	shared  []move // the last first
 	launchs []launchDraw
 
 	density, cdf []float64 // over the grid of first motion
+	times        []float64
 	a, b, mean   path
 }
 
-// prepare draws n launches (instants of first motion) for the coordinates u and
-// readies the paths. With mean set, the one launch is at the conditional mean instant. It
+// prepare draws n launches (instants of first motion) for the coordinates u, whose densities are known for each cell, and
+// readies the paths. With r nil the one launch is at the conditional mean instant. It
 // returns false where the coordinates are impossible.
-func (m *simulator) prepare(p *problem, u []float64, n int, r *rand.Rand, mean bool) bool {
-	m.p, m.q, m.u = p, p.params(u), u
-	times := m.launchTimes(n, r, mean)
+func (m *simulator) prepare(p *problem, u, cells []float64, n int, r *rand.Rand) bool {
+	m.p, m.q = p, p.params(u)
+	times := m.launchTimes(cells, n, r)
 	if times == nil {
 		return false
 	}
@@ -105,47 +104,60 @@ func (m *simulator) prepare(p *problem, u []float64, n int, r *rand.Rand, mean b
 	return true
 }
 
-// launchTimes draws instants of first motion, ascending.
-func (m *simulator) launchTimes(n int, r *rand.Rand, mean bool) []float64 {
+// launchTimes draws instants of first motion, ascending: a cell in proportion to its density, and a place in it by the straight line
+// that has the density's slope there.
+func (m *simulator) launchTimes(cells []float64, n int, r *rand.Rand) []float64 {
 	g := m.p.grid
-	ls := m.density[:0]
-	for range g.n {
-		ls = append(ls, math.Inf(-1))
-	}
-	m.density = ls
-	var sum logSum
-	m.p.scan(m.q, m.u, func(c int, _ *onset, l float64) { ls[c] = l; sum.add(l) })
-	if !sum.any {
+	total := logTotal(cells)
+	if math.IsInf(total, -1) {
 		return nil
 	}
+	m.density, m.cdf = m.density[:0], m.cdf[:0]
 	var cum, first float64
-	m.cdf = slices.Grow(m.cdf[:0], g.n)[:g.n]
-	cdf := m.cdf
-	for i, l := range ls {
-		w := math.Exp(l - sum.value())
+	for i, l := range cells {
+		w := 0.0
+		if l > total-40 { // neither -Inf nor NaN
+			w = math.Exp(l - total)
+		}
 		cum += w
-		cdf[i] = cum
 		first += w * g.middle(i)
+		m.density, m.cdf = append(m.density, w), append(m.cdf, cum)
 	}
-	if mean {
-		return []float64{first}
+	if r == nil {
+		return []float64{first / cum}
 	}
-	times := make([]float64, n)
-	c := 0
-	for i := range times {
-		x := (float64(i) + r.Float64()) / float64(n) * cum // stratified
-		for c < g.n-1 && cdf[c] < x {
-			c++
+	times := m.times[:0]
+	i := 0
+	for j := range n {
+		x := (float64(j) + r.Float64()) / float64(n) * cum // stratified
+		for i < g.n-1 && m.cdf[i] < x {
+			i++
 		}
-		t := g.lo + (float64(c)+r.Float64())*g.d
-		times[i] = m.allowed(t, g.middle(c))
+		t := g.lo + (float64(i)+tilted(m.slope(i), r.Float64()))*g.d
+		times = append(times, m.allowed(t, g.middle(i)))
 	}
-	for i := 1; i < n; i++ { // the jitter within a cell may swap neighbours
-		for j := i; j > 0 && times[j] < times[j-1]; j-- {
-			times[j], times[j-1] = times[j-1], times[j]
-		}
-	}
+	m.times = times
+	slices.Sort(times) // the jitter within a cell may swap neighbours
 	return times
+}
+
+// slope is the relative change of the density over cell i, between -2 and 2.
+func (m *simulator) slope(i int) float64 {
+	w := m.density
+	if i == 0 || i == len(w)-1 || w[i] == 0 {
+		return 0
+	}
+	return math.Max(-2, math.Min(2, (w[i+1]-w[i-1])/(2*w[i])))
+}
+
+// tilted turns x, even between 0 and 1, into a number of density 1 + b (x - 1/2) there.
+func tilted(b, x float64) float64 {
+	if math.Abs(b) < 1e-6 {
+		return x
+	}
+	// (1 - b/2) y + b/2 y^2 = x
+	h := 1 - b/2
+	return 2 * x / (h + math.Sqrt(math.Max(0, h*h+2*b*x)))
 }
 
 // allowed keeps a jittered instant before the events that must follow it.

@@ -18,8 +18,9 @@ func smooth(t, y, w []float64, walk strength) (mean []vec, cov []*mat.SymDense, 
 	n := len(t)
 	s, of := ahead{dets: 1}, &series{y: y, w: w}
 	moves := make([][]move, n) // from each frame to the next: coast, step
-	note := func(i int, k kind, g gain) {
-		moves[i] = append(moves[i], move{kind: k, sd: math.Sqrt(g.C), gain: g})
+	note := func(i int, k kind) *gain {
+		moves[i] = append(moves[i], move{kind: k})
+		return &moves[i][len(moves[i])-1].gain
 	}
 	for i := n - 1; i >= 0; i-- {
 		if i < n-1 {
@@ -27,8 +28,8 @@ func smooth(t, y, w []float64, walk strength) (mean []vec, cov []*mat.SymDense, 
 		}
 		if i > 0 && i < n-1 && walk != (strength{}) {
 			s.observeOne(of, i, 1)
-			note(i-1, jerkStep, s.kickJerk(walk.snap*(t[i+1]-t[i])))
-			note(i-1, accelStep, s.kickAccel(walk.jerk*(t[i+1]-t[i])))
+			s.kickJerk(walk.snap*(t[i+1]-t[i]), note(i-1, jerkStep))
+			s.kickAccel(walk.jerk*(t[i+1]-t[i]), note(i-1, accelStep))
 		} else {
 			s.observeOne(of, i, 1)
 		}

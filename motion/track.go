@@ -1,7 +1,5 @@
 package motion
 
-import "math"
-
 // track walks the likelihood back from the last frame, recording the way when asked.
 type track struct {
 	p     *params
@@ -67,11 +65,13 @@ func (k *track) shift(t float64) {
 	}
 }
 
-// note records a random move.
-func (k *track) note(kind kind, g gain) {
-	if k.moves != nil {
-		*k.moves = append(*k.moves, move{kind: kind, sd: math.Sqrt(g.C), gain: g})
+// note makes room for the record of a random move and returns where its gain goes; nil where nothing is recorded.
+func (k *track) note(kind kind) *gain {
+	if k.moves == nil {
+		return nil
 	}
+	*k.moves = append(*k.moves, move{kind: kind})
+	return &(*k.moves)[len(*k.moves)-1].gain
 }
 
 // toKnot goes back from the next knot to knot i, and through its step; from the last frame it
@@ -102,10 +102,8 @@ func (k *track) kick(i int) {
 		w = p.walk2
 	}
 	f := s.liven[i] * d
-	j := k.s.kickJerk(w.snap*f + p.settling(k.t)*d)
-	a := k.s.kickAccel(w.jerk * f)
-	k.note(jerkStep, j)
-	k.note(accelStep, a)
+	k.s.kickJerk(w.snap*f+p.settling(k.t)*d, k.note(jerkStep))
+	k.s.kickAccel(w.jerk*f, k.note(accelStep))
 	if g := s.growth[i]; g != 1 {
 		k.s.grow(g)
 		if k.moves != nil {
@@ -154,12 +152,12 @@ func (k *track) event(e event) {
 	a, j := s.accel, s.accel/s.span
 	switch {
 	case e == built:
-		k.note(jerkSet, k.s.renew(math.Max(startJerk*j, builtJerk*a*s.unitT)))
+		k.s.renew(max(startJerk*j, builtJerk*a*s.unitT), k.note(jerkSet))
 	case e == ended && k.p.shape.end == ceases:
-		k.note(jerkSet, k.s.renew(s.jerkIn(coastJerk)))
-		k.note(accelSet, k.s.brake(-coastBraking*s.accelIn(1), coastBrakingU*s.accelIn(1)))
+		k.s.renew(s.jerkIn(coastJerk), k.note(jerkSet))
+		k.s.brake(-coastBraking*s.accelIn(1), coastBrakingU*s.accelIn(1), k.note(accelSet))
 	default:
-		k.note(jerkSet, k.s.renew(endJerk*j))
-		k.note(accelStep, k.s.kickAccel(endJump*endJump*a*a))
+		k.s.renew(endJerk*j, k.note(jerkSet))
+		k.s.kickAccel(endJump*endJump*a*a, k.note(accelStep))
 	}
 }
