@@ -48,7 +48,7 @@ func (t *table) add(seed uint64, take *scene.Take, m *desk.Measurement, verbose 
 	step := take.Scene.Stamps[1] - take.Scene.Stamps[0]
 	for _, a := range m.Sheet.Answers {
 		r := t.rows[a.ID]
-		truth, ok := truthOf(take, known, a)
+		truth, ok := truthOf(take, known, m, a)
 		if r == nil || !ok {
 			continue
 		}
@@ -73,16 +73,33 @@ func (t *table) add(seed uint64, take *scene.Take, m *desk.Measurement, verbose 
 	}
 }
 
-// truthOf finds the truth an answer speaks of.
-func truthOf(take *scene.Take, known []scene.Known, a metrology.Answer) (float64, bool) {
-	if a.ID == motion.PeakAcceleration && a.Window != nil {
-		last := take.Scene.LastInView(a.Lane, take.Traced) - take.Scene.Vehicles[a.Lane-1].Start
-		_, v := take.Flights[a.Lane-1].PeakAcceleration(*a.Window, last)
-		return v, true
+// truthOf finds the truth an answer speaks of. Peaks are those until the last frame in which the vehicle was followed, which is all that they
+// are said of.
+func truthOf(take *scene.Take, known []scene.Known, m *desk.Measurement, a metrology.Answer) (float64, bool) {
+	f := take.Flights[a.Lane-1]
+	if last, ok := lastSeen(take, m, a.Lane); ok {
+		switch {
+		case a.ID == motion.PeakSpeed:
+			_, v := f.PeakSpeed(last)
+			return v, true
+		case a.ID == motion.PeakAcceleration && a.Window != nil:
+			_, v := f.PeakAcceleration(*a.Window, last)
+			return v, true
+		}
 	}
 	for _, k := range known {
 		if k.Of(a.ID, a.Lane, a.At()) {
 			return k.Value, true
+		}
+	}
+	return 0, false
+}
+
+// lastSeen is when the vehicle of a lane was last followed, s since its flight began.
+func lastSeen(take *scene.Take, m *desk.Measurement, lane int) (float64, bool) {
+	for _, l := range m.Lanes {
+		if n := len(l.Heights); l.Path.Lane == lane && n > 0 {
+			return l.Heights[n-1].T - take.Scene.Vehicles[lane-1].Start, true
 		}
 	}
 	return 0, false
