@@ -26,6 +26,7 @@ var layers = map[string]int{
 	"scene":       3,
 	"motion":      4,
 	"study":       5,
+	"shoot":       5,
 	"explain":     5,
 	"logbook":     6,
 	"picture":     6,

@@ -419,7 +419,7 @@ const (
 func (m flightModel) cautions(w *flown, in inputs) []fault.Warning {
 	out := []fault.Warning{{Code: "no-clearance", Message: "a prediction is an estimate, not a clearance to fly: the local code, licensed practice and the range safety officer decide; wind is ignored"}}
 	if m.file.Kind == "motor" {
-		if flight.HighPower(w.class.Impulse(), w.class.Impulse()/(w.flight.EndOfThrust-w.flight.FirstMotion), w.class.PropellantMass) {
+		if w.highPower() {
 			out = append(out, fault.Warning{Code: "high-power", Message: "this motor counts as high power: it may only be bought and flown under certification and the code for it"})
 		}
 		return out

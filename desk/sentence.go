@@ -79,19 +79,6 @@ func give(a metrology.Answer, u units.Unit) string {
 	return fmt.Sprintf(", give or take %s %s", metrology.Round(half, place), u.Symbol)
 }
 
-// whatHelps says for each source of an interval what would make it smaller.
-var whatHelps = map[string]string{
-	"trace noise":        "more light, a shorter exposure, a larger image of the vehicle or a higher frame rate",
-	"scale marks":        "place more marks, farther apart, each under the loupe",
-	"reference length":   "measure the reference again, or use a longer one",
-	"camera distance":    "measure the distances from camera to rod and to flight line to 1 cm, or stand farther away",
-	"lean of the flight": "state how far the flight leaned (a second view, or a rail held upright), or film from farther away",
-	"camera tilt":        "measure the camera's tilt, or set it level",
-	"apparent size":      "use a rod beside the flight line as the reference",
-	"lens":               "state focal length and pixel pitch with their uncertainty, or mark the rod at three or more places",
-	"time base":          "state the camera's true rate with its uncertainty",
-}
-
 // advice says in one line what would narrow the chief answer's interval most.
 func (r reader) advice(answers []metrology.Answer) string {
 	a := chiefOf(answers)
@@ -99,8 +86,8 @@ func (r reader) advice(answers []metrology.Answer) string {
 		return ""
 	}
 	top := a.Budget[0]
-	help, ok := whatHelps[top.Source]
-	if !ok {
+	help := motion.Remedy(top.Source)
+	if help == "" {
 		return ""
 	}
 	left := math.Sqrt(math.Max(0, 1-top.Share))

@@ -20,8 +20,13 @@ import (
 // would.
 const takeMarkNoise = 0.5
 
-// writeTake draws the stills of a take under dir/footage and writes its launch file, whose path it returns. progress may be nil.
+// writeTake draws the stills of a take and writes its launch file with marks misplaced by a seed. See writeFilm.
 func writeTake(ctx context.Context, dir, name string, t *scene.Take, marks uint64, progress func(stage string, done, total int)) (string, error) {
+	return writeFilm(ctx, dir, name, t, LaunchText(t, takePath(name), marks), progress)
+}
+
+// writeFilm draws the stills of a take under dir/footage and writes its launch file, text, whose path it returns. progress may be nil.
+func writeFilm(ctx context.Context, dir, name string, t *scene.Take, text []byte, progress func(stage string, done, total int)) (string, error) {
 	stills, launch := filepath.Join(dir, "footage", name), filepath.Join(dir, "launches", name)
 	for _, folder := range []string{stills, launch} {
 		if err := os.MkdirAll(folder, 0o755); err != nil {
@@ -42,9 +47,11 @@ func writeTake(ctx context.Context, dir, name string, t *scene.Take, marks uint6
 	if _, err := scene.WriteStills(ctx, t.Scene, stills, o); err != nil {
 		return "", fmt.Errorf("draw %s: %w", name, err)
 	}
-	text := LaunchText(t, "../../footage/"+name, marks)
 	return filepath.Join(launch, "launch.toml"), logbook.WriteAtomic(launch, map[string][]byte{"launch.toml": text})
 }
+
+// takePath is where a launch file written by writeTake finds its stills.
+func takePath(name string) string { return "../../footage/" + name }
 
 // LaunchText is the launch file of a take as the person who filmed it would write it: the marks
 // misplaced by 0.5 px (1 sigma, by seed), the ranges known to 10 mm. path is the footage's, relative
@@ -101,8 +108,13 @@ func (w *takeWriter) time(t *scene.Take) {
 func (w *takeWriter) scale(t *scene.Take, seed uint64) {
 	w.line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", takeMarkNoise)
 	w.line("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
+	w.marks(scene.Perturb(scene.Thin(t.Scene.Marks(), 8), takeMarkNoise, seed))
+}
+
+// marks writes the marks of a rod.
+func (w *takeWriter) marks(list []scene.Mark) {
 	w.line("marks = [")
-	for _, m := range scene.Perturb(scene.Thin(t.Scene.Marks(), 8), takeMarkNoise, seed) {
+	for _, m := range list {
 		w.line("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
 	}
 	w.line("]")

@@ -1,12 +1,8 @@
 package logbook
 
 import (
-	"errors"
-	"io/fs"
-	"os"
 	"path/filepath"
 
-	"padside/fault"
 	"padside/flight"
 	"padside/units"
 )
@@ -65,12 +61,9 @@ var tubeKeys = [...]flightKey{{"length", units.Length, true, false}, {"diameter"
 
 // ReadFlight reads a flight file. Paths in it are resolved against its folder.
 func ReadFlight(path string) (*FlightFile, error) {
-	data, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault.Requestf("give the path of a flight file", "there is no file %s", path)
-	}
+	data, err := readText(path, "flight")
 	if err != nil {
-		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "name a flight file, and check its permissions"}
+		return nil, err
 	}
 	return ParseFlight(data, path)
 }
@@ -78,7 +71,7 @@ func ReadFlight(path string) (*FlightFile, error) {
 // ParseFlight reads a flight file's content; path is where it lies.
 func ParseFlight(data []byte, path string) (*FlightFile, error) {
 	name := filepath.Base(path)
-	root, err := parseTree(name, data)
+	root, err := textTree(name, data)
 	if err != nil {
 		return nil, err
 	}

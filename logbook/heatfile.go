@@ -1,15 +1,10 @@
 package logbook
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
-	"unicode/utf8"
 
-	"padside/fault"
 	"padside/units"
 )
 
@@ -73,18 +68,9 @@ const MostEntries = 64
 
 // ReadHeat reads a heat file. Paths in it are resolved against its folder.
 func ReadHeat(path string) (*HeatFile, error) {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fault.Requestf("give the path of a heat file", "there is no file %s", path)
-	case err == nil && info.IsDir():
-		return nil, fault.Requestf("name the heat.toml inside it", "%s is a folder", path)
-	case err == nil && info.Size() > longestFile:
-		return nil, fault.Requestf("a heat file is a short text", "%s: is larger than %d bytes", path, longestFile)
-	}
-	data, err := os.ReadFile(path)
+	data, err := readText(path, "heat")
 	if err != nil {
-		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "check the file's permissions"}
+		return nil, err
 	}
 	return ParseHeat(data, path)
 }
@@ -92,10 +78,7 @@ func ReadHeat(path string) (*HeatFile, error) {
 // ParseHeat reads a heat file's content; path is where it lies, or would lie.
 func ParseHeat(data []byte, path string) (*HeatFile, error) {
 	name := filepath.Base(path)
-	if !utf8.Valid(data) {
-		return nil, fault.Requestf("save the file as UTF-8", "%s: is not UTF-8 text", name)
-	}
-	root, err := parseTree(name, []byte(strings.TrimPrefix(string(data), mark)))
+	root, err := textTree(name, data)
 	if err != nil {
 		return nil, err
 	}

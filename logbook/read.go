@@ -1,33 +1,18 @@
 package logbook
 
 import (
-	"errors"
-	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
-	"unicode/utf8"
 
-	"padside/fault"
 	"padside/units"
 )
 
 // ReadLaunch reads a launch file. Paths in it are resolved against the file's folder.
 func ReadLaunch(path string) (*Launch, error) {
-	info, err := os.Stat(path)
-	if err == nil && info.IsDir() {
-		return nil, fault.Requestf("name the launch.toml inside it", "%s is a folder", path)
-	}
-	if err == nil && info.Size() > longestFile {
-		return nil, fault.Requestf("a launch file is a short text", "%s: is larger than %d bytes", path, longestFile)
-	}
-	data, err := os.ReadFile(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fault.Requestf("give the path of a launch file", "there is no file %s", path)
-	case err != nil:
-		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "check the file's permissions"}
+	data, err := readText(path, "launch")
+	if err != nil {
+		return nil, err
 	}
 	return ParseLaunch(data, path)
 }
@@ -42,11 +27,7 @@ func ParseDraft(data []byte, path string) (*Launch, error) { return parseLaunch(
 // parseLaunch reads a launch file; a draft may lack its scale.
 func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
 	name := filepath.Base(path)
-	if !utf8.Valid(data) {
-		return nil, fault.Requestf("save the file as UTF-8", "%s: is not UTF-8 text", name)
-	}
-	data = []byte(strings.TrimPrefix(string(data), mark))
-	root, err := parseTree(name, data)
+	root, err := textTree(name, data)
 	if err != nil {
 		return nil, err
 	}

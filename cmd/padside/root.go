@@ -37,7 +37,7 @@ func newRoot() *cobra.Command {
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fault.Requestf("see: "+cmd.CommandPath()+" --help", "%v", err)
 	})
-	root.AddCommand(newMeasure(), newCompare(), newRace(), newHeat(), newInspect(), newPredict(), newExplain(), newDemo(), newServe())
+	root.AddCommand(newPlan(), newRehearse(), newMeasure(), newCompare(), newRace(), newHeat(), newInspect(), newPredict(), newExplain(), newDemo(), newServe())
 	return root
 }
 

@@ -1,0 +1,120 @@
+package desk
+
+import (
+	"context"
+
+	"padside/fault"
+	"padside/flight"
+	"padside/logbook"
+	"padside/motion"
+	"padside/shoot"
+)
+
+// PlanSheet is a plan, or a plan with its rehearsal, in the shape of the contract. SI.
+type PlanSheet struct {
+	Format   string          `json:"format"` // "padside-plan"
+	Version  int             `json:"version"`
+	Program  string          `json:"program"`
+	Seed     uint64          `json:"seed"`
+	Title    string          `json:"title"`
+	Options  []*shoot.Option `json:"options"`
+	Pictures []shoot.Caught  `json:"pictures"`
+	StandOff float64         `json:"stand_off_m"`
+	Warnings []fault.Warning `json:"warnings"`
+
+	shoot shoot.Shoot
+}
+
+// JSON returns the sheet with a final line break.
+func (s *PlanSheet) JSON() ([]byte, error) { return indented(s) }
+
+// Plan reads a shoot file and works out what its footage would show and answer.
+func Plan(ctx context.Context, path string, o Options) (*PlanSheet, error) {
+	f, err := readShoot(ctx, path, o)
+	if err != nil {
+		return nil, err
+	}
+	seed := max(1, o.Seed)
+	p, err := f.Plan(ctx, seed, o.Progress)
+	if err != nil {
+		return nil, err
+	}
+	return &PlanSheet{Format: "padside-plan", Version: 1, Program: Program, Seed: seed, Title: f.Title, Options: p.Options, Pictures: p.Pictures,
+		StandOff: p.StandOff, Warnings: p.Warnings, shoot: *f}, nil
+}
+
+// readShoot reads a shoot file with the motion it expects, which may be that of a launch, measured now, or of a flight file, flown now.
+func readShoot(ctx context.Context, path string, o Options) (*shoot.Shoot, error) {
+	f, err := logbook.ReadShoot(path)
+	if err != nil {
+		return nil, err
+	}
+	e := &f.Shoot.Expected
+	switch {
+	case f.Flight != "":
+		err = expectFlight(f.Flight, e)
+	case f.Launch != "":
+		err = expectLaunch(ctx, f.Launch, o, e)
+	}
+	return &f.Shoot, err
+}
+
+// expectFlight flies a flight file with its inputs as stated.
+func expectFlight(path string, e *shoot.Expected) error {
+	file, err := logbook.ReadFlight(path)
+	if err != nil {
+		return err
+	}
+	model := flightModel{file}
+	in := model.best()
+	w, err := model.fly(in)
+	if err != nil {
+		return err
+	}
+	e.Motion, e.Kind, e.Pressure = shoot.Flown{Flight: w.flight}, file.Kind, in.value["pressure"]
+	e.Power = file.Kind == "motor" && w.highPower()
+	return nil
+}
+
+// highPower says whether a motor that was flown counts as high power.
+func (w *flown) highPower() bool {
+	return flight.HighPower(w.class.Impulse(), w.class.Impulse()/(w.flight.EndOfThrust-w.flight.FirstMotion), w.class.PropellantMass)
+}
+
+// expectLaunch measures a launch and takes its best motion.
+func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected) error {
+	m, err := Measure(ctx, path, o)
+	if err != nil {
+		return err
+	}
+	first, ok := m.firstMotion()
+	if !ok {
+		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: first motion of the expected launch is not known", path)
+	}
+	var rows shoot.Recorded
+	for _, h := range m.Lanes[0].Motion.History {
+		if h.T > first {
+			rows = append(rows, shoot.Row{T: h.T - first, State: flight.State{Height: h.Height, Speed: h.Speed, Acceleration: h.Acceleration}})
+		}
+	}
+	if len(rows) < 2 {
+		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: the expected launch was seen at %d instants of its flight", path, len(rows))
+	}
+	e.Motion, e.Kind = rows, m.Launch.Kind
+	for _, c := range m.Launch.Conditions {
+		if c.Key == "pressure" {
+			e.Kind, e.Pressure = string(motion.Bottle), c.Quantity.Value
+		}
+	}
+	return nil
+}
+
+// firstMotion is when the first lane's vehicle left rest.
+func (m *Measurement) firstMotion() (t float64, ok bool) {
+	for _, a := range m.Sheet.Answers {
+		if a.ID == motion.FirstMotion && a.Lane == m.Lanes[0].Motion.Lane && a.Value != nil {
+			return *a.Value, true
+		}
+	}
+	return 0, false
+}

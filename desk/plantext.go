@@ -1,0 +1,129 @@
+package desk
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"padside/motion"
+	"padside/shoot"
+	"padside/units"
+)
+
+// Text writes a plan for a person: what each mode sees, how it would be set, and what it would answer.
+func (s *PlanSheet) Text(w io.Writer) error {
+	if s.Title != "" {
+		fmt.Fprintf(w, "%s\n", s.Title)
+	}
+	fmt.Fprintf(w, "light of EV %.3g, camera at %.3g m, nobody within %.3g m\n", s.shoot.Light, s.shoot.Place.Range.Value, s.StandOff)
+	for _, o := range s.Options {
+		fmt.Fprintf(w, "\n%s\n", o.Name())
+		for _, line := range optionLines(o) {
+			fmt.Fprintf(w, "  %s\n", line)
+		}
+		t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+		for i, q := range o.Questions {
+			fmt.Fprintf(t, "  %s\t%s\t%s\n", strings.ToUpper(string(q.Verdict)), askedName(s.shoot.Questions[i]), forecastText(q))
+			if q.Change != "" {
+				fmt.Fprintf(t, "  \t\tit would help: %s\n", q.Change)
+			}
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+	}
+	if len(s.Pictures) == 0 {
+		return nil
+	}
+	fmt.Fprintln(w)
+	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	fmt.Fprintln(t, "chance of pictures in flight\tone\ttwo\tthree\tpress")
+	for _, p := range s.Pictures {
+		fmt.Fprintf(t, "%s, pressed %s\t%.0f %%\t%.0f %%\t%.0f %%\t%s\n", p.Camera, p.Trigger, 100*p.Chance[0], 100*p.Chance[1], 100*p.Chance[2], pressText(p.Start))
+	}
+	return t.Flush()
+}
+
+// optionLines say what a mode sees and how it would be set.
+func optionLines(o *shoot.Option) []string {
+	along := "to the zenith"
+	if o.FieldAlong != nil {
+		along = fmt.Sprintf("%.3g m along the flight", *o.FieldAlong)
+	}
+	see := fmt.Sprintf("sees %s, %.3g m across, %.3g mm a pixel, tilted %.2g deg; %d frames in flight", along, o.FieldAcross, o.MMPerPixel, o.Tilt*180/math.Pi, o.FramesInView)
+	if o.Record != nil {
+		see += fmt.Sprintf("; holds %.3g s", *o.Record)
+	}
+	set := fmt.Sprintf("%s at f/%.2g, ISO %.0f: the vehicle blurs over %.2g px where it is fastest", shutterWords(o.Exposure), o.Aperture, o.ISO, o.Blur)
+	if o.ISONeeded > 1.01*o.ISO {
+		set += fmt.Sprintf(" (1 px needs EV %.1f)", o.LightNeeded)
+	}
+	sharp := ""
+	if o.Depth[0] != nil {
+		sharp = fmt.Sprintf("sharp from %.3g m on", *o.Depth[0])
+		if o.Depth[1] != nil {
+			sharp = fmt.Sprintf("sharp from %.3g m to %.3g m", *o.Depth[0], *o.Depth[1])
+		}
+	}
+	return []string{see, set, sharp}
+}
+
+// shutterWords writes an exposure as cameras show it, to two digits.
+func shutterWords(s float64) string {
+	if s >= 0.5 {
+		return fmt.Sprintf("%.2g s", s)
+	}
+	n := 1 / s
+	unit := math.Pow(10, math.Floor(math.Log10(n))-1)
+	return fmt.Sprintf("1/%.0f s", math.Round(n/unit)*unit)
+}
+
+// askedName says a question of a plan in words.
+func askedName(q shoot.Question) string {
+	speed, _ := units.Lookup(q.Unit, units.Speed)
+	switch q.Answer {
+	case motion.TimeToSpeed:
+		return fmt.Sprintf("time to %.4g %s", speed.FromSI(q.Speed), speed.Symbol)
+	case motion.MeanAccelerationToSpeed:
+		return fmt.Sprintf("mean acceleration to %.4g %s", speed.FromSI(q.Speed), speed.Symbol)
+	case motion.GateCrossing:
+		return fmt.Sprintf("time to %.4g m", q.Height)
+	case motion.GateSpeed:
+		return fmt.Sprintf("speed at %.4g m", q.Height)
+	case motion.SplitSpeed:
+		return fmt.Sprintf("mean speed %.4g to %.4g m", q.From, q.To)
+	case shoot.Pictures:
+		return fmt.Sprintf("%d pictures in flight", q.Count)
+	}
+	return strings.ReplaceAll(q.Answer, "_", " ")
+}
+
+// forecastText says what is foreseen of a question, and what was rehearsed.
+func forecastText(q shoot.Forecast) string {
+	text := q.Reason
+	if r := q.Rehearsed; r != nil {
+		text += "; rehearsed: "
+		if r.Half == nil {
+			text += fmt.Sprintf("no answer in %d takes", r.Takes)
+		} else {
+			text += fmt.Sprintf("half width %.2g %%, error %.2g %%, %d of %d intervals held", 100**r.Half, 100**r.Error, r.Covered, r.Answered)
+			if r.Answered < r.Takes {
+				text += fmt.Sprintf(", %d takes without an answer", r.Takes-r.Answered)
+			}
+		}
+	}
+	return text
+}
+
+// pressText says when to press.
+func pressText(start float64) string {
+	switch {
+	case start < -0.0005:
+		return fmt.Sprintf("%.2f s before first motion", -start)
+	case start > 0.0005:
+		return fmt.Sprintf("%.2f s after first motion", start)
+	}
+	return "with the launch"
+}

@@ -1,0 +1,200 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/scene"
+	"padside/shoot"
+	"padside/units"
+)
+
+// RehearseOptions says how often to rehearse, and where to leave the films. The zero value is the documented default.
+type RehearseOptions struct {
+	Options
+	Takes int    // of each mode; 0: 4
+	Mode  int    // the only mode to rehearse, counted from 1 as the plan lists them; 0: each that may answer
+	Dir   string // where films, launch files and answers stay; empty: nowhere
+}
+
+// defaultTakes is how often each mode is filmed.
+const defaultTakes = 4
+
+// Rehearse plans a shoot, then films each mode that may answer in simulation, measures the pictures as those of a real launch, and sets what came out
+// beside the truth.
+func Rehearse(ctx context.Context, path string, o RehearseOptions) (*PlanSheet, error) {
+	if o.Takes < 0 {
+		return nil, fault.Requestf("give --takes 4", "%d takes cannot be filmed", o.Takes)
+	}
+	s, err := Plan(ctx, path, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	if o.Mode < 0 || o.Mode > len(s.Options) {
+		return nil, fault.Requestf(fmt.Sprintf("the plan has modes 1 to %d", len(s.Options)), "there is no mode %d", o.Mode)
+	}
+	dir := o.Dir
+	if dir == "" {
+		if dir, err = os.MkdirTemp("", "padside-rehearse-"); err != nil {
+			return nil, err
+		}
+		defer os.RemoveAll(dir)
+	} else if err := emptyFolder(dir); err != nil {
+		return nil, err
+	}
+	r := rehearsal{PlanSheet: s, RehearseOptions: o, dir: dir}
+	if r.Takes == 0 {
+		r.Takes = defaultTakes
+	}
+	for i, option := range s.Options {
+		if o.Mode == i+1 || o.Mode == 0 && mayAnswer(option) {
+			if err := r.rehearse(ctx, i, option); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return s, nil
+}
+
+// mayAnswer says whether a mode is worth filming: some question that is measured has an interval foreseen.
+func mayAnswer(o *shoot.Option) bool {
+	return slices.ContainsFunc(o.Questions, func(q shoot.Forecast) bool { return q.HalfWidth != nil })
+}
+
+// rehearsal is a plan being filmed.
+type rehearsal struct {
+	*PlanSheet
+	RehearseOptions
+	dir string
+}
+
+// rehearse films one mode several times, and adds to its questions what came out.
+func (r *rehearsal) rehearse(ctx context.Context, index int, o *shoot.Option) error {
+	heard := make([]heard, len(r.shoot.Questions))
+	for take := range r.Takes {
+		film := r.shoot.Film(o, r.Seed+uint64(take)+uint64(index)<<16)
+		name := fmt.Sprintf("mode-%d-take-%d", index+1, take+1)
+		m, err := r.take(ctx, name, film, r.Seed+uint64(take))
+		var said *fault.Error
+		switch {
+		case err == nil:
+			for i, q := range r.shoot.Questions {
+				heard[i].add(q, film, m)
+			}
+		case ctx.Err() != nil || !errors.As(err, &said) || said.Kind != fault.NoAnswer:
+			return fmt.Errorf("rehearse %s: %w", o.Name(), err)
+		}
+		if r.Dir == "" {
+			if err := os.RemoveAll(filepath.Join(r.dir, "footage", name)); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range heard {
+		if r.shoot.Questions[i].Answer != shoot.Pictures {
+			o.Questions[i].Rehearsed = heard[i].sum(r.Takes)
+		}
+	}
+	return nil
+}
+
+// take draws one film, writes its launch file as the plan says it would be known, and measures it.
+func (r *rehearsal) take(ctx context.Context, name string, film *shoot.Film, marks uint64) (*Measurement, error) {
+	progress := func(stage string, done, total int) { r.progress(name+": "+stage, done, total) }
+	path, err := writeFilm(ctx, r.dir, name, film.Take, rehearsedLaunch(&r.shoot, film.Take, takePath(name), marks), progress)
+	if err != nil {
+		return nil, err
+	}
+	m, err := Measure(ctx, path, Options{Seed: r.Seed, Progress: progress})
+	if err != nil || r.Dir == "" {
+		return m, err
+	}
+	return m, m.Keep(filepath.Dir(path))
+}
+
+// heard is what the takes said to one question.
+type heard struct {
+	widths []float64
+	square float64 // sum of squared relative errors
+	held   int
+}
+
+// add takes over the answer of one film.
+func (h *heard) add(q shoot.Question, f *shoot.Film, m *Measurement) {
+	for _, a := range m.Sheet.Answers {
+		if !q.Is(a) || a.Value == nil {
+			continue
+		}
+		truth, ok := f.Truth(a)
+		if !ok {
+			return
+		}
+		h.widths = append(h.widths, shoot.HalfWidth(a, f.FirstMotion()))
+		size := truth
+		if a.ID == "gate_crossing" {
+			size -= f.FirstMotion()
+		}
+		off := (*a.Value - truth) / size
+		h.square += off * off
+		if a.Interval[0] <= truth && truth <= a.Interval[1] {
+			h.held++
+		}
+		return
+	}
+}
+
+// sum is what comes of all takes.
+func (h *heard) sum(takes int) *shoot.Rehearsed {
+	out := &shoot.Rehearsed{Covered: h.held, Takes: takes, Answered: len(h.widths)}
+	if n := len(h.widths); n > 0 {
+		slices.Sort(h.widths)
+		half, rms := h.widths[n/2], math.Sqrt(h.square/float64(n))
+		out.Half, out.Error = &half, &rms
+	}
+	return out
+}
+
+// rehearsedLaunch is the launch file that somebody would write who shot the plan: the ranges as the plan states them, as many marks, each off by a hand's
+// error.
+func rehearsedLaunch(s *shoot.Shoot, t *scene.Take, path string, seed uint64) []byte {
+	var w takeWriter
+	w.line("format = 1\ntitle = %q\nvehicle = %q", t.Title, t.Vehicles[0])
+	if s.Expected.Kind != "" {
+		w.line("kind = %q", s.Expected.Kind)
+	}
+	w.line("\n[footage]\npath = %q", path)
+	w.time(t)
+	w.line("\n[scale]\nkind = %q\nmark_uncertainty = \"%g px\"", s.Reference.Kind, takeMarkNoise)
+	w.measured("flight_range", s.Place.Range)
+	if s.Reference.Kind == camera.KindRod {
+		w.measured("rod_range", s.Reference.Range)
+		w.marks(scene.Perturb(t.Scene.Marks(), takeMarkNoise, seed))
+	} else {
+		v := t.Scene.Vehicles[0]
+		ends := []scene.Mark{{Pixel: t.Scene.Camera.Project(v.Across, s.Expected.Length, v.Range)},
+			{Pixel: t.Scene.Camera.Project(v.Across, s.Expected.Length-s.Reference.Length, v.Range)}}
+		ends = scene.Perturb(ends, takeMarkNoise, seed)
+		w.line("length = \"%.6g m\"\nends = [ { x = %.2f, y = %.2f }, { x = %.2f, y = %.2f } ]", s.Reference.Length, ends[0].X, ends[0].Y, ends[1].X, ends[1].Y)
+	}
+	w.questions(t)
+	return w.Bytes()
+}
+
+// measured writes a length with what is known of its uncertainty, where it is stated at all.
+func (w *takeWriter) measured(key string, m camera.Measured) {
+	if !m.Given {
+		return
+	}
+	text, err := units.Print(units.Quantity{Value: m.Value, U: m.U, Stated: m.U > 0 || m.Exact}, units.Length)
+	if err != nil { // a length that was read can be written
+		panic(err)
+	}
+	w.line("%s = %q", key, text)
+}

@@ -1,0 +1,141 @@
+package shoot
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"padside/camera"
+	"padside/flight"
+	"padside/metrology"
+	"padside/motion"
+	"padside/scene"
+	"padside/timebase"
+)
+
+// Film is a take of the plan in simulation: what is drawn, and the truth about it. Its ranges, and how the flight leans, differ from what is stated by what
+// is stated of their uncertainty, as they would on the day.
+type Film struct {
+	Take *scene.Take
+
+	motion Motion
+	start  float64 // s, first motion in the scene's time
+	last   float64 // s, from first motion until the nose leaves the view
+}
+
+const (
+	// defaultLean is the standard uncertainty of a flight's lean where nothing is stated, as the scale allows for it.
+	defaultLean = 2 * math.Pi / 180
+	// electrons is what a pixel holds at the lowest ISO, before it is full; each doubling of ISO halves it. Sensors of such pixels hold 10,000 to 30,000.
+	electrons, leastElectrons, readNoise = 20_000, 400, 8
+	// lensBlur is the standard deviation of the lens's blur in focus, px.
+	lensBlur = 0.6
+	// framesBefore and framesAfter are filmed besides those in flight; a burst shows fewer before.
+	framesBefore, framesAfter = 40, 4
+)
+
+// Film draws the conditions of one take of an option.
+func (s *Shoot) Film(o *Option, seed uint64) *Film {
+	r := rand.New(rand.NewPCG(seed, 0x66696c6d))
+	v := o.view
+	distance := s.Place.Range.Value + s.Place.Range.U*r.NormFloat64()
+	cam := scene.Camera{Width: v.across, Height: v.along, FocalLength: s.Lens.FocalLength, PixelPitch: o.camera.PixelPitch, Elevation: v.lens, Tilt: v.tilt,
+		Exposure: o.Exposure, Blur: lensBlur}
+	high := s.Light - camera.LightValue(o.Aperture, o.Exposure, o.ISO) // stops too bright; negative: too dark
+	side := 0.2 * v.acrossWidth()
+	sc := &scene.Scene{
+		Camera: cam, Seed: seed, Wind: 2*r.Float64() - 1,
+		Light:    scene.Light{Azimuth: 1.6*r.Float64() - 0.8, Height: 0.8, Overcast: math.Min(1, math.Max(0, (15-s.Light)/3)), Exposure: math.Exp2(high), Haze: 0.3},
+		Backdrop: scene.Backdrop{Trees: 8, Beyond: 100, Clouds: 0.5, Dry: 0.3, Defocus: 3},
+		Sensor:   scene.Sensor{Depth: 8, FullWell: math.Max(leastElectrons, electrons*o.camera.LowestISO/o.ISO), ReadNoise: readNoise, Gamma: 1.8, Mono: true},
+	}
+	if s.Reference.Kind == camera.KindRod {
+		rod := distance
+		if s.Reference.Range.Given {
+			rod = s.Reference.Range.Value + s.Reference.Range.U*r.NormFloat64()
+		}
+		sc.Rod = &scene.Rod{Across: -side, Range: rod, Length: s.Reference.Length, Band: s.Reference.Length / float64(s.Reference.Marks-1), Width: math.Max(0.03, 12e-3*o.MMPerPixel)}
+	}
+	before := framesBefore
+	if o.camera.Burst != nil {
+		before = restStills
+	}
+	f := &Film{motion: s.Expected.Motion, start: (float64(before) + r.Float64()) / o.Rate}
+	sc.Vehicles = []scene.Vehicle{s.Expected.vehicle(distance, defaultLean*r.NormFloat64(), f.start)}
+	frames := before + int(math.Ceil(o.viewTime*o.Rate)) + framesAfter
+	sc.Stamps = scene.Rate(frames, o.Rate)
+	q := s.asked()
+	f.Take = &scene.Take{Scene: sc, Title: "Rehearsal of " + o.Name(), Vehicles: []string{"vehicle"}, Basis: timebase.Rate, Hz: o.Rate, Speeds: q.Speeds, Gates: q.Gates,
+		Traced: s.Expected.Length}
+	f.last = sc.LastInView(1, s.Expected.Length) - f.start
+	return f
+}
+
+// vehicle dresses the expected vehicle: a bottle with its spray, unless it is known to have a motor.
+func (e Expected) vehicle(distance, lean, start float64) scene.Vehicle {
+	v := scene.Vehicle{
+		Motion: e.Motion, Start: start, Range: distance, Lean: lean, Shape: scene.Bottle, Length: e.Length, Diameter: e.Length / 5, Launcher: true,
+		Livery:  scene.Livery{Body: scene.RGB{0.78, 0.77, 0.74}, Nose: scene.RGB{0.58, 0.045, 0.03}, Trim: scene.RGB{0.03, 0.03, 0.035}, Fin: scene.RGB{0.035, 0.10, 0.38}},
+		Exhaust: scene.Exhaust{Plume: scene.Spray, To: endOfThrust(e.Motion)},
+	}
+	if e.Kind == string(motion.Motor) {
+		v.Shape, v.Diameter, v.Exhaust.Plume = scene.Rocket, e.Length/14, scene.Smoke
+	}
+	return v
+}
+
+// endOfThrust is when a motion no longer gains speed, s from first motion.
+func endOfThrust(m Motion) float64 {
+	const step, most = 1e-3, 10
+	t := step
+	for t < most && m.At(t).Acceleration > 0 {
+		t += step
+	}
+	return t
+}
+
+// Truth is the truth about an answer, in its unit; ok is false where the film does not show it.
+func (f *Film) Truth(a metrology.Answer) (value float64, ok bool) {
+	when := func(value float64, of func(flight.State) float64) (float64, bool) {
+		t, ok := first(f.motion, value, longest, of)
+		return t, ok && t <= f.last
+	}
+	switch a.ID {
+	case motion.TimeToSpeed, motion.MeanAccelerationToSpeed:
+		t, ok := when(*a.Speed, speedOf)
+		if a.ID == motion.MeanAccelerationToSpeed {
+			t = *a.Speed / t
+		}
+		return t, ok
+	case motion.PeakSpeed:
+		return TopSpeed(f.motion, f.last), true
+	case motion.PeakAcceleration:
+		return hardest(f.motion, *a.Window, f.last), true
+	case motion.GateCrossing, motion.GateSpeed:
+		t, ok := when(*a.Height, heightOf)
+		if a.ID == motion.GateSpeed {
+			return f.motion.At(t).Speed, ok
+		}
+		return f.start + t, ok
+	case motion.SplitSpeed:
+		from, _ := when(*a.From, heightOf)
+		to, ok := when(*a.To, heightOf)
+		return (*a.To - *a.From) / (to - from), ok
+	case motion.ViewTime:
+		return f.last, true
+	}
+	return 0, false
+}
+
+// FirstMotion is when the vehicle leaves rest in the film, s.
+func (f *Film) FirstMotion() float64 { return f.start }
+
+// hardest is the highest mean acceleration over a window up to a time.
+func hardest(m Motion, window, until float64) float64 {
+	most := math.Inf(-1)
+	const moments = 4000
+	for i := range moments + 1 {
+		t := math.Max(0, until-window) * float64(i) / moments
+		most = math.Max(most, (m.At(t+window).Speed-m.At(t).Speed)/window)
+	}
+	return most
+}

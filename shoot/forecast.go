@@ -1,0 +1,189 @@
+package shoot
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"padside/metrology"
+	"padside/motion"
+)
+
+// Verdict says whether footage would answer a question.
+type Verdict string
+
+// Verdicts: the interval foreseen is as narrow as asked, up to half as wide again, or wider; a chance of pictures is 95 %, at least 50 %, or less.
+const (
+	Yes      Verdict = "yes"
+	Marginal Verdict = "marginal"
+	No       Verdict = "no"
+)
+
+const (
+	marginal    = 1.5
+	sure, fair  = 0.95, 0.5
+	stillSlower = 1.2 // how much farther than just enough to step back
+)
+
+// Forecast is what one mode would say to one question.
+type Forecast struct {
+	Answer    string   `json:"answer"`
+	Speed     float64  `json:"speed,omitempty"`  // m/s
+	Height    float64  `json:"height,omitempty"` // m
+	From      float64  `json:"from,omitempty"`   // m
+	To        float64  `json:"to,omitempty"`     // m
+	Count     int      `json:"count,omitempty"`
+	Within    float64  `json:"within"`
+	HalfWidth *float64 `json:"half_width"`       // of the 95 % interval, relative; null where there is no answer
+	Chance    *float64 `json:"chance,omitempty"` // of Pictures, with the best trigger
+	Verdict   Verdict  `json:"verdict"`
+	Reason    string   `json:"reason"`
+	Change    string   `json:"change"` // what would help most; empty where nothing need change
+
+	*Rehearsed // nil: not rehearsed
+}
+
+// Rehearsed is what came of filming the plan in simulation and measuring the pictures.
+type Rehearsed struct {
+	Half     *float64 `json:"rehearsed_half_width"` // the middle one's, relative; null where no take had an answer
+	Error    *float64 `json:"error_rms"`            // relative, against the truth
+	Covered  int      `json:"covered"`              // takes whose interval held it
+	Answered int      `json:"answered"`             // takes that had an answer
+	Takes    int      `json:"takes"`                // takes filmed
+}
+
+// forecasts judges every question for one option.
+func (s *Shoot) forecasts(o *Option, f *foresight) []Forecast {
+	out := []Forecast{}
+	asked := 0
+	for _, q := range s.Questions {
+		c := Forecast{Answer: q.Answer, Speed: q.Speed, Height: q.Height, From: q.From, To: q.To, Count: q.Count, Within: q.Within}
+		switch {
+		case q.Answer == Pictures:
+			judgePictures(&c, q, o, asked)
+			asked++
+		case o.stops > 0:
+			c.Verdict, c.Reason = No, fmt.Sprintf("too dark by %.1f stops even at ISO %.0f, f/%.2g and 1/%.0f s", o.stops, o.ISO, o.Aperture, 1/o.Exposure)
+			c.Change = "more light, a wider lens, a higher ISO or a lower rate"
+		case o.viewTime == 0:
+			c.Verdict, c.Reason, c.Change = No, "the nose at rest is not in view, so first motion is not seen", "aim lower, or step back"
+		default:
+			s.judge(&c, q, o, f)
+		}
+		if o.tooLight && c.Verdict == Yes {
+			c.Verdict, c.Change = Marginal, "a grey filter: the picture is too bright even at the shortest exposure and the smallest aperture"
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// judge fills in what the simulated takes say to a question.
+func (s *Shoot) judge(c *Forecast, q Question, o *Option, f *foresight) {
+	var widths []float64
+	var last *metrology.Answer
+	var silent metrology.Answer
+	for i, answers := range f.takes {
+		a, ok := q.answer(answers)
+		if !ok {
+			continue
+		}
+		if a.Value == nil {
+			silent = a
+			continue
+		}
+		widths, last = append(widths, HalfWidth(a, f.start[i])), &a
+	}
+	if 2*len(widths) <= foreseen { // more than half of the takes must answer
+		c.Verdict = No
+		s.silence(c, q, o, silent, f.err)
+		return
+	}
+	sort.Float64s(widths)
+	half := widths[len(widths)/2]
+	c.HalfWidth = &half
+	switch {
+	case half <= q.Within:
+		c.Verdict, c.Reason = Yes, fmt.Sprintf("half width %.2g %%, asked %.2g %%", 100*half, 100*q.Within)
+		return
+	case half <= marginal*q.Within:
+		c.Verdict = Marginal
+	default:
+		c.Verdict = No
+	}
+	c.Reason = fmt.Sprintf("half width %.2g %%, asked %.2g %%", 100*half, 100*q.Within)
+	if len(last.Budget) > 0 {
+		top := last.Budget[0]
+		c.Reason += fmt.Sprintf("; %.0f %% of the variance is %s", 100*top.Share, top.Source)
+		c.Change = motion.Remedy(top.Source)
+	}
+}
+
+// silence says why there is no answer, and what would bring one.
+func (s *Shoot) silence(c *Forecast, q Question, o *Option, a metrology.Answer, err error) {
+	c.Reason = a.Reason
+	if c.Reason == "" && err != nil {
+		c.Reason = err.Error()
+	}
+	way := q.way(s.Expected.Motion)
+	seen := s.Expected.Motion.At(o.viewTime).Height
+	switch {
+	case math.IsInf(way, 1):
+		c.Reason, c.Change = "the expected motion never gets there", "ask for less, or check the expected motion"
+	case way > seen:
+		c.Reason = fmt.Sprintf("it happens %.2g m up, the view ends %.2g m above rest", way, seen)
+		c.Change = fmt.Sprintf("see %.2g m: stand about %.2g m away, or use a lens of about %.2g mm", stillSlower*way,
+			s.Place.Range.Value*stillSlower*way/seen, 1e3*s.Lens.FocalLength*seen/way/stillSlower)
+	case float64(o.FramesInView) < fewest:
+		c.Reason = fmt.Sprintf("%d frames in flight are too few", o.FramesInView)
+		c.Change = fmt.Sprintf("a rate of %.3g Hz or more", math.Ceil(fewest/o.viewTime))
+	case c.Reason == "":
+		c.Reason = "no answer of this kind comes from such footage"
+	}
+}
+
+// fewest is how many frames in flight few-frame models need to tell speed and acceleration apart from first motion.
+const fewest = 4.
+
+// way is how far from rest the thing asked for happens, m; +Inf where it never does.
+func (q Question) way(m Motion) float64 {
+	switch {
+	case q.Speed > 0:
+		if t, ok := first(m, q.Speed, longest, speedOf); ok {
+			return m.At(t).Height
+		}
+		return math.Inf(1)
+	case q.To > 0 || q.Height > 0:
+		return math.Max(q.To, q.Height)
+	}
+	return 0
+}
+
+// judgePictures fills in the chance of a burst, or counts the frames of a clip.
+func judgePictures(c *Forecast, q Question, o *Option, asked int) {
+	if o.camera.Burst == nil {
+		c.Verdict, c.Reason = Yes, fmt.Sprintf("%d frames in flight are in view", o.FramesInView)
+		if o.FramesInView < q.Count {
+			c.Verdict, c.Change = No, fmt.Sprintf("a rate of %.3g Hz or more", math.Ceil(float64(q.Count)/math.Max(o.viewTime, 1e-9)))
+		}
+		return
+	}
+	best, how := -1.0, ""
+	for _, p := range o.caught {
+		if p.asked[asked] > best {
+			best, how = p.asked[asked], p.Trigger
+		}
+	}
+	c.Chance = &best
+	c.Reason = fmt.Sprintf("a chance of %.0f %%, pressed %s", 100*best, how)
+	switch {
+	case best >= sure:
+		c.Verdict = Yes
+		return
+	case best >= fair:
+		c.Verdict = Marginal
+	default:
+		c.Verdict = No
+	}
+	c.Change = fmt.Sprintf("a burst of %.3g Hz or more, or see more of the flight: it is in view for %.2g s", math.Ceil(float64(q.Count)/math.Max(o.viewTime, 1e-9)), o.viewTime)
+}

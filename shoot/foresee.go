@@ -1,0 +1,209 @@
+package shoot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"sort"
+
+	"padside/camera"
+	"padside/fault"
+	"padside/metrology"
+	"padside/motion"
+	"padside/trace"
+)
+
+const (
+	// traceU is the standard uncertainty of a traced place, px, with a sharp picture: drawn clips and stills err by 0.03 to 0.06 (bench/accuracy).
+	traceU = 0.05
+	// markU is the standard uncertainty of a mark placed under the loupe, px along one axis.
+	markU = 0.5
+	// foreseen is how often each mode is simulated: the first motion falls at another place between two frames each time. The middle one counts.
+	foreseen = 3
+	// restFrames is how many frames before first motion are simulated, of a clip; a burst has restStills.
+	restFrames, restStills = 60, 3
+	// mostFrames is how many frames in flight are simulated; of more, every k-th counts, with the noise of their mean.
+	mostFrames = 500
+	// clipRateU is the relative standard uncertainty of a camera's rate, where it is not stated.
+	clipRateU = 100e-6
+	// stillU is the standard uncertainty of the time of a still of a burst, s: stamps to 10 ms, evenly spread.
+	stillU = 0.01 / 3.4641016
+)
+
+// foresight is what the footage of one mode would say: the answers of each simulated take, in the order of its questions.
+type foresight struct {
+	takes [][]metrology.Answer // answers of motion; one list per take
+	start []float64            // s, first motion of each take
+	err   error                // why there is no answer at all
+}
+
+// foresee simulates the traced heights of a mode's frames and lets package motion answer. It returns an error where motion could not be run at all;
+// footage that cannot say is part of the foresight.
+func (s *Shoot) foresee(ctx context.Context, c Camera, o *Option, v view, seed uint64) (*foresight, error) {
+	var f foresight
+	for k := range foreseen {
+		phase := (float64(k) + 0.5) / foreseen
+		in, err := s.simulate(c, o, v, phase, rand.New(rand.NewPCG(seed, uint64(k))))
+		if err == nil {
+			var r *motion.Result
+			if r, err = motion.Measure(ctx, in); err == nil {
+				f.takes, f.start = append(f.takes, r.Answers), append(f.start, 0)
+				continue
+			}
+		}
+		var said *fault.Error
+		if ctx.Err() != nil || !errors.As(err, &said) {
+			return nil, err
+		}
+		f.err = err
+	}
+	return &f, nil
+}
+
+// simulate makes one take of a mode: heights at the frames' times, as the trace would give them, and the scale that marks would give. Time 0 is first
+// motion; phase says where it falls between two frames.
+func (s *Shoot) simulate(c Camera, o *Option, v view, phase float64, r *rand.Rand) (motion.Input, error) {
+	rest := s.Expected.Length // m above the ground, of the nose
+	spec, err := s.spec(v, r)
+	if err != nil {
+		return motion.Input{}, err
+	}
+	line := camera.FlightLine{Rest: v.pixel(rest), Uy: -1}
+	reach := v.row(rest) - v.row(rest+s.Expected.Motion.At(o.viewTime).Height)
+	scale, _, err := camera.Calibrate(spec, line, reach, camera.Growth{})
+	if err != nil {
+		return motion.Input{}, err
+	}
+	in := motion.Input{Lane: 1, LeftView: true, Kind: motion.Kind(s.Expected.Kind), Questions: s.asked(), Seed: r.Uint64(), SetupSeed: r.Uint64(),
+		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
+		Common: motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: clipRateU}}
+	before, stampU := restFrames, 0.0
+	if c.Burst != nil {
+		before, stampU = restStills, stillU
+	}
+	thin := int(math.Ceil(o.viewTime * o.Rate / mostFrames))
+	for i := -before; ; i++ {
+		t := (float64(i*max(1, thin)) + phase) / o.Rate
+		if t > o.viewTime {
+			break
+		}
+		blur := o.Exposure * s.Expected.Motion.At(t).Speed / v.metresPerPixel(rest)
+		u := traceU * math.Hypot(1, blur/2) / math.Sqrt(float64(max(1, thin)))
+		along := v.row(rest) - v.row(rest+s.Expected.Motion.At(t).Height) + u*r.NormFloat64()
+		in.Observations = append(in.Observations, motion.Observation{Frame: i + before, T: t + stampU*r.NormFloat64(), UT: stampU,
+			H: scale.Height(along), U: u * scale.MetresPerPixel(along)})
+	}
+	return in, nil
+}
+
+// spec is the reference as it would be marked in the pictures of a view.
+func (s *Shoot) spec(v view, r *rand.Rand) (camera.Spec, error) {
+	spec := camera.Spec{Kind: s.Reference.Kind, FlightRange: s.Place.Range, RodRange: s.Reference.Range, Width: v.across, Height: v.along}
+	place := func(height float64) (camera.Pixel, bool) {
+		p := v.pixel(height)
+		p.X, p.Y = p.X+markU*r.NormFloat64(), p.Y+markU*r.NormFloat64()
+		return p, p.Y >= 0 && p.Y <= float64(v.along-1)
+	}
+	if s.Reference.Kind == camera.KindLength {
+		spec.Length = camera.Measured{Value: s.Reference.Length, Given: true}
+		seen := true
+		for i := range spec.Ends {
+			var in bool
+			spec.Ends[i], in = place(s.Expected.Length - s.Reference.Length*float64(i))
+			seen = seen && in
+		}
+		if !seen {
+			return spec, fault.NoAnswerf("tilt the camera down", "the length that gives the scale is not whole in view")
+		}
+		return spec, nil
+	}
+	beside := v // what is seen of the rod at its own distance
+	if s.Reference.Range.Given {
+		beside.distance = s.Reference.Range.Value
+	}
+	for i := range s.Reference.Marks {
+		at := s.Reference.Length * float64(i) / float64(s.Reference.Marks-1)
+		p := beside.pixel(at)
+		p.X, p.Y = p.X+markU*r.NormFloat64(), p.Y+markU*r.NormFloat64()
+		if p.Y >= 0 && p.Y <= float64(v.along-1) {
+			spec.Marks = append(spec.Marks, camera.Mark{Height: at, At: p})
+		}
+	}
+	if len(spec.Marks) < 2 {
+		return spec, fault.NoAnswerf("place the rod where the picture shows it, or mark it closer", "%d marks of the rod are in view, where two are needed", len(spec.Marks))
+	}
+	return spec, nil
+}
+
+// asked is what motion is asked: everything that the questions need, each once and in order.
+func (s *Shoot) asked() motion.Questions {
+	var q motion.Questions
+	for _, a := range s.Questions {
+		if a.Speed > 0 {
+			q.Speeds = append(q.Speeds, a.Speed)
+		}
+		for _, h := range []float64{a.Height, a.From, a.To} {
+			if h > 0 {
+				q.Gates = append(q.Gates, h)
+			}
+		}
+	}
+	q.Speeds, q.Gates = sorted(q.Speeds), sorted(q.Gates)
+	return q
+}
+
+// sorted returns the values in order, each once.
+func sorted(x []float64) []float64 {
+	sort.Float64s(x)
+	var out []float64
+	for i, v := range x {
+		if i == 0 || v != x[i-1] {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// answer finds what a take says to a question.
+func (q Question) answer(answers []metrology.Answer) (metrology.Answer, bool) {
+	for _, a := range answers {
+		if q.Is(a) {
+			return a, true
+		}
+	}
+	return metrology.Answer{}, false
+}
+
+// Is says whether an answer is one to the question.
+func (q Question) Is(a metrology.Answer) bool {
+	same := func(asked float64, said *float64) bool {
+		return said == nil || math.Abs(asked-*said) <= 1e-9*math.Abs(asked)
+	}
+	return a.ID == q.Answer && same(q.Speed, a.Speed) && same(q.Height, a.Height) && same(q.From, a.From) && same(q.To, a.To)
+}
+
+// HalfWidth returns half the width of an answer's interval, relative to the answer. The time at which a height is passed counts from first motion.
+func HalfWidth(a metrology.Answer, firstMotion float64) float64 {
+	value := *a.Value
+	if a.ID == motion.GateCrossing {
+		value -= firstMotion
+	}
+	return (a.Interval[1] - a.Interval[0]) / 2 / math.Abs(value)
+}
+
+// String names a question as a sentence's subject.
+func (q Question) String() string {
+	switch {
+	case q.Answer == Pictures:
+		return fmt.Sprintf("%d pictures in flight", q.Count)
+	case q.Speed > 0:
+		return fmt.Sprintf("%s %.4g m/s", q.Answer, q.Speed)
+	case q.To > 0:
+		return fmt.Sprintf("%s %.4g to %.4g m", q.Answer, q.From, q.To)
+	case q.Height > 0:
+		return fmt.Sprintf("%s %.4g m", q.Answer, q.Height)
+	}
+	return q.Answer
+}

@@ -1,0 +1,164 @@
+package shoot
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"golang.org/x/sync/errgroup"
+
+	"padside/camera"
+	"padside/fault"
+)
+
+// Plan is what a shoot would give, mode by mode.
+type Plan struct {
+	Options  []*Option
+	Pictures []Caught // what bursts would catch, in the first mode of each camera
+	StandOff float64  // m
+	Warnings []fault.Warning
+}
+
+// Option is one mode of one camera, SI but for millimetres a pixel.
+type Option struct {
+	Camera       string      `json:"camera"`
+	Width        int         `json:"width"` // px, as the sensor lies
+	Height       int         `json:"height"`
+	Rate         float64     `json:"rate_hz"`
+	FieldAlong   *float64    `json:"field_along_m"` // of the flight line; null where the picture looks past the zenith
+	FieldAcross  float64     `json:"field_across_m"`
+	MMPerPixel   float64     `json:"mm_per_pixel"` // at the nose at rest, along the flight
+	FramesInView int         `json:"frames_in_view"`
+	Blur         float64     `json:"blur_px"`
+	Exposure     float64     `json:"exposure_s"`
+	Aperture     float64     `json:"f_number"`
+	ISO          float64     `json:"iso"`
+	LightNeeded  float64     `json:"ev100_needed"`
+	ISONeeded    float64     `json:"iso_needed"`
+	Record       *float64    `json:"record_s"` // what the camera's memory or one burst holds; null: no limit that matters
+	Depth        [2]*float64 `json:"depth_of_field_m"`
+	Tilt         float64     `json:"tilt_rad"`
+	Questions    []Forecast  `json:"questions"`
+
+	viewTime float64 // s, from first motion until the nose leaves the view
+	topSpeed float64 // m/s, up to then
+	view     view
+	camera   Camera
+	caught   []Caught // of a burst, by trigger
+	stops    float64  // the light falls short by so much; 0: enough
+	tooLight bool
+}
+
+// sharpWithin is the circle of confusion that depth of field is given for, px.
+const sharpWithin = 2
+
+// Plan works out every mode of every camera and foresees what its footage would answer. The result depends on the shoot and the seed alone. progress may
+// be nil.
+func (s *Shoot) Plan(ctx context.Context, seed uint64, progress func(stage string, done, total int)) (*Plan, error) {
+	p := &Plan{StandOff: s.Expected.StandOff(), Warnings: s.cautions(), Pictures: []Caught{}}
+	for _, c := range s.Cameras {
+		for i, m := range c.Modes {
+			o, err := s.option(c, m)
+			if err != nil {
+				return nil, err
+			}
+			p.Options = append(p.Options, o)
+			if c.Burst != nil {
+				for _, t := range triggers {
+					o.caught = append(o.caught, caught(c, m.Rate, o.viewTime, t, s.counts()))
+				}
+				if i == 0 {
+					p.Pictures = append(p.Pictures, o.caught...)
+				}
+			}
+		}
+	}
+	sights := make([]*foresight, len(p.Options))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(2) // package motion works on several cores itself
+	done := make(chan struct{}, len(p.Options))
+	for i, o := range p.Options {
+		g.Go(func() (err error) {
+			defer func() { done <- struct{}{} }()
+			if o.viewTime > 0 && s.measures() {
+				sights[i], err = s.foresee(ctx, o.camera, o, o.view, seed+uint64(i)<<8)
+			}
+			return err
+		})
+	}
+	if progress != nil {
+		for i := range p.Options {
+			<-done
+			progress("foresee", i+1, len(p.Options))
+		}
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	for i, o := range p.Options {
+		o.Questions = s.forecasts(o, sights[i])
+	}
+	return p, nil
+}
+
+// counts lists how many pictures the questions ask for.
+func (s *Shoot) counts() []int {
+	var n []int
+	for _, q := range s.Questions {
+		if q.Answer == Pictures {
+			n = append(n, q.Count)
+		}
+	}
+	return n
+}
+
+// measures says whether anything but pictures is asked.
+func (s *Shoot) measures() bool { return len(s.counts()) < len(s.Questions) }
+
+// option works out what one mode sees.
+func (s *Shoot) option(c Camera, m Mode) (*Option, error) {
+	v := newView(m, c.PixelPitch, s.Lens, s.Place)
+	rest := s.Expected.Length
+	low, high := v.edges()
+	o := &Option{Camera: c.Name, Width: m.Width, Height: m.Height, Rate: m.Rate, FieldAcross: v.acrossWidth(), MMPerPixel: 1e3 * v.metresPerPixel(rest),
+		Tilt: v.tilt, view: v, camera: c}
+	if !math.IsInf(high, 1) {
+		o.FieldAlong = new(float64)
+		*o.FieldAlong = high - low
+	}
+	if low < rest && rest < high {
+		until, ok := first(s.Expected.Motion, math.Min(high-rest, 1e6), longest, heightOf)
+		if !ok {
+			until = longest
+		}
+		o.viewTime = until
+		o.FramesInView = int(until * m.Rate)
+	}
+	o.topSpeed = TopSpeed(s.Expected.Motion, math.Max(o.viewTime, 1e-3))
+	e := expose(c, s.Lens, s.Light, m.Rate, o.topSpeed/v.metresPerPixel(rest))
+	o.Exposure, o.Aperture, o.ISO, o.Blur, o.LightNeeded, o.ISONeeded, o.stops, o.tooLight = e.time, e.aperture, e.iso, e.blur, e.lightNeeded, e.isoNeeded, e.short, e.bright
+	frames := c.Memory
+	if c.Burst != nil {
+		frames = c.Burst.Frames
+	}
+	if frames > 0 {
+		record := float64(frames) / m.Rate
+		o.Record = &record
+		o.FramesInView = min(o.FramesInView, frames)
+	}
+	if focus := v.slant(); focus > 2*s.Lens.FocalLength {
+		near, far := camera.DepthOfField(s.Lens.FocalLength, o.Aperture, sharpWithin*c.PixelPitch, focus)
+		o.Depth[0] = &near
+		if !math.IsInf(far, 1) {
+			o.Depth[1] = &far
+		}
+	} else {
+		return nil, fault.Requestf("check place.range and lens.focal_length", "the flight line is %.3g m away, which a lens of %.3g mm cannot focus on", focus, 1e3*s.Lens.FocalLength)
+	}
+	return o, nil
+}
+
+// Name says which mode an option is.
+func (o *Option) Name() string {
+	return fmt.Sprintf("%s, %dx%d at %.4g Hz", o.Camera, o.Width, o.Height, o.Rate)
+}
