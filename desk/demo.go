@@ -29,7 +29,7 @@ func Demo(ctx context.Context, o DemoOptions) error {
 		return err
 	}
 	defer d.Close()
-	day := demoDay{DemoOptions: o, desk: d, club: scene.ClubDay()}
+	day := demoDay{DemoOptions: o, desk: d, club: scene.ClubDay(), flown: map[int][]scene.Known{}}
 	return day.run(ctx)
 }
 
@@ -38,7 +38,8 @@ type demoDay struct {
 	DemoOptions
 	desk      *Desk
 	club      scene.Club
-	held, all int // answers whose interval holds the truth, and answers whose truth is known
+	held, all int                   // answers whose interval holds the truth, and answers whose truth is known
+	flown     map[int][]scene.Known // the truth of fills, by their water
 }
 
 // demoMarks is the seed by which the marks on the rod are misplaced: one for the setup, for they are placed once.

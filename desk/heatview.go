@@ -107,7 +107,7 @@ func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 	e := &s.Entries[n-1]
 	l := sheet.HeatLine{Entry: n, Number: e.Number, Name: e.called(), Lane: e.Lane, Standing: string(e.Standing), Place: e.Place, Reasons: notNil(e.Reasons), Problem: e.Problem, Notes: []string{}}
 	if e.Title != l.Name {
-		l.About = strings.TrimPrefix(e.Title, l.Name+", ") // "Heron, 350 mL at 5.2 bar" says no more of Heron than its end
+		l.About = strings.TrimPrefix(e.Title, l.Name+", ") // "Heron, 350 mL at 4.5 bar" says no more of Heron than its end
 	}
 	if e.Answer.Value != nil {
 		l.Text, l.Interval = worded(e.Answer, u)

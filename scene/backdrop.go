@@ -23,9 +23,9 @@ const shakenTiles = 2
 // backdrop is the drawn field of tiles, a margin wider than the picture on each side so that a
 // shaken camera still sees it.
 type backdrop struct {
-	canvas *canvas
-	margin int // px
-	tiles  int // per pixel, along each side
+	canvas *canvas // at each tile the mean over a pixel's tiles that begin there
+	margin int     // px
+	tiles  int     // per pixel, along each side
 }
 
 // painter holds what the colours of the backdrop depend on.
@@ -79,7 +79,9 @@ func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 	}
 	_ = g.Wait() // the rows cannot fail
 	c.blur(s.Camera.Blur * n)
-	return &backdrop{c, margin, tiles}
+	b := &backdrop{c, margin, tiles}
+	b.gather(float32(s.gain()))
+	return b
 }
 
 // colour returns what is seen in a direction.
@@ -249,42 +251,48 @@ func (c *canvas) blurColumns(plane []float32, kernel []float32) {
 	_ = g.Wait() // the rows cannot fail
 }
 
+// gather puts the mean over the tiles of a pixel, times gain, in the place of its first.
+func (b *backdrop) gather(gain float32) {
+	share := gain / float32(b.tiles*b.tiles)
+	for _, plane := range b.canvas.planes {
+		for at := range plane {
+			var sum float32
+			for i := range b.tiles * b.tiles {
+				if k := at + i/b.tiles*b.canvas.w + i%b.tiles; k < len(plane) { // what goes over the end is not looked at
+					sum += plane[k]
+				}
+			}
+			plane[at] = sum * share
+		}
+	}
+}
+
 // view averages the tiles over each pixel of a picture moved by (dx, dy) px, into c: the exact
-// mean of a world made of flat tiles.
+// mean of a world made of flat tiles, which is that of the four whole sets of tiles the pixel lies between.
 func (b *backdrop) view(c *canvas, dx, dy float64) {
 	limit := float64(b.margin) - 1
 	dx, dy = max(-limit, min(limit, dx)), max(-limit, min(limit, dy))
-	x0, wx := b.shares(float64(b.margin) - dx)
-	y0, wy := b.shares(float64(b.margin) - dy)
-	line := make([]float32, b.canvas.w)
+	x0, px := b.first(float64(b.margin) - dx)
+	y0, py := b.first(float64(b.margin) - dy)
+	w := [4]float32{(1 - px) * (1 - py), px * (1 - py), (1 - px) * py, px * py}
 	for k, plane := range c.planes {
 		from := b.canvas.planes[k]
 		for y := range c.h {
-			r0 := from[(y0+y*b.tiles)*b.canvas.w:]
-			r1, r2 := r0[b.canvas.w:][:b.canvas.w], r0[shakenTiles*b.canvas.w:][:b.canvas.w]
-			for x := range line {
-				line[x] = wy[0]*r0[x] + wy[1]*r1[x] + wy[2]*r2[x]
-			}
-			out := plane[y*c.w : (y+1)*c.w]
-			in := line[x0:]
-			for x := range out {
-				out[x] = wx[0]*in[0] + wx[1]*in[1] + wx[2]*in[2]
-				in = in[b.tiles:]
+			upper := from[(y0+y*b.tiles)*b.canvas.w+x0:]
+			lower := upper[b.canvas.w:]
+			i := 0
+			for x := range plane[y*c.w : (y+1)*c.w] {
+				plane[y*c.w+x] = w[0]*upper[i] + w[1]*upper[i+1] + w[2]*lower[i] + w[3]*lower[i+1]
+				i += b.tiles
 			}
 		}
 	}
 }
 
-// shares returns the first tile under a pixel that begins at edge (px from the field's left
-// or upper edge) and the shares of the tiles it covers, of which there are tiles + 1.
-func (b *backdrop) shares(edge float64) (first int, w [shakenTiles + 1]float32) {
+// first returns the first tile under a pixel that begins at edge (px from the field's left
+// or upper edge) and which part of that tile lies before the edge.
+func (b *backdrop) first(edge float64) (tile int, part float32) {
 	e := edge * float64(b.tiles)
-	first = int(math.Floor(e))
-	part := e - float64(first)
-	for i := range b.tiles {
-		w[i] = 1 / float32(b.tiles)
-	}
-	w[b.tiles] = w[0] * float32(part)
-	w[0] *= float32(1 - part)
-	return first, w
+	tile = int(math.Floor(e))
+	return tile, float32(e - float64(tile))
 }

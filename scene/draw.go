@@ -1,17 +1,20 @@
 package scene
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // layer is a window of the picture with what covers it: colour already multiplied by
-// coverage, and coverage.
+// coverage, and coverage, four numbers to a pixel.
 type layer struct {
 	x0, y0, w, h int
-	pix          [][4]float32
+	pix          []float32
 }
 
 func newLayer(x0, y0, x1, y1 int) *layer {
 	w, h := max(0, x1-x0), max(0, y1-y0)
-	return &layer{x0, y0, w, h, make([][4]float32, w*h)}
+	return &layer{x0, y0, w, h, make([]float32, 4*w*h)}
 }
 
 // across is the number of samples per pixel across the flight line.
@@ -34,19 +37,27 @@ func (l *layer) draw(parts []part, s *stroke) {
 		return
 	}
 	upper, lower := make([]place, n), make([]place, n)
-	edge := func(row []place, y float64) {
+	edge := func(row []place, y float64) (lo, hi float64) {
+		lo, hi = math.Inf(1), math.Inf(-1)
 		for i := range row {
 			x := float64(l.x0) + (float64(i)+0.5)/across - 0.5
 			row[i].s, row[i].q = s.sheet.locate(x-s.dx, y-s.dy)
+			lo, hi = min(lo, row[i].s), max(hi, row[i].s)
 		}
+		return lo, hi
 	}
-	edge(lower, float64(l.y0)-0.5)
+	lo, hi := edge(lower, float64(l.y0)-0.5)
 	for y := range l.h {
 		upper, lower = lower, upper
-		edge(lower, float64(l.y0+y)+0.5)
+		lastLo, lastHi := lo, hi
+		lo, hi = edge(lower, float64(l.y0+y)+0.5)
 		knots := s.knots(l.y0 + y)
 		for i := range parts {
-			l.drawRow(&parts[i], s.light, y, knots, upper, lower)
+			p := &parts[i]
+			if max(hi, lastHi) < p.lo+slices.Min(knots) || min(lo, lastLo) > p.hi+slices.Max(knots) {
+				continue // the row looks past it
+			}
+			l.drawRow(p, s.light, y, knots, upper, lower)
 		}
 	}
 }
@@ -56,46 +67,59 @@ type place struct{ s, q float64 }
 
 // drawRow lays one part over row y, whose upper and lower edges look at the given places.
 func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, lower []place) {
-	moves := len(knots) - 1
-	low, high := knots[0], knots[0]
-	for _, h := range knots {
-		low, high = min(low, h), max(high, h)
+	low, high := slices.Min(knots), slices.Max(knots)
+	flat := 1.0
+	if light != nil {
+		flat = light.flat()
 	}
-	row := l.pix[y*l.w : (y+1)*l.w]
-	for x := range row {
+	moves := max(1, len(knots)-1)
+	w := 1 / float64(across*moves)
+	row := l.row(y)
+	for x := range l.w {
 		var sum [4]float64
 		for i := x * across; i < (x+1)*across; i++ {
 			q := (upper[i].q + lower[i].q) / 2
+			if q < p.left || q > p.right {
+				continue
+			}
 			s0, s1 := min(lower[i].s, upper[i].s), max(lower[i].s, upper[i].s)
-			if q < p.left || q > p.right || s1 < p.lo+low || s0 > p.hi+high {
+			if s1 < p.lo+low || s0 > p.hi+high {
 				continue
 			}
-			lo, hi := p.span(q)
-			if lo >= hi {
-				continue
-			}
-			bright := 1.0
-			if light != nil {
+			bright := flat
+			if light != nil && p.roundness != nil {
 				bright = light.on(p, q, (s0+s1)/2-(low+high)/2)
 			}
-			for k := range max(1, moves) {
-				a := p.paint.average(s0, s1, lo, hi, knots[k], knots[min(k+1, moves)])
-				sum[0] += a[0] * bright
-				sum[1] += a[1] * bright
-				sum[2] += a[2] * bright
-				sum[3] += a[3]
+			var a [4]float64 // the mean over the movements, times their number
+			if band, ok := p.within(s0, s1, low, high); ok {
+				a = p.paint.colour[band]
+				for k := range a {
+					a[k] *= float64(moves)
+				}
+			} else if lo, hi := p.span(q); lo < hi {
+				for k := range moves {
+					m := p.paint.average(s0, s1, lo, hi, knots[k], knots[min(k+1, len(knots)-1)])
+					a[0], a[1], a[2], a[3] = a[0]+m[0], a[1]+m[1], a[2]+m[2], a[3]+m[3]
+				}
 			}
+			sum[0] += a[0] * bright
+			sum[1] += a[1] * bright
+			sum[2] += a[2] * bright
+			sum[3] += a[3]
 		}
 		if sum[3] == 0 {
 			continue
 		}
-		w := 1 / float64(across*max(1, moves))
 		keep := float32(1 - sum[3]*w)
+		at := row[4*x : 4*x+4]
 		for k := range sum {
-			row[x][k] = row[x][k]*keep + float32(sum[k]*w)
+			at[k] = at[k]*keep + float32(sum[k]*w)
 		}
 	}
 }
+
+// row returns the numbers of row y.
+func (l *layer) row(y int) []float32 { return l.pix[4*l.w*y : 4*l.w*(y+1)] }
 
 // blur spreads the layer by a Gaussian of the given standard deviation (px). The layer must
 // have a margin of three of them.
@@ -105,28 +129,26 @@ func (l *layer) blur(sd float64) {
 	}
 	kernel := gaussian(sd)
 	r := len(kernel) / 2
-	line := make([][4]float32, max(l.w, l.h))
-	pass := func(start, stride, n int) {
-		for i := range n {
-			line[i] = l.pix[start+i*stride]
-		}
-		for i := range n {
-			var sum [4]float32
-			for k, w := range kernel {
-				if j := i + k - r; j >= 0 && j < n {
-					for c := range sum {
-						sum[c] += w * line[j][c]
-					}
-				}
-			}
-			l.pix[start+i*stride] = sum
-		}
-	}
+	wide := make([]float32, 4*(l.w+2*r)) // a row with nothing on either side
+	old := make([]float32, len(l.pix))   // the rows spread along themselves
 	for y := range l.h {
-		pass(y*l.w, 1, l.w)
+		copy(wide[4*r:], l.row(y))
+		weigh(old[4*l.w*y:4*l.w*(y+1)], kernel, func(k int) []float32 { return wide[4*k:] })
 	}
-	for x := range l.w {
-		pass(x, l.w, l.h)
+	clear(l.pix)
+	for y := range l.h {
+		first, last := max(0, r-y), min(len(kernel), l.h+r-y)
+		weigh(l.row(y), kernel[first:last], func(k int) []float32 { return old[4*l.w*(y+first+k-r):] })
+	}
+}
+
+// weigh adds to out the rows that from returns, each by its weight.
+func weigh(out, weights []float32, from func(k int) []float32) {
+	for k, w := range weights {
+		in := from(k)[:len(out)]
+		for i, v := range in {
+			out[i] += w * v
+		}
 	}
 }
 
@@ -167,7 +189,7 @@ func newCanvas(w, h, planes int) *canvas {
 func (c *canvas) lay(l *layer) {
 	for y := max(0, -l.y0); y < min(l.h, c.h-l.y0); y++ {
 		for x := max(0, -l.x0); x < min(l.w, c.w-l.x0); x++ {
-			p := &l.pix[y*l.w+x]
+			p := l.pix[4*(y*l.w+x):][:4]
 			if p[0] == 0 && p[1] == 0 && p[2] == 0 && p[3] == 0 {
 				continue
 			}

@@ -230,32 +230,63 @@ func (s *Scene) layCloud(c *canvas, cl *cloud, v *Vehicle, t, k float64) {
 		white, billow, gain = RGB{0.93, 0.96, 0.99}, 0.13*k, 0.75
 	}
 	toSun := [2]int{int(math.Round(s.lamp.sun.x * 0.06 * k)), -int(math.Round(max(0.2, s.lamp.sun.y) * 0.07 * k))}
+	drift := s.Wind * t * k
+	billows, relief := make([]float64, c.w), make([]float64, c.w)
 	for y := cl.y0; y < cl.y1; y++ {
-		for x := cl.x0; x < cl.x1; x++ {
-			at := y*c.w + x
-			d := float64(cl.depth[at])
-			var g float64
+		x0, x1 := cl.held(y)
+		if x0 >= x1 {
+			continue
+		}
+		bx, by := (float64(x0)-drift)/billow, (float64(y)+30*t)/billow
+		clear(billows[x0:x1])
+		clear(relief[x0:x1])
+		s.air.fractalRow(billows[x0:x1], bx, 1/billow, by, 4/billow, 4)
+		s.air.row(relief[x0:x1], bx+17.3, 1/billow, by-9.1, 0.35)
+		s.air.row(relief[x0:x1], bx+17.3+0.3*s.lamp.sun.x, 1/billow, by-9.4, -0.35)
+		depth := cl.depth[y*c.w : (y+1)*c.w]
+		sunward := cl.depth[min(c.h-1, max(0, y+toSun[1]))*c.w:][:c.w]
+		for x := x0; x < x1; x++ {
+			d := float64(depth[x])
+			var fire RGB
 			if cl.glow != nil {
-				g = float64(cl.glow[at])
+				if g := float64(cl.glow[y*c.w+x]); g >= leastGlow {
+					fire = RGB{1.9, 1.15, 0.55}.toward(RGB{3, 2.7, 2.2}, clamp01(g)).times(1.6 * g)
+				}
 			}
-			if d < 0.003 && g < 0.002 {
+			if d < leastDepth {
+				if fire[0] > 0 {
+					s.put(c, y*c.w+x, 0, RGB{}, fire)
+				}
 				continue
 			}
-			alpha, col := 0.0, RGB{}
-			if d >= 0.003 {
-				drift := s.Wind * t * k
-				bx, by := (float64(x)-drift)/billow, (float64(y)+30*t)/billow
-				n := s.air.fractal(bx, by, 4/billow, 4)
-				relief := s.air.at(bx+17.3, by-9.1) - s.air.at(bx+17.3+0.3*s.lamp.sun.x, by-9.4)
-				alpha = s.veil.at(gain * d * (1 + n*(1+n*(0.5+n/6)))) // exp(n), nearly
-				sx, sy := min(c.w-1, max(0, x+toSun[0])), min(c.h-1, max(0, y+toSun[1]))
-				through := 1 / (1 + 0.22*float64(cl.depth[sy*c.w+sx]))
-				col = lit(white, s.lamp.ambient*(0.75+0.25*through)+0.62*s.lamp.direct*through+0.35*relief, s.lamp.tint)
-			}
-			fire := RGB{1.9, 1.15, 0.55}.toward(RGB{3, 2.7, 2.2}, clamp01(g)).times(1.6 * g)
-			s.put(c, at, alpha, col, fire)
+			n := billows[x]
+			alpha := s.veil.at(gain * d * (1 + n*(1+n*(0.5+n/6)))) // exp(n), nearly
+			through := 1 / (1 + 0.22*float64(sunward[min(c.w-1, max(0, x+toSun[0]))]))
+			col := lit(white, s.lamp.ambient*(0.75+0.25*through)+0.62*s.lamp.direct*through+relief[x], s.lamp.tint)
+			s.put(c, y*c.w+x, alpha, col, fire)
 		}
 	}
+}
+
+// leastDepth and leastGlow are what is seen at all.
+const (
+	leastDepth = 0.003
+	leastGlow  = 0.002
+)
+
+// held returns the stretch of row y outside which nothing of the cloud is seen.
+func (c *cloud) held(y int) (x0, x1 int) {
+	seen := func(x int) bool {
+		return c.depth[y*c.w+x] >= leastDepth || c.glow != nil && c.glow[y*c.w+x] >= leastGlow
+	}
+	x0, x1 = c.x0, c.x1
+	for x0 < x1 && !seen(x0) {
+		x0++
+	}
+	for x1 > x0 && !seen(x1-1) {
+		x1--
+	}
+	return x0, x1
 }
 
 // veil is a table of 1 - exp(-x), how much a depth x hides.

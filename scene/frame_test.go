@@ -111,6 +111,7 @@ func TestShake(t *testing.T) {
 		x, y := float64(i%80)-41, float64(i/80)-38
 		b.canvas.planes[0][i] = float32(math.Exp(-(x*x + y*y) / (2 * 4 * 4)))
 	}
+	b.gather(1)
 	c := newCanvas(32, 32, 1)
 	b.view(c, 0, 0)
 	sum0, x0, y0, _ := moments(c)
@@ -341,5 +342,21 @@ func TestWriteClipRefuses(t *testing.T) {
 	cancel()
 	if _, err := WriteStills(ctx, small(4).Scene, t.TempDir(), StillsOptions{}); err == nil {
 		t.Error("WriteStills after cancelling = nil, want an error")
+	}
+}
+
+// Launches of a club's bottles share one backdrop, and each draws the frames it would draw alone.
+func TestClubSharesItsPlace(t *testing.T) {
+	t.Parallel()
+	club := ClubDay()
+	s := club.Rivals[1].Take.Scene
+	got := s.Frame(60)
+	if s.back != club.Fills[0].Take.Scene.back {
+		t.Error("two launches of one place each draw its backdrop")
+	}
+	alone := ClubDay().Rivals[1].Take.Scene
+	alone.like = nil
+	if want := alone.Frame(60); !bytes.Equal(got.Pix8, want.Pix8) {
+		t.Error("a launch that shares its backdrop draws another frame than alone")
 	}
 }

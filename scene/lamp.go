@@ -15,6 +15,7 @@ type Light struct {
 // lamp is Light worked out once.
 type lamp struct {
 	sun     vec // unit, toward the sun
+	half    vec // unit, halfway between the sun and the camera in the plane across an upright axis; 0 where there is none
 	direct  float64
 	ambient float64
 	tint    RGB // of direct light
@@ -23,32 +24,44 @@ type lamp struct {
 func newLamp(l Light) *lamp {
 	sa, ca := math.Sincos(l.Azimuth)
 	sh, ch := math.Sincos(l.Height)
+	sun := vec{sa * ch, sh, -ca * ch}
+	half := vec{sun.x, 0, sun.z - 1}
+	if half.dot(half) > 0 {
+		half = half.unit()
+	}
 	return &lamp{
-		sun:     vec{sa * ch, sh, -ca * ch},
+		sun: sun, half: half,
 		direct:  0.95 * (1 - l.Overcast),
 		ambient: 0.42 + 0.35*l.Overcast,
 		tint:    RGB{1 + 0.10*l.Warmth, 1, 1 - 0.16*l.Warmth},
 	}
 }
 
+// flat is the light on what faces the camera.
+func (l *lamp) flat() float64 { return l.ambient + l.direct*max(0, -l.sun.z) }
+
 // on returns the light at a place of a part. A body of revolution is shaded by its
 // normal and has a soft highlight; a flat part faces the camera.
 func (l *lamp) on(p *part, q, s float64) float64 {
-	normal := vec{0, 0, -1}
-	gloss := 0.0
-	if p.roundness != nil {
-		r := p.roundness(s)
-		if r <= 0 {
-			return l.ambient
-		}
-		t := max(-1, min(1, q/r))
-		normal = vec{t, 0, -math.Sqrt(1 - t*t)}
-		half := vec{l.sun.x, 0, l.sun.z - 1}
-		if n := half.dot(half); n > 0 {
-			gloss = math.Pow(max(0, normal.dot(half)/math.Sqrt(n)), 60)
-		}
+	if p.roundness == nil {
+		return l.flat()
 	}
-	facing := max(0, normal.dot(l.sun))
-	side := 0.82 + 0.18*math.Abs(normal.z) // less sky is seen from the edges
+	r := p.roundness(s)
+	if r <= 0 {
+		return l.ambient
+	}
+	x := max(-1, min(1, q/r))
+	z := -math.Sqrt(1 - x*x)
+	gloss := power60(max(0, x*l.half.x+z*l.half.z))
+	facing := max(0, x*l.sun.x+z*l.sun.z)
+	side := 0.82 - 0.18*z // less sky is seen from the edges
 	return l.ambient*side + l.direct*(facing+0.25*gloss)
+}
+
+// power60 is x^60.
+func power60(x float64) float64 {
+	x4 := x * x * x * x
+	x8 := x4 * x4
+	x16 := x8 * x8
+	return x16 * x16 * x16 * x8 * x4
 }

@@ -68,6 +68,46 @@ func (n *noise) fractal(x, y, finest float64, octaves int) float64 {
 	return sum
 }
 
+// row adds weight times the noise at (x + i step, y), i = 0, 1, ..., step > 0, to out. Within a cell of the lattice the slopes of its left
+// and of its right corners are linear in x along a row, so that a place costs two of them and a blend.
+func (n *noise) row(out []float64, x, step, y, weight float64) {
+	fy := math.Floor(y)
+	iy := int(fy) & 255
+	y -= fy
+	v := y * y * y * (y*(y*6-15) + 10)
+	weight *= 1.5
+	corner := func(ix int, x float64) float64 { // of the cell's left (x from 0) or right (x from -1) side
+		a := int(n.perm[ix&255]) + iy
+		return weight * mixf(slope(n.perm[a], x, y), slope(n.perm[a+1], x, y-1), v)
+	}
+	for i := 0; i < len(out); {
+		at := x + float64(i)*step
+		cell := math.Floor(at)
+		ix := int(cell)
+		left, right := corner(ix, 0), corner(ix+1, -1)
+		steepLeft, steepRight := corner(ix, 1)-left, corner(ix+1, 0)-right
+		for at -= cell; at < 1 && i < len(out); i++ {
+			l, r := left+steepLeft*at, right+steepRight*at
+			out[i] += l + (r-l)*at*at*at*(at*(at*6-15)+10)
+			at += step
+		}
+	}
+}
+
+// fractalRow adds the fractal at (x + i step, y), i = 0, 1, ..., to out.
+func (n *noise) fractalRow(out []float64, x, step, y, finest float64, octaves int) {
+	weight, size := 1.0, 1.0
+	for range octaves {
+		fade := smooth(1, 2.5, size/finest)
+		if fade == 0 {
+			return
+		}
+		n.row(out, x/size+17.3*weight, step/size, y/size-9.1*weight, weight*fade)
+		size /= 2.07
+		weight *= 0.5
+	}
+}
+
 func mixf(a, b, t float64) float64 { return a + (b-a)*t }
 
 func clamp01(x float64) float64 { return min(1, max(0, x)) }

@@ -100,13 +100,28 @@ type part struct {
 	lo, hi    float64                          // m along the axis, the whole part
 	left      float64                          // m across, the whole part
 	right     float64                          // m
+	core      [2]float64                       // m along the axis: the stretch that it covers at every q from left to right, of even radius; none where it ends before it begins
 	span      func(q float64) (lo, hi float64) // lo >= hi where it covers nothing
 	roundness func(s float64) (radius float64) // for shading as a body of revolution; nil: flat
 }
 
+// noCore is the core of a part that covers no stretch of its axis at every q.
+var noCore = [2]float64{1, -1}
+
+// within tells whether the stretch [s0, s1] lies in the part's core however far the part moves between low and high, and in
+// one band, which it returns: then every place of it is seen in that colour, wholly covered, at every instant.
+func (p *part) within(s0, s1, low, high float64) (band int, ok bool) {
+	first, last := s0-high, s1-low
+	if first < p.core[0] || last > p.core[1] {
+		return 0, false
+	}
+	band = p.paint.band(first)
+	return band, band+1 == len(p.paint.from) || last <= p.paint.from[band+1]
+}
+
 // box is a flat rectangle.
 func box(left, right, lo, hi float64, bands []Band) part {
-	return part{paint: newPaint(bands), lo: lo, hi: hi, left: left, right: right,
+	return part{paint: newPaint(bands), lo: lo, hi: hi, left: left, right: right, core: [2]float64{lo, hi},
 		span: func(float64) (float64, float64) { return lo, hi }}
 }
 
@@ -114,7 +129,7 @@ func box(left, right, lo, hi float64, bands []Band) part {
 func trapezoid(root, tip float64, rootSpan, tipSpan [2]float64, bands []Band) part {
 	return part{
 		paint: newPaint(bands), left: min(root, tip), right: max(root, tip),
-		lo: min(rootSpan[0], tipSpan[0]), hi: max(rootSpan[1], tipSpan[1]),
+		lo: min(rootSpan[0], tipSpan[0]), hi: max(rootSpan[1], tipSpan[1]), core: noCore,
 		span: func(q float64) (float64, float64) {
 			t := (q - root) / (tip - root)
 			return mixf(rootSpan[0], tipSpan[0], t), mixf(rootSpan[1], tipSpan[1], t)
@@ -125,7 +140,7 @@ func trapezoid(root, tip float64, rootSpan, tipSpan [2]float64, bands []Band) pa
 // disc is a ball seen in the flight plane.
 func disc(centre, radius float64, bands []Band) part {
 	return part{
-		paint: newPaint(bands), left: -radius, right: radius, lo: centre - radius, hi: centre + radius,
+		paint: newPaint(bands), left: -radius, right: radius, lo: centre - radius, hi: centre + radius, core: noCore,
 		span: func(q float64) (float64, float64) {
 			d := math.Sqrt(max(0, radius*radius-q*q))
 			return centre - d, centre + d

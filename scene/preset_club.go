@@ -22,11 +22,13 @@ type Club struct {
 	Entry  int          // which of Fills races
 	Rivals []ClubLaunch // three vehicles that race against it under the same rules
 	Motor  ClubLaunch   // without Bottle
+
+	place *Scene // the first of the bottles' scenes, whose backdrop they share
 }
 
-// clubBottle is the vehicle that flies with five fills: 1.25 L, 13 mm nozzle, 5.2 bar.
+// clubBottle is the vehicle that flies with five fills: 1.25 L, 13 mm nozzle, 4.5 bar.
 func clubBottle() flight.Bottle {
-	return flight.Bottle{Volume: 1.25e-3, Water: 300e-6, Pressure: 5.2e5, NozzleDiameter: 13e-3, DryMass: 0.142, BodyDiameter: 0.084,
+	return flight.Bottle{Volume: 1.25e-3, Water: 300e-6, Pressure: 4.5e5, NozzleDiameter: 13e-3, DryMass: 0.142, BodyDiameter: 0.084,
 		DragCoefficient: 0.42, Exponent: 1.28, Discharge: 0.96, Site: flight.StandardSite()}
 }
 
@@ -34,7 +36,7 @@ func clubBottle() flight.Bottle {
 // their range; two of the four that race are so alike that the footage may not tell them apart.
 func ClubDay() Club {
 	club := Club{Setup: "north-mast", Entry: 2}
-	for _, ml := range []float64{150, 225, 300, 375, 450} {
+	for _, ml := range []float64{150, 225, 300, 350, 400} {
 		club.Fills = append(club.Fills, club.Fill(ml*1e-6))
 	}
 	kite, wren, teal := clubBottle(), clubBottle(), clubBottle()
@@ -59,8 +61,13 @@ func (c *Club) Fill(water float64) ClubLaunch {
 }
 
 func (c *Club) launch(folder, name string, look, seed uint64, b flight.Bottle) ClubLaunch {
-	t := BottleRocket(seed, BottleOptions{Rate: 1250, Width: 400, Height: 960, SameSetup: true, SetupSeed: 12, Bottle: &b, Name: name, Look: look})
+	t := BottleRocket(seed, BottleOptions{Rate: 1000, Width: 320, Height: 960, SameSetup: true, SetupSeed: 12, Bottle: &b, Name: name, Look: look})
 	t.Setup = c.Setup
 	t.Gates = t.Gates[:7]
+	t.Scene.Rod.Across = -0.33 // in the narrow picture
+	if c.place == nil {
+		c.place = t.Scene
+	}
+	t.Scene.like = c.place
 	return ClubLaunch{Name: folder, Bottle: &b, Take: t}
 }

@@ -25,6 +25,8 @@ type Scene struct {
 	Seed     uint64
 	Launch   uint64 // differs where the same place is filmed again: another shake, another noise of the sensor and air
 
+	like *Scene // has the same camera, light, backdrop, seed and places of launchers, and so the same picture of them; nil: none
+
 	once   sync.Once
 	lamp   *lamp
 	sensor *sensor
@@ -74,12 +76,11 @@ func (s *Scene) prepare() {
 	if s.Camera.Shake > 0 {
 		margin += int(math.Ceil(4 * s.Camera.Shake))
 	}
-	s.back = s.drawBackdrop(margin, planes)
-	g := float32(s.gain())
-	for _, p := range s.back.canvas.planes {
-		for i := range p {
-			p[i] *= g
-		}
+	if s.like != nil && s.like != s {
+		s.like.once.Do(s.like.prepare)
+		s.back = s.like.back
+	} else {
+		s.back = s.drawBackdrop(margin, planes)
 	}
 	for i := range s.Vehicles {
 		v := &s.Vehicles[i]
@@ -119,10 +120,9 @@ func (s *Scene) drawParts(c *canvas, parts []part, st stroke) {
 	}
 	l.draw(parts, &st)
 	l.blur(s.Camera.Blur)
-	g := float32(s.gain())
-	for i := range l.pix {
-		for k := range 3 {
-			l.pix[i][k] *= g
+	if g := float32(s.gain()); g != 1 {
+		for i := 0; i < len(l.pix); i += 4 {
+			l.pix[i], l.pix[i+1], l.pix[i+2] = l.pix[i]*g, l.pix[i+1]*g, l.pix[i+2]*g
 		}
 	}
 	c.lay(l)

@@ -122,8 +122,12 @@ func (v *Vehicle) bottleParts() []part {
 // sqrt(rho^2 - (n-x)^2) + r - rho, rho = (r^2 + n^2)/2r. tail, where given, says where it begins.
 func ogiveBody(r, length, nose float64, tail func(q float64) float64, bands []Band) part {
 	rho := (r*r + nose*nose) / (2 * r)
+	begins := 0.0 // at the latest
+	if tail != nil {
+		begins = tail(r)
+	}
 	return part{
-		paint: newPaint(bands), lo: 0, hi: length, left: -r, right: r,
+		paint: newPaint(bands), lo: 0, hi: length, left: -r, right: r, core: [2]float64{begins, length - nose},
 		span: func(q float64) (lo, hi float64) {
 			q = math.Abs(q)
 			if tail != nil {

@@ -20,7 +20,7 @@ type Part = "is" | "within" | "least" | "most";
 /** Ways to write a rule: which of its parts are filled in. */
 const ways: { way: string; words: string; same: boolean; parts: [Part, string][] }[] = [
   { way: "same-within", words: "the same for all, within", same: true, parts: [["within", "10 mL"]] },
-  { way: "is-within", words: "is", same: false, parts: [["is", "5.2 bar"], ["within", "0.2 bar"]] },
+  { way: "is-within", words: "is", same: false, parts: [["is", "4.5 bar"], ["within", "0.2 bar"]] },
   { way: "most", words: "at most", same: false, parts: [["most", "150 g"]] },
   { way: "least", words: "at least", same: false, parts: [["least", "100 g"]] },
   { way: "between", words: "between", same: false, parts: [["least", "100 g"], ["most", "150 g"]] },

@@ -6,7 +6,7 @@ import type { Sheet } from "./setupsheet";
 /** Conditions that padside knows, with an example each; others are kept and shown as they are written. */
 const known: Record<string, string> = {
   water: "350 mL",
-  pressure: "5.2 bar",
+  pressure: "4.5 bar",
   dry_mass: "142(1) g",
   air_temperature: "18 degC",
   elevation: "40 m",
@@ -32,7 +32,7 @@ export function launchPart(sheet: Sheet): HTMLElement {
     "section",
     { "aria-label": "The launch" },
     el("h2", {}, "The launch"),
-    text(sheet, "title", "Title", "Heron, 350 mL at 5.2 bar"),
+    text(sheet, "title", "Title", "Heron, 350 mL at 4.5 bar"),
     text(sheet, "vehicle", "Vehicle", "Heron"),
     text(sheet, "date", "Date", "2026-05-16"),
     rows,
