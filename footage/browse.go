@@ -9,8 +9,8 @@ import (
 )
 
 const (
-	// hop is how far ahead of a standing decoder a frame may lie for going on to be quicker than a new search.
-	hop = 32
+	// clipHop is how far ahead of a standing decoder of a clip a frame may lie for going on to be quicker than a new search. Stills need none.
+	clipHop = 32
 	// mostBack is how many frames are decoded at once where someone steps back, as far as half the cache holds them.
 	mostBack = 24
 	// rested is after how long without a request a standing decoder is let go.
@@ -23,6 +23,7 @@ type browser[T any] struct {
 	cache  *cache
 	colour bool
 	bytes  func(T) int64
+	hop    int // how many frames it goes through rather than begin anew
 
 	turn  chan struct{} // its one token lets a goroutine use reel
 	reel  *reel[T]
@@ -108,7 +109,7 @@ func (b *browser[T]) find(ctx context.Context, i, n int) (v T, err error) {
 // seek brings the reel to frame i, coming from frame from, and returns it. It needs the token.
 func (b *browser[T]) seek(ctx context.Context, from, i, n int) (v T, err error) {
 	defer b.idle.Reset(rested)
-	if r := b.reel; r == nil || r.next > from || i-r.next > hop {
+	if r := b.reel; r == nil || r.next > from || i-r.next > b.hop {
 		b.drop()
 		b.reel = newReel(b.alive, from, n, b.pass)
 	}

@@ -54,6 +54,9 @@ func (f *Footage) browse(alive context.Context, cacheBytes int64) {
 	}
 	f.lumas = newBrowser(alive, f.cache, false, lumas, (*Luma).bytes)
 	f.pictures = newBrowser(alive, f.cache, true, f.src.pictures, pictureBytes)
+	if f.kind == Clip {
+		f.lumas.hop, f.pictures.hop = clipHop, clipHop
+	}
 }
 
 // bytes is the size of the samples in memory.
