@@ -21,6 +21,7 @@ type seen struct {
 	growth   camera.Growth
 	stampU   float64 // s, standard uncertainty of each time alone
 	rateU    float64 // relative, common to all
+	digest   string  // of the footage
 	spots    []spot
 }
 
@@ -84,7 +85,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
 		Common:    lane.common,
 		Questions: questions(l),
-		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, max(1, o.Seed)),
+		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
 	}
 	in.Questions.Window = o.window
 	lane.Motion, err = motion.Measure(ctx, in)

@@ -106,6 +106,7 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 	for i, p := range f.seen.Paths {
 		o.progress("motion", i, len(f.seen.Paths))
 		seen := seenLane(p, f.base)
+		seen.digest = f.digest
 		lane, warnings, err := seen.measure(ctx, l, f.info, o)
 		m.warn(warnings)
 		if err != nil {
@@ -193,13 +194,13 @@ func questions(l *logbook.Launch) motion.Questions {
 }
 
 // setupSeed is the same for launches that name the same setup, so that what they share
-// is drawn alike.
-func setupSeed(l *logbook.Launch, seed uint64) uint64 {
+// is drawn alike. A launch without one goes by its footage (digest), wherever its file lies and however that is named.
+func setupSeed(l *logbook.Launch, digest string, seed uint64) uint64 {
 	h := fnv.New64a()
-	name := l.Setup
-	if name == "" {
-		name = l.Path
+	if l.Setup != "" {
+		h.Write([]byte(l.Setup))
+	} else {
+		h.Write([]byte("footage " + digest))
 	}
-	h.Write([]byte(name))
 	return h.Sum64() ^ seed
 }
