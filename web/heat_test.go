@@ -77,15 +77,17 @@ func TestHeatOfTwins(t *testing.T) {
 	b.accessible(where, `document.querySelector(".order") && document.querySelector(".change .heat-form")`)
 	public.wait(`document.querySelector(".out .reason")?.innerText.includes("one litre") && document.querySelectorAll(".place.tied .entry").length === 2`)
 	for _, width := range []int64{1280, 360} {
+		rules := allRules
 		for _, paper := range []string{"light", "dark"} {
 			public.as(width, paper)
-			public.inspect(fmt.Sprintf("the board at %d px, %s", width, paper))
+			public.inspect(fmt.Sprintf("the board at %d px, %s", width, paper), rules)
+			rules = colourRules
 		}
 	}
 
 	b.open(where + "/sheet")
 	b.wait(`document.querySelector("h1").innerText === "Twins' \"heat\" <b>" && document.querySelectorAll(".tied tr").length === 2 && document.querySelector(".out").innerText.includes("one litre")`)
-	b.inspect("the result sheet")
+	b.inspect("the result sheet", allRules)
 
 	b.allow = append(b.allow, "status of 404")
 	b.open("/heats/nobody")
