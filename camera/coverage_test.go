@@ -74,6 +74,19 @@ func TestCoverage(t *testing.T) {
 			line, reach := fl.line(c, 2.4)
 			return s, line, reach, Growth{}, fl.at(c, 2.2), 2.2
 		},
+		"long lens tilted up, lens and lean unknown, low down": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c := pinhole{5500, 8*degree + degree*r.NormFloat64()}
+			fl := flight{y: -0.1, z: 23, lean: 2 * degree * r.NormFloat64()}
+			s := rodSpec(c, -1.5, -1.2, 22.7, 0, 1, 2, 3, 4, 5, 6, 7)
+			for i := range s.Marks {
+				s.Marks[i].At = near(r, s.Marks[i].At, 0.5)
+			}
+			s.Lean = Measured{}
+			s.RodRange = Measured{Value: 22.7 + 0.01*r.NormFloat64(), U: 0.01, Given: true}
+			s.FlightRange = Measured{Value: 23 + 0.01*r.NormFloat64(), U: 0.01, Given: true}
+			line, reach := fl.line(c, 9)
+			return s, line, reach, Growth{}, fl.at(c, 1), 1
+		},
 		"rod of two marks, tilt known to a degree": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
 			c := cam(r, 6*degree)
 			fl := flight{y: -1.2, z: 8}

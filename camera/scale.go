@@ -93,9 +93,16 @@ func (s *Scale) measure() (notes []fault.Warning, err error) {
 	switch s.spec.Kind {
 	case KindRod:
 		var r *rod
-		if r, notes, err = fitRod(s.spec, s.view, s.line); err == nil {
-			s.ref, s.view = r, r.tilted(s.view)
+		if r, notes, err = fitRod(s.spec, s.view, s.line); err != nil {
+			break
 		}
+		if v, ok := r.focused(s.view, s.spec); ok {
+			if r, notes, err = fitRod(s.spec, v, s.line); err != nil {
+				break
+			}
+			s.view = v
+		}
+		s.ref, s.view = r, r.tilted(s.view)
 	case KindLength:
 		s.ref, notes, err = newLength(s.spec, s.view, s.line)
 	case KindPlane:
