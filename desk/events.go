@@ -4,7 +4,7 @@ import "sync"
 
 // Event tells who watches what changed.
 type Event struct {
-	Kind     string `json:"kind"` // "job", "launch" (edited or measured), "logbook" (added, removed), "heat" (added, changed, removed), "model" (fitted)
+	Kind     string `json:"kind"` // "job", "launch" (edited or measured), "logbook" (added, removed), "heat" (added, changed, removed), "model" (fitted), "shoot" (added, changed, removed, planned)
 	Job      *Job   `json:"job,omitempty"`
 	Launch   string `json:"launch,omitempty"`
 	Revision string `json:"revision,omitempty"`

@@ -21,12 +21,13 @@ const (
 	JobCancelled JobState = "cancelled"
 )
 
-// Job is long work on one launch or race, as the pages see it.
+// Job is long work on one launch, race or shoot, as the pages see it.
 type Job struct {
 	ID      string   `json:"id"`
 	Launch  string   `json:"launch"`          // what it works on: a launch,
 	Race    string   `json:"race,omitempty"`  // or a race
 	Model   bool     `json:"model,omitempty"` // it fits the launch's flight model
+	Shoot   string   `json:"shoot,omitempty"` // or a shoot: it plans or rehearses it
 	Stage   string   `json:"stage"`
 	Done    int      `json:"done"`
 	Total   int      `json:"total"`
@@ -89,14 +90,14 @@ func newJobs(tell func(Event)) *jobs { return &jobs{turn: make(chan struct{}, 1)
 func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Context, progress func(stage string, done, total int)) error) Job {
 	q.mu.Lock()
 	for _, j := range q.list {
-		if j.Launch == about.Launch && j.Race == about.Race && j.Model == about.Model && !j.Over() {
+		if j.Launch == about.Launch && j.Race == about.Race && j.Model == about.Model && j.Shoot == about.Shoot && !j.Over() {
 			defer q.mu.Unlock()
 			return j.Job
 		}
 	}
 	q.number++
 	ctx, cancel := context.WithCancel(ctx)
-	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: about.Launch, Race: about.Race, Model: about.Model, Stage: "waiting", State: JobWaiting}, cancel: cancel}
+	j := &job{Job: Job{ID: fmt.Sprintf("j%d", q.number), Launch: about.Launch, Race: about.Race, Model: about.Model, Shoot: about.Shoot, Stage: "waiting", State: JobWaiting}, cancel: cancel}
 	q.list = append(q.list, j)
 	q.forget()
 	seen := j.Job
@@ -197,6 +198,9 @@ func (q *jobs) fitting(launch string) *Job {
 
 // race returns the newest job of a race, nil where there is none.
 func (q *jobs) race(id string) *Job { return q.newest(func(j *job) bool { return j.Race == id }) }
+
+// shoot returns the newest job of a shoot, nil where there is none.
+func (q *jobs) shoot(name string) *Job { return q.newest(func(j *job) bool { return j.Shoot == name }) }
 
 func (q *jobs) newest(is func(*job) bool) *Job {
 	q.mu.Lock()

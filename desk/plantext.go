@@ -56,7 +56,7 @@ func optionLines(o *shoot.Option) []string {
 	if o.Record != nil {
 		see += fmt.Sprintf("; holds %.3g s", *o.Record)
 	}
-	set := fmt.Sprintf("%s at f/%.2g, ISO %.0f: the vehicle blurs over %.2g px where it is fastest", shutterWords(o.Exposure), o.Aperture, o.ISO, o.Blur)
+	set := fmt.Sprintf("%s at f/%.2g, ISO %.0f: the vehicle blurs over %.2g px where it is fastest", shoot.Shutter(o.Exposure), o.Aperture, o.ISO, o.Blur)
 	if o.ISONeeded > 1.01*o.ISO {
 		set += fmt.Sprintf(" (1 px needs EV %.1f)", o.LightNeeded)
 	}
@@ -68,16 +68,6 @@ func optionLines(o *shoot.Option) []string {
 		}
 	}
 	return []string{see, set, sharp}
-}
-
-// shutterWords writes an exposure as cameras show it, to two digits.
-func shutterWords(s float64) string {
-	if s >= 0.5 {
-		return fmt.Sprintf("%.2g s", s)
-	}
-	n := 1 / s
-	unit := math.Pow(10, math.Floor(math.Log10(n))-1)
-	return fmt.Sprintf("1/%.0f s", math.Round(n/unit)*unit)
 }
 
 // askedName says a question of a plan in words.
@@ -115,6 +105,12 @@ func forecastText(q shoot.Forecast) string {
 		}
 	}
 	return text
+}
+
+// burstText says what a burst would catch, in a sentence.
+func burstText(c shoot.Caught) string {
+	return fmt.Sprintf("%s, pressed %s: one picture of the flight with a chance of %.0f %%, two with %.0f %%, three with %.0f %% (press %s).",
+		c.Camera, c.Trigger, 100*c.Chance[0], 100*c.Chance[1], 100*c.Chance[2], pressText(c.Start))
 }
 
 // pressText says when to press.

@@ -105,8 +105,8 @@ func unwritable(dir string, err error) error {
 // sweep removes what a killed program left half-written: temporary files and folders, and footage that was still coming in. This
 // process has the lock and has begun nothing yet. What cannot be removed does no harm.
 func (b *Logbook) sweep() {
-	dirs := []string{".", launchesDir, setupsDir, incomingDir, heatsDir}
-	for _, in := range []string{launchesDir, heatsDir} {
+	dirs := []string{".", launchesDir, setupsDir, incomingDir, heats.dir, shoots.dir}
+	for _, in := range []string{launchesDir, heats.dir, shoots.dir} {
 		names, _ := fs.ReadDir(b.root.FS(), in)
 		for _, e := range names {
 			if e.IsDir() {

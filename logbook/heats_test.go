@@ -72,7 +72,7 @@ func TestHeatsOfALogbook(t *testing.T) {
 	if now, err := b.HeatText(name); err != nil || string(now) != string(changed) {
 		t.Errorf("after the change: %s, %v", now, err)
 	}
-	if old, err := os.ReadFile(filepath.Join(filepath.Dir(b.HeatPath(name)), heatBefore)); err != nil || string(old) != string(text) {
+	if old, err := os.ReadFile(filepath.Join(filepath.Dir(b.HeatPath(name)), heats.before)); err != nil || string(old) != string(text) {
 		t.Errorf("what it was: %s, %v", old, err)
 	}
 	if err := b.TrashHeat(name); err != nil {
@@ -81,7 +81,7 @@ func TestHeatsOfALogbook(t *testing.T) {
 	if _, err := b.HeatText(name); !errors.Is(err, ErrUnknown) {
 		t.Errorf("a heat put aside gave %v", err)
 	}
-	if _, err := os.Stat(filepath.Join(b.Dir(), trashDir, "heat-"+name, heatName)); err != nil {
+	if _, err := os.Stat(filepath.Join(b.Dir(), trashDir, "heat-"+name, heats.file)); err != nil {
 		t.Errorf("it is not in the trash: %v", err)
 	}
 	for _, bad := range []string{"", ".", "..", "../launches/a", "nobody", "a/b"} {

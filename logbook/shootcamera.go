@@ -9,7 +9,7 @@ import (
 
 // shootCamera reads one camera with its modes.
 func (r *reader) shootCamera(t *table, s *shoot.Shoot) {
-	r.known(t, "a [[camera]]", "name", "pixel_pitch", "modes", "readout", "exposure", "iso", "memory_frames", "burst")
+	r.known(t, "a [[camera]]", "name", "pixel_pitch", "modes", "readout", "exposure", "iso", "memory_frames", "burst", "lens")
 	c := shoot.Camera{Name: r.text(t, "name"), PixelPitch: r.must(t, "pixel_pitch", units.Length, "a [[camera]]"), Memory: r.whole(t, "memory_frames", 0)}
 	if c.Name == "" {
 		c.Name = fmt.Sprintf("camera %d", len(s.Cameras)+1)
@@ -32,6 +32,10 @@ func (r *reader) shootCamera(t *table, s *shoot.Shoot) {
 		if c.LowestISO > c.HighestISO {
 			r.fail(e.line, "write iso = { lowest = 500, highest = 8000 }", "the lowest ISO is higher than the highest")
 		}
+	}
+	if e := r.section(t, "lens"); e != nil {
+		lens := r.lens(e, "lens")
+		c.Lens = &lens
 	}
 	burst := 0.
 	if b := r.section(t, "burst"); b != nil {

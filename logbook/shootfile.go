@@ -3,6 +3,7 @@ package logbook
 import (
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"padside/camera"
@@ -41,10 +42,8 @@ func ParseShoot(data []byte, path string) (*ShootFile, error) {
 	r.format(root)
 	r.known(root, "", "format", "title", "camera", "lens", "place", "light", "reference", "motion", "question")
 	s.Title = r.text(root, "title")
-	if t := r.required(root, "lens", `[lens] with focal_length = "25 mm" and widest = 1.4`); t != nil {
-		r.known(t, "[lens]", "focal_length", "widest")
-		s.Lens.FocalLength = r.must(t, "focal_length", units.Length, "[lens]")
-		s.Lens.Widest = r.above(t, "widest", 0, "widest = 1.4, an f-number")
+	if t := r.section(root, "lens"); t != nil {
+		s.Lens = r.lens(t, "[lens]")
 	}
 	if t := r.required(root, "place", `[place] with range = "6 m" and height = "0.6 m"`); t != nil {
 		r.standing(t, &s.Place)
@@ -61,6 +60,9 @@ func ParseShoot(data []byte, path string) (*ShootFile, error) {
 	for _, t := range r.tables(root, "camera", "[[camera]] and its keys below it") {
 		r.shootCamera(t, s)
 	}
+	if root.get("lens") == nil && slices.ContainsFunc(s.Cameras, func(c shoot.Camera) bool { return c.Lens == nil }) {
+		r.fail(1, `add [lens] with focal_length = "25 mm" and widest = 1.4, or lens = { ... } to each camera`, "section [lens] is missing")
+	}
 	if len(s.Cameras) == 0 {
 		r.fail(1, "add [[camera]] with name, pixel_pitch and modes", "there is no camera")
 	}
@@ -74,6 +76,11 @@ func ParseShoot(data []byte, path string) (*ShootFile, error) {
 		return nil, r.err
 	}
 	return f, nil
+}
+
+func (r *reader) lens(t *table, section string) shoot.Lens {
+	r.known(t, section, "focal_length", "widest")
+	return shoot.Lens{FocalLength: r.must(t, "focal_length", units.Length, section), Widest: r.above(t, "widest", 0, "widest = 1.4, an f-number")}
 }
 
 // must reads a quantity above zero that has to be there.

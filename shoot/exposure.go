@@ -1,6 +1,7 @@
 package shoot
 
 import (
+	"fmt"
 	"math"
 
 	"padside/camera"
@@ -59,4 +60,14 @@ func expose(c Camera, l Lens, light, rate, speed float64) exposure {
 	}
 	e.blur = speed * e.time
 	return e
+}
+
+// Shutter writes an exposure as cameras show it, to two digits.
+func Shutter(s float64) string {
+	if s >= 0.5 {
+		return fmt.Sprintf("%.2g s", s)
+	}
+	n := 1 / s
+	unit := math.Pow(10, math.Floor(math.Log10(n))-1)
+	return fmt.Sprintf("1/%.0f s", math.Round(n/unit)*unit)
 }

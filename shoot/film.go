@@ -38,7 +38,7 @@ func (s *Shoot) Film(o *Option, seed uint64) *Film {
 	r := rand.New(rand.NewPCG(seed, 0x66696c6d))
 	v := o.view
 	distance := s.Place.Range.Value + s.Place.Range.U*r.NormFloat64()
-	cam := scene.Camera{Width: v.across, Height: v.along, FocalLength: s.Lens.FocalLength, PixelPitch: o.camera.PixelPitch, Elevation: v.lens, Tilt: v.tilt,
+	cam := scene.Camera{Width: v.across, Height: v.along, FocalLength: s.lens(o.camera).FocalLength, PixelPitch: o.camera.PixelPitch, Elevation: v.lens, Tilt: v.tilt,
 		Exposure: o.Exposure, Blur: lensBlur}
 	high := s.Light - camera.LightValue(o.Aperture, o.Exposure, o.ISO) // stops too bright; negative: too dark
 	side := 0.2 * v.acrossWidth()

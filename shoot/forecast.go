@@ -63,7 +63,7 @@ func (s *Shoot) forecasts(o *Option, f *foresight) []Forecast {
 			judgePictures(&c, q, o, asked)
 			asked++
 		case o.stops > 0:
-			c.Verdict, c.Reason = No, fmt.Sprintf("too dark by %.1f stops even at ISO %.0f, f/%.2g and 1/%.0f s", o.stops, o.ISO, o.Aperture, 1/o.Exposure)
+			c.Verdict, c.Reason = No, fmt.Sprintf("too dark by %.1f stops even at ISO %.0f, f/%.2g and %s", o.stops, o.ISO, o.Aperture, Shutter(o.Exposure))
 			c.Change = "more light, a wider lens, a higher ISO or a lower rate"
 		case o.viewTime == 0:
 			c.Verdict, c.Reason, c.Change = No, "the nose at rest is not in view, so first motion is not seen", "aim lower, or step back"
@@ -133,7 +133,7 @@ func (s *Shoot) silence(c *Forecast, q Question, o *Option, a metrology.Answer, 
 	case way > seen:
 		c.Reason = fmt.Sprintf("it happens %.2g m up, the view ends %.2g m above rest", way, seen)
 		c.Change = fmt.Sprintf("see %.2g m: stand about %.2g m away, or use a lens of about %.2g mm", stillSlower*way,
-			s.Place.Range.Value*stillSlower*way/seen, 1e3*s.Lens.FocalLength*seen/way/stillSlower)
+			s.Place.Range.Value*stillSlower*way/seen, 1e3*s.lens(o.camera).FocalLength*seen/way/stillSlower)
 	case float64(o.FramesInView) < fewest:
 		c.Reason = fmt.Sprintf("%d frames in flight are too few", o.FramesInView)
 		c.Change = fmt.Sprintf("a rate of %.3g Hz or more", math.Ceil(fewest/o.viewTime))

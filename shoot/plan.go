@@ -38,6 +38,9 @@ type Option struct {
 	Record       *float64    `json:"record_s"` // what the camera's memory or one burst holds; null: no limit that matters
 	Depth        [2]*float64 `json:"depth_of_field_m"`
 	Tilt         float64     `json:"tilt_rad"`
+	Low          float64     `json:"view_low_m"`  // height above the ground at the picture's lower edge
+	High         *float64    `json:"view_high_m"` // at its upper edge; null where it looks past the zenith
+	Ways         []float64   `json:"ways_m"`      // how far from rest the vehicle is in the frames in flight, at most 40 of them
 	Questions    []Forecast  `json:"questions"`
 
 	viewTime float64 // s, from first motion until the nose leaves the view
@@ -48,6 +51,9 @@ type Option struct {
 	stops    float64  // the light falls short by so much; 0: enough
 	tooLight bool
 }
+
+// shownWays is how many frames in flight an option lists.
+const shownWays = 40
 
 // sharpWithin is the circle of confusion that depth of field is given for, px.
 const sharpWithin = 2
@@ -115,16 +121,26 @@ func (s *Shoot) counts() []int {
 // measures says whether anything but pictures is asked.
 func (s *Shoot) measures() bool { return len(s.counts()) < len(s.Questions) }
 
+// lens is what a camera sees through.
+func (s *Shoot) lens(c Camera) Lens {
+	if c.Lens != nil {
+		return *c.Lens
+	}
+	return s.Lens
+}
+
 // option works out what one mode sees.
 func (s *Shoot) option(c Camera, m Mode) (*Option, error) {
-	v := newView(m, c.PixelPitch, s.Lens, s.Place)
+	lens := s.lens(c)
+	v := newView(m, c.PixelPitch, lens, s.Place)
 	rest := s.Expected.Length
 	low, high := v.edges()
 	o := &Option{Camera: c.Name, Width: m.Width, Height: m.Height, Rate: m.Rate, FieldAcross: v.acrossWidth(), MMPerPixel: 1e3 * v.metresPerPixel(rest),
 		Tilt: v.tilt, view: v, camera: c}
+	o.Low = low
 	if !math.IsInf(high, 1) {
-		o.FieldAlong = new(float64)
-		*o.FieldAlong = high - low
+		along := high - low
+		o.FieldAlong, o.High = &along, &high
 	}
 	if low < rest && rest < high {
 		until, ok := first(s.Expected.Motion, math.Min(high-rest, 1e6), longest, heightOf)
@@ -134,8 +150,12 @@ func (s *Shoot) option(c Camera, m Mode) (*Option, error) {
 		o.viewTime = until
 		o.FramesInView = int(until * m.Rate)
 	}
+	o.Ways = []float64{}
+	for i, thin := 1, 1+o.FramesInView/shownWays; i <= o.FramesInView; i += thin {
+		o.Ways = append(o.Ways, s.Expected.Motion.At(float64(i)/m.Rate).Height)
+	}
 	o.topSpeed = TopSpeed(s.Expected.Motion, math.Max(o.viewTime, 1e-3))
-	e := expose(c, s.Lens, s.Light, m.Rate, o.topSpeed/v.metresPerPixel(rest))
+	e := expose(c, lens, s.Light, m.Rate, o.topSpeed/v.metresPerPixel(rest))
 	o.Exposure, o.Aperture, o.ISO, o.Blur, o.LightNeeded, o.ISONeeded, o.stops, o.tooLight = e.time, e.aperture, e.iso, e.blur, e.lightNeeded, e.isoNeeded, e.short, e.bright
 	frames := c.Memory
 	if c.Burst != nil {
@@ -146,14 +166,14 @@ func (s *Shoot) option(c Camera, m Mode) (*Option, error) {
 		o.Record = &record
 		o.FramesInView = min(o.FramesInView, frames)
 	}
-	if focus := v.slant(); focus > 2*s.Lens.FocalLength {
-		near, far := camera.DepthOfField(s.Lens.FocalLength, o.Aperture, sharpWithin*c.PixelPitch, focus)
+	if focus := v.slant(); focus > 2*lens.FocalLength {
+		near, far := camera.DepthOfField(lens.FocalLength, o.Aperture, sharpWithin*c.PixelPitch, focus)
 		o.Depth[0] = &near
 		if !math.IsInf(far, 1) {
 			o.Depth[1] = &far
 		}
 	} else {
-		return nil, fault.Requestf("check place.range and lens.focal_length", "the flight line is %.3g m away, which a lens of %.3g mm cannot focus on", focus, 1e3*s.Lens.FocalLength)
+		return nil, fault.Requestf("check place.range and lens.focal_length", "the flight line is %.3g m away, which a lens of %.3g mm cannot focus on", focus, 1e3*lens.FocalLength)
 	}
 	return o, nil
 }

@@ -25,6 +25,7 @@ type Camera struct {
 	HighestISO float64
 	Memory     int    // frames it holds of one take; 0: no limit that matters
 	Burst      *Burst // of a camera that takes stills; nil: it films
+	Lens       *Lens  // its own; nil: the shoot's
 }
 
 // Mode is a picture's size and how often it is taken.
@@ -39,7 +40,7 @@ type Burst struct {
 	Lag    float64 // s, from the press to the first picture
 }
 
-// Lens is the lens, in front of every camera of the shoot.
+// Lens is a lens: the shoot's, in front of every camera that has none of its own.
 type Lens struct {
 	FocalLength float64 // m
 	Widest      float64 // f-number

@@ -15,7 +15,7 @@ var templates embed.FS
 
 // pages are the parsed templates.
 type pages struct {
-	logbook, launch, setup, model, compare, heats, heat, refusal *template.Template
+	logbook, launch, setup, model, compare, heats, heat, shoots, plan, refusal *template.Template
 }
 
 // page is what every template is given.
@@ -25,6 +25,7 @@ type page struct {
 	Here    string // which link of the page head leads here
 	Name    string // of the launch or setup
 	Heat    string // name of the heat
+	Shoot   string // name of the shoot
 	Board   string // where the board is shown, or empty
 	Paper   string // "light", "dark", or empty: as the system has it
 	Script  string // the page's module, below static/js
@@ -40,7 +41,7 @@ func parsePages() (*pages, error) {
 	for _, one := range []struct {
 		file string
 		to   **template.Template
-	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"model", &p.model}, {"compare", &p.compare}, {"heats", &p.heats}, {"heat", &p.heat}, {"refusal", &p.refusal}} {
+	}{{"logbook", &p.logbook}, {"launch", &p.launch}, {"setup", &p.setup}, {"model", &p.model}, {"compare", &p.compare}, {"heats", &p.heats}, {"heat", &p.heat}, {"shoots", &p.shoots}, {"plan", &p.plan}, {"refusal", &p.refusal}} {
 		t := template.New("base.html")
 		if one.to == &p.refusal {
 			t = template.New("refusal.html")

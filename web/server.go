@@ -42,6 +42,13 @@ type Desk interface {
 	PutHeat(name, base string, f desk.HeatForm) error
 	TrashHeat(name string) error
 
+	Shoots(ctx context.Context) ([]desk.ShootCard, error)
+	PlanPage(ctx context.Context, name string) (*desk.PlanPage, error)
+	NewShoot(text string) (name string, err error)
+	PutShoot(name, base, text string) error
+	TrashShoot(name string) error
+	StartPlan(name string, mode, takes int) (desk.Job, error)
+
 	Measure(name string) (desk.Job, error)
 	Jobs() []desk.Job
 	Job(id string) (desk.Job, error)
@@ -96,6 +103,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /heats", s.heatsPage)
 	m.HandleFunc("GET /heats/{name}", s.heatPage)
 	m.HandleFunc("GET /heats/{name}/sheet", s.heatSheet)
+	m.HandleFunc("GET /shoots", s.shootsPage)
+	m.HandleFunc("GET /shoots/{name}", s.planPage)
 
 	m.HandleFunc("GET /api/logbook", s.cards)
 	m.HandleFunc("POST /api/launches", s.addByPath)
@@ -128,6 +137,13 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /api/heats/{name}", s.heat)
 	m.HandleFunc("PUT /api/heats/{name}", s.putHeat)
 	m.HandleFunc("DELETE /api/heats/{name}", s.trashHeat)
+
+	m.HandleFunc("GET /api/shoots", s.shoots)
+	m.HandleFunc("POST /api/shoots", s.newShoot)
+	m.HandleFunc("GET /api/shoots/{name}", s.shoot)
+	m.HandleFunc("PUT /api/shoots/{name}", s.putShoot)
+	m.HandleFunc("DELETE /api/shoots/{name}", s.trashShoot)
+	m.HandleFunc("POST /api/shoots/{name}/plan", s.plan)
 
 	m.HandleFunc("GET /api/jobs", s.jobs)
 	m.HandleFunc("GET /api/jobs/{id}", s.job)

@@ -14,8 +14,8 @@ import (
 
 // scripts and styles are where each page begins, from the folder web.
 var (
-	scripts = [...]string{"client/logbook.ts", "island/launch.ts", "island/setup.ts", "island/flight.ts", "island/compare.ts", "island/heats.ts", "island/heat.ts"}
-	styles  = [...]string{"client/logbook.css", "island/launch.css", "island/setup.css", "island/flight.css", "island/compare.css", "island/heat.css"}
+	scripts = [...]string{"client/logbook.ts", "island/launch.ts", "island/setup.ts", "island/flight.ts", "island/compare.ts", "island/heats.ts", "island/heat.ts", "island/shoots.ts", "island/plan.ts"}
+	styles  = [...]string{"client/logbook.css", "island/launch.css", "island/setup.css", "island/flight.css", "island/compare.css", "island/heat.css", "island/plan.css"}
 )
 
 func main() {

@@ -88,7 +88,7 @@ function open() {
       setTimeout(open, 3000);
     }
   };
-  for (const kind of ["job", "launch", "logbook", "heat"]) {
+  for (const kind of ["job", "launch", "logbook", "heat", "model", "shoot"]) {
     stream.addEventListener(kind, (e) => {
       const event = JSON.parse((e as MessageEvent<string>).data) as DeskEvent;
       for (const f of listeners) f(event);

@@ -60,3 +60,6 @@ export function bytes(n: number): string {
 export function upper(s: string): string {
   return s && s[0].toUpperCase() + s.slice(1);
 }
+
+/** The words as a sentence ends. */
+export const ended = (s: string) => (/[.?!]$/.test(s) ? s : `${s}.`);

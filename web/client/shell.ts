@@ -2,6 +2,7 @@
 
 import { api, Refusal, watch } from "./desk";
 import { el } from "./draw";
+import { ended, upper } from "./numbers";
 import type { Job } from "./types";
 
 const said = document.getElementById("said")!;
@@ -26,11 +27,11 @@ export function show(problem: unknown) {
   if (problem instanceof DOMException && problem.name === "AbortError") return;
   const hint = problem instanceof Refusal ? problem.hint : "";
   const message = problem instanceof Error ? problem.message : String(problem);
-  said.replaceChildren(el("strong", {}, message + "."), hint ? ` ${hint[0].toUpperCase()}${hint.slice(1)}.` : "");
+  said.replaceChildren(el("strong", {}, ended(message)), hint ? ` ${upper(ended(hint))}` : "");
   said.classList.add("warn");
 }
 
-const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers", motion: "working out the answers", draw: "drawing the clip", fit: "fitting the flight model", predict: "flying the fitted model", curve: "flying the fitted model" };
+const stages: Record<string, string> = { waiting: "waiting its turn", find: "looking for the vehicle", follow: "following the vehicle", measure: "working out the answers", motion: "working out the answers", draw: "drawing the clip", fit: "fitting the flight model", predict: "flying the fitted model", curve: "flying the fitted model", foresee: "foreseeing the answers" };
 
 /** What a job is at, in words. */
 export function stageOf(job: Job): string {
@@ -41,7 +42,7 @@ export function stageOf(job: Job): string {
 export const over = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
 
 /** What a job works on, in words. */
-const workOf = (job: Job) => (job.race ? "the race" : job.model ? `the model of ${job.launch}` : job.launch);
+const workOf = (job: Job) => (job.race ? "the race" : job.shoot ? `the plan of ${job.shoot}` : job.model ? `the model of ${job.launch}` : job.launch);
 
 const lines = new Map<string, { box: HTMLElement; words: HTMLElement; bar: HTMLProgressElement }>();
 
@@ -58,7 +59,7 @@ function line(job: Job) {
     const bar = el("progress", { "aria-label": `progress of ${workOf(job)}` });
     const stop = el("button", { type: "button", class: "quiet", click: () => api("POST", `/api/jobs/${job.id}/cancel`).catch(show) }, "Cancel");
     stop.setAttribute("aria-label", `Cancel the work on ${workOf(job)}`);
-    l = { box: el("div", { class: "job" }, job.race ? el("span", {}, "race") : el("a", { href: `/launch/${encodeURIComponent(job.launch)}` }, job.launch), words, bar, stop), words, bar };
+    l = { box: el("div", { class: "job" }, job.race ? el("span", {}, "race") : el("a", { href: job.shoot ? `/shoots/${encodeURIComponent(job.shoot)}` : `/launch/${encodeURIComponent(job.launch)}` }, job.shoot ?? job.launch), words, bar, stop), words, bar };
     lines.set(job.id, l);
     work.append(l.box);
   }
@@ -70,7 +71,7 @@ function line(job: Job) {
 }
 
 function finished(job: Job) {
-  if (job.state === "done") say(job.race ? "The race is drawn." : job.model ? `The model of ${job.launch} is fitted.` : `${job.launch} is measured.`);
+  if (job.state === "done") say(job.race ? "The race is drawn." : job.shoot ? `${job.shoot} is worked out.` : job.model ? `The model of ${job.launch} is fitted.` : `${job.launch} is measured.`);
   else if (job.state === "cancelled") say(`The work on ${workOf(job)} was cancelled.`);
   else if (job.problem) show(new Refusal(0, `${workOf(job)}: ${job.problem.message}`, job.problem.hint));
 }

@@ -47,6 +47,7 @@ export interface Job {
   launch: string;
   race?: string; // where it works on a race
   model?: boolean; // where it fits the launch's flight model
+  shoot?: string; // where it plans or rehearses a shoot
   stage: string;
   done: number;
   total: number;
@@ -55,7 +56,7 @@ export interface Job {
 }
 
 export interface DeskEvent {
-  kind: "job" | "launch" | "logbook" | "heat" | "model";
+  kind: "job" | "launch" | "logbook" | "heat" | "model" | "shoot";
   job?: Job;
   launch?: string;
   revision?: string;
