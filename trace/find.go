@@ -66,7 +66,7 @@ func (f *follower) see() error {
 		w.triggered, w.wait = fr.Index, firstWait
 		w.next = fr.Index + w.wait
 	}
-	if fr.Index < w.next {
+	if fr.Index < w.next || f.held() {
 		return nil
 	}
 	return f.look(false)
@@ -85,6 +85,19 @@ func (f *follower) look(last bool) error {
 		if f.ring.frames[k].Index == w.triggered-restBefore {
 			at = max(at, k)
 		}
+	}
+	if f.held() {
+		f.onset = max(f.o.From, w.triggered)
+		var found []vehicles
+		for _, end := range []int{n, n * 3 / 4, n / 2} {
+			if v := f.findVehicles(0, max(2, end), true); v.patches != nil {
+				found = append(found, v)
+			}
+		}
+		if found != nil {
+			return f.leapFrom(found)
+		}
+		return nil
 	}
 	for _, from := range []int{at, max(at, n-1-shortLook)} {
 		if v := f.findVehicles(from, n, last); v.patches != nil {
@@ -123,13 +136,13 @@ type vehicles struct {
 func (f *follower) begin(v vehicles, last bool) error {
 	if again := f.fromRest(v); again.at != v.at {
 		f.lengths = again.lengths
-		if err := f.start(again.patches, again.weights, again.at); err != nil && err != errDone || f.went(v) {
+		if err := f.start(again); err != nil && err != errDone || f.went(v) {
 			return err
 		}
 		f.lanes, f.still = nil, still{}
 	}
 	f.lengths = v.lengths
-	return f.start(v.patches, v.weights, v.at)
+	return f.start(v)
 }
 
 // went reports whether the lanes went to the ring's newest frame as the pieces by which v was found did.
@@ -162,7 +175,7 @@ func (l *lane) at(frame int) (x, y float64, ok bool) {
 
 // fromRest finds the vehicles anew from rest; where that fails, v stands.
 func (f *follower) fromRest(v vehicles) vehicles {
-	if f.o.To-f.o.From <= fewFrames {
+	if f.few() {
 		return v // each frame counts: they were looked for from rest
 	}
 	var all window

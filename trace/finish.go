@@ -47,7 +47,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
 	}
-	p := &Path{Lane: l.number, Line: r.line, LeftView: l.left}
+	p := &Path{Lane: l.number, Line: r.line}
 	if f.lengths != nil {
 		p.Length = f.lengths[l.number-1]
 	}
@@ -58,6 +58,8 @@ func (f *follower) path(l *lane) (*Path, error) {
 	}
 	r.points(p)
 	r.addDoubt(p.Points)
+	l.left = l.left && !l.lostAt(p)
+	p.LeftView = l.left
 	p.mark(f.o.marksOf(l.number), f.steady.at)
 	u, v := r.centre[0], r.centre[1]
 	p.Streak = l.columns.streak(p.Points, u*r.line.Ux+v*r.line.Uy)
@@ -138,4 +140,10 @@ func flightBand(s []sighting) area {
 		a.w, a.h = x1-a.x, y1-a.y
 	}
 	return a.grown(reach)
+}
+
+// lostAt reports whether the path ends long before the lane does: then it was not the vehicle that left the picture.
+func (l *lane) lostAt(p *Path) bool {
+	n := len(p.Points)
+	return n > 0 && l.sights[len(l.sights)-1].frame-p.Points[n-1].Frame > mostLost
 }

@@ -68,6 +68,9 @@ func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
 func newFollower(src Source, o Options) *follower {
 	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
 	f.width, f.height = src.Size()
+	if f.held() {
+		f.ring.limit = max(f.ring.limit, 2*fewMemory) // samples of two bytes at most
+	}
 	f.finder.begin(f.width, f.height)
 	return f
 }
@@ -101,10 +104,10 @@ func (f *follower) take(fr footage.Frame) error {
 		if f.o.Box == nil {
 			return f.see()
 		}
-		if fr.Index != f.o.Frame {
+		if f.held() && fr.Index < f.o.To-1 || !f.held() && fr.Index != f.o.Frame {
 			return nil
 		}
-		return f.startBox(fr.Luma)
+		return f.startBox()
 	}
 	return f.step(&f.ring.frames[len(f.ring.frames)-1])
 }
@@ -128,15 +131,19 @@ func (f *follower) step(fr *footage.Frame) error {
 	return nil
 }
 
-// startBox starts the one lane of a given box, in the newest frame of the ring.
-func (f *follower) startBox(l *footage.Luma) error {
+// startBox starts the one lane of a given box, in its frame of the ring.
+func (f *follower) startBox() error {
 	a := f.o.Box.area(f.width, f.height)
-	return f.start([]area{a}, [][]float32{flat(a.w * a.h)}, len(f.ring.frames)-1)
+	at := len(f.ring.frames) - 1
+	for at > 0 && f.ring.frames[at].Index > f.o.Frame {
+		at--
+	}
+	return f.start(vehicles{at: at, patches: []area{a}, weights: [][]float32{flat(a.w * a.h)}})
 }
 
-// start begins a lane per patch in frame at of the ring, follows them back to the ring's first frame and forward to its last.
-func (f *follower) start(patches []area, weights [][]float32, at int) error {
-	frames := f.ring.frames
+// start begins a lane per vehicle in frame at of the ring, follows them back to the ring's first frame and forward to its last.
+func (f *follower) start(v vehicles) error {
+	frames, patches, at := f.ring.frames, v.patches, v.at
 	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
 	for i := at; i >= 0; i-- {
 		f.steady.step(frames[i].Index, frames[i].Luma)
@@ -146,22 +153,25 @@ func (f *follower) start(patches []area, weights [][]float32, at int) error {
 	}
 	later := stillOf(frames[at].Luma, f.still.noise)
 	for i, a := range patches {
-		back := f.newLane(i+1, a, weights[i], frames[at].Luma)
+		back := f.newLane(i+1, a, v.weights[i], frames[at].Luma)
 		back.backward, back.loose, back.ground = true, true, later
 		for k := at; k >= 0; k-- {
 			back.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)
 		}
-		l := f.newLane(i+1, a, weights[i], frames[at].Luma)
+		l := f.newLane(i+1, a, v.weights[i], frames[at].Luma)
 		l.resume(back)
 		f.lanes = append(f.lanes, l)
 	}
 	f.steady.forward()
+	if f.held() {
+		f.leapAll(v)
+	}
 	for i := at + 1; i < len(frames); i++ {
 		if err := f.step(&frames[i]); err != nil {
 			return err
 		}
 	}
-	if f.o.Box == nil {
+	if f.o.Box == nil && !f.held() {
 		for i, l := range f.lanes {
 			if r := f.retraced(l); r != nil {
 				f.lanes[i] = r

@@ -144,6 +144,7 @@ func TestFollow(t *testing.T) {
 		{"motor rocket, 240 Hz", scene.MotorRocket(1), 140},
 		{"phone, 30 Hz, hand-held", hand, 38},
 		{"burst of stills", scene.StillsBurst(2), 10},
+		{"burst of stills that was matched a third of the vehicle too low", scene.StillsBurst(3005), 9},
 		{"ball drop", scene.BallDrop(3), 130},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -14,6 +14,7 @@ type lane struct {
 	columns  *columns
 	mask     []float32  // weights learned while following; nil: none yet
 	leaps    bool       // a light lane that looks far
+	leapt    bool       // followed by its silhouette; see leaper
 	light    bool       // keeps no crops: only to see whether a piece moves
 	pix      []float32  // of the patch, grey levels
 	still    *still     // the picture at rest; nil: unknown

@@ -103,7 +103,7 @@ func (p *piece) along() float64 {
 func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *still, last bool) bool {
 	l := newLane(0, p.area, flat(p.w*p.h), frames[0].Luma)
 	l.first = newSearcher(l.pix, l.weight, p.w, p.h, piecePixels)
-	l.light, l.camera, l.leaps = true, st.coarse, last && f.o.To-f.o.From <= fewFrames
+	l.light, l.camera, l.leaps = true, st.coarse, last && f.few()
 	if f.o.ExpectDown {
 		l.ahead = [2]float64{0, 1}
 	}
@@ -155,6 +155,9 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 
 // fewFrames is up to how many frames a vehicle may leap farther than it is long from one to the next.
 const fewFrames = 30
+
+// few reports whether there are so few.
+func (f *follower) few() bool { return f.o.To-f.o.From <= fewFrames }
 
 // smooth reports whether the piece speeds up and slows down like a body: no step differs from the one before by
 // much more than a third of the longest.

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"fmt"
+	"math"
 
 	"padside/fault"
 )
@@ -30,7 +31,7 @@ func (f *follower) doubts(l *lane, p *Path) []fault.Warning {
 			coarse++
 		}
 	}
-	if lost > mostLost {
+	if lost > mostLost || lost > 0 && f.few() {
 		warn("trace-gaps", "the vehicle was not found in %d of the %d frames from %d to %d; they are left out, mark it there by hand where it can be seen",
 			lost, last-first+1, first, last)
 	}
@@ -38,8 +39,21 @@ func (f *follower) doubts(l *lane, p *Path) []fault.Warning {
 		warn("trace-coarse", "%d of %d points come from the coarse search alone, good to a pixel or two: the vehicle changed its looks or was held; a box around a part with clear edges may help",
 			coarse, len(p.Points))
 	}
+	if f.few() && !l.leapt && l.strides() {
+		warn("trace-leaps", "the vehicle moves by more than half of the followed part from picture to picture, and its silhouette does not tell it from the background: places may be off by a band of its paint; mark the nose by hand in each picture")
+	}
 	if end := f.o.To - 1; !l.left && !l.turned && end-last > mostMissing {
 		warn("trace-lost", "the vehicle was lost after frame %d, %d frames before the end; end the footage there, or mark it by hand", last, end-last)
 	}
 	return out
+}
+
+// strides reports whether the lane moved by more than half of its patch in a step.
+func (l *lane) strides() bool {
+	for i := 1; i < len(l.sights); i++ {
+		if math.Hypot(l.sights[i].x-l.sights[i-1].x, l.sights[i].y-l.sights[i-1].y) > float64(max(l.patch.w, l.patch.h))/2 {
+			return true
+		}
+	}
+	return false
 }

@@ -13,30 +13,13 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
+	"padside/bench/takes"
 	"padside/footage"
 	"padside/scene"
 	"padside/trace"
 )
-
-// class is one kind of footage.
-type class struct {
-	name   string
-	draw   func(seed uint64) *scene.Take
-	stills bool
-}
-
-func classes() []class {
-	return []class{
-		{name: "bottle", draw: func(s uint64) *scene.Take { return scene.BottleRocket(s, scene.BottleOptions{}) }},
-		{name: "motor", draw: scene.MotorRocket},
-		{name: "phone", draw: scene.PhoneClip30},
-		{name: "burst", draw: scene.StillsBurst, stills: true},
-		{name: "ball", draw: scene.BallDrop},
-	}
-}
 
 func main() {
 	seeds := flag.Int("seeds", 12, "takes per class")
@@ -45,22 +28,20 @@ func main() {
 	coded := flag.Bool("coded", false, "through the files a camera would write (H.264, JPEG)")
 	keep := flag.String("keep", "", "with -coded: keep the files in this folder, and take those that are there already")
 	verbose := flag.Bool("v", false, "print every take")
+	sheets := flag.String("sheets", "", "write strips of frames with the truth and the trace drawn on into this folder")
 	flag.Parse()
 	fmt.Println("| footage | takes | not found | points | lost | false | rms px | pull | pull per take, least to most |")
 	fmt.Println("|---|---|---|---|---|---|---|---|---|")
-	for _, c := range classes() {
-		if !strings.Contains(c.name, *only) {
-			continue
-		}
+	for _, c := range takes.Only(*only) {
 		var t tally
 		for i := range *seeds {
-			v, err := run(context.Background(), c, *first+uint64(i), *coded, *keep)
+			v, err := run(context.Background(), c, *first+uint64(i), *coded, *keep, *sheets)
 			if *verbose {
-				fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.name, *first+uint64(i), describe(v, err))
+				fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.Key, *first+uint64(i), describe(v, err))
 			}
 			t.add(v, err)
 		}
-		t.print(c.name)
+		t.print(c.Key)
 	}
 }
 
@@ -74,8 +55,8 @@ func describe(v verdict, err error) string {
 }
 
 // run draws a take, follows it, and judges the path.
-func run(ctx context.Context, c class, seed uint64, coded bool, dir string) (verdict, error) {
-	take := c.draw(seed)
+func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheets string) (verdict, error) {
+	take := c.Draw(seed)
 	src := trace.Source(&drawn{scene: take.Scene})
 	if coded {
 		if dir == "" {
@@ -86,7 +67,7 @@ func run(ctx context.Context, c class, seed uint64, coded bool, dir string) (ver
 			defer os.RemoveAll(temporary)
 			dir = temporary
 		}
-		f, err := film(ctx, take, c, filepath.Join(dir, fmt.Sprintf("%s-%d", c.name, seed)))
+		f, err := film(ctx, take, c, c.Folder(dir, seed))
 		if err != nil {
 			return verdict{}, err
 		}
@@ -105,34 +86,18 @@ func run(ctx context.Context, c class, seed uint64, coded bool, dir string) (ver
 	}
 	v := judge(take, &res.Paths[0])
 	v.took = time.Since(begin)
-	return v, nil
+	if sheets != "" {
+		err = drawSheet(ctx, filepath.Join(sheets, fmt.Sprintf("%s-%d.png", c.Key, seed)), take, src, &res.Paths[0])
+	}
+	return v, err
 }
 
-// film writes the take into dir as a camera would, unless it is there, and opens it.
-func film(ctx context.Context, t *scene.Take, c class, dir string) (*footage.Footage, error) {
-	path := filepath.Join(dir, "take.mp4")
-	if c.stills {
-		path = filepath.Join(dir, "stills")
+// film writes the take into folder as a camera would, unless it is there, and opens it.
+func film(ctx context.Context, t *scene.Take, c takes.Class, folder string) (*footage.Footage, error) {
+	if err := c.Film(ctx, t, folder); err != nil {
+		return nil, err
 	}
-	whole := filepath.Join(dir, "whole") // written last
-	if _, err := os.Stat(whole); err != nil {
-		if err := os.MkdirAll(filepath.Join(dir, "stills"), 0o755); err != nil {
-			return nil, err
-		}
-		var err error
-		if c.stills {
-			_, err = scene.WriteStills(ctx, t.Scene, path, scene.StillsOptions{Format: scene.JPEG})
-		} else {
-			err = scene.WriteClip(ctx, t.Scene, path, scene.ClipOptions{BFrames: 2})
-		}
-		if err != nil {
-			return nil, err
-		}
-		if err := os.WriteFile(whole, nil, 0o644); err != nil {
-			return nil, err
-		}
-	}
-	return footage.Open(ctx, path, footage.Options{})
+	return footage.Open(ctx, filepath.Join(folder, c.Footage()), footage.Options{})
 }
 
 // drawn is a take as footage, without a file between. Two frames are drawn at a time.
