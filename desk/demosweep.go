@@ -94,7 +94,7 @@ func (d *demoDay) besideBest(l *SweepLine) string {
 	truth := d.bestFill(l)
 	words := fmt.Sprintf("%.4g %s", l.written.FromSI(truth), l.written.Symbol)
 	d.all++
-	if truth < l.Interval[0] || truth > l.Interval[1] {
+	if truth < l.Interval[0]-fillExact || truth > l.Interval[1]+fillExact {
 		return "outside: " + words
 	}
 	d.held++

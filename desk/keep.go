@@ -62,7 +62,7 @@ func (m *Measurement) streak(lane *Lane) ([]byte, error) {
 		Gray:   func(col, row int) uint8 { return band.Pix[col*band.Rows+row] },
 		Height: func(row float64) float64 { return lane.Scale.Height(band.S0 + band.Step*row) }}
 	for _, f := range band.Frames {
-		s.Times = append(s.Times, m.base.Time(f, lane.Path.Line.Rest.Y))
+		s.Times = append(s.Times, m.base.TimeAt(f, lane.Path.Line.Rest.X, lane.Path.Line.Rest.Y))
 	}
 	for _, h := range lane.Heights {
 		s.Trace = append(s.Trace, picture.Place{T: h.T, H: h.H})

@@ -39,7 +39,7 @@ type spot struct {
 func seenLane(p trace.Path, base *timebase.Base) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.Time(q.Frame, q.Row), q.X, q.Y, q.U, q.UPhase, q.Phase, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), q.X, q.Y, q.U, q.UPhase, q.Phase, q.Copy})
 	}
 	return out
 }

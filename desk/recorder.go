@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"math"
 
+	"padside/camera"
 	"padside/trace"
 )
 
@@ -74,12 +75,12 @@ func (m *Measurement) recorder(of string) *Recorder {
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}
-	row := 0.0
+	var rest camera.Pixel
 	if len(m.Lanes) > 0 {
-		row = m.Lanes[0].Path.Line.Rest.Y
+		rest = m.Lanes[0].Path.Line.Rest
 	}
 	for i := range m.Sheet.Footage.Frames {
-		r.Times = append(r.Times, m.base.Time(i, row))
+		r.Times = append(r.Times, m.base.TimeAt(i, rest.X, rest.Y))
 	}
 	for i := range m.Lanes {
 		p := &m.Lanes[i].Path
@@ -94,7 +95,7 @@ func (m *Measurement) recorder(of string) *Recorder {
 		if p.Streak != nil && len(p.Streak.Frames) > 1 {
 			lane.Streak = m.Lanes[i].band()
 			for _, f := range p.Streak.Frames {
-				lane.Streak.Times = append(lane.Streak.Times, m.base.Time(f, p.Line.Rest.Y))
+				lane.Streak.Times = append(lane.Streak.Times, m.base.TimeAt(f, p.Line.Rest.X, p.Line.Rest.Y))
 			}
 		}
 		r.Lanes = append(r.Lanes, lane)

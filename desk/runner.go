@@ -163,21 +163,21 @@ func newRunner(m *Measurement, k int, h raceStart) (*runner, error) {
 	return r, nil
 }
 
-// clock finds when each frame's picture is centred, at the row where the vehicle is seen.
+// clock finds when each frame's picture is centred, at the place where the vehicle is seen.
 func (r *runner) clock(m *Measurement) {
 	r.first = m.Launch.Footage.From
 	last := m.Sheet.Footage.Frames - 1
 	if m.Launch.Footage.To >= 0 {
 		last = min(last, m.Launch.Footage.To)
 	}
-	row, k := r.path.Line.Rest.Y, 0
+	at, k := r.path.Line.Rest, 0
 	points := r.path.Points
 	for i := r.first; i <= last; i++ {
 		for k < len(points) && points[k].Frame <= i {
-			row = points[k].Row
+			at = camera.Pixel{X: points[k].Col, Y: points[k].Row}
 			k++
 		}
-		r.times = append(r.times, m.base.Time(i, row)-*r.zero.Value)
+		r.times = append(r.times, m.base.TimeAt(i, at.X, at.Y)-*r.zero.Value)
 	}
 	r.gone = r.times[len(r.times)-1]
 	if n := len(points); n > 0 && points[n-1].Frame < last && r.path.LeftView {

@@ -14,7 +14,7 @@ import (
 // timeBase says how the true time of each frame is known: as the launch file states, else
 // by the stamps of a clip or the EXIF times of stills.
 func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
-	o := timebase.Options{Exposure: l.Time.Exposure, RowTime: l.Time.RowTime, StampU: info.StampU}
+	o := timebase.Options{Exposure: l.Time.Exposure, RowTime: l.Time.RowTime, Readout: info.Readout(), StampU: info.StampU}
 	if !l.Time.ExposureGiven {
 		o.Exposure = info.Exposure
 	}

@@ -100,14 +100,14 @@ func (b *browser[T]) find(ctx context.Context, i, n int) (v T, err error) {
 	if v, ok := b.cache.get(key).(T); ok {
 		return v, nil
 	}
-	if b.alive.Err() != nil {
-		return v, fault.Failedf(b.alive.Err(), "", "the footage is closed")
-	}
 	return b.seek(ctx, i, i, n)
 }
 
 // seek brings the reel to frame i, coming from frame from, and returns it. It needs the token.
 func (b *browser[T]) seek(ctx context.Context, from, i, n int) (v T, err error) {
+	if err := b.alive.Err(); err != nil { // a filling that gets its turn after close must not begin a reel that nobody lets go of
+		return v, fault.Failedf(err, "", "the footage is closed")
+	}
 	defer b.idle.Reset(rested)
 	if r := b.reel; r == nil || r.next > from || i-r.next > b.hop {
 		b.drop()

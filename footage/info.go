@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"padside/fault"
+	"padside/timebase"
 )
 
 // Kind tells clips from stills.
@@ -43,6 +44,11 @@ type Info struct {
 
 	readable int      // frames, where not Complete
 	tick     *big.Rat // s, the grid the stamps were rounded to; nil where unknown
+}
+
+// Readout says which row of the stored picture, as the sensor's rows were read, shows a place of the upright picture.
+func (i *Info) Readout() timebase.Readout {
+	return orientation{i.Mirrored, i.Rotation / 90}.readout(i.Width, i.Height)
 }
 
 // Options changes how footage is opened. The zero value is right for most.

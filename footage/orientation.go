@@ -1,6 +1,10 @@
 package footage
 
-import "math"
+import (
+	"math"
+
+	"padside/timebase"
+)
 
 // orientation turns a stored picture upright: first mirrored left to right, if mirror is set, then turned clockwise by quarter
 // turns. These are all eight ways of laying a picture.
@@ -111,4 +115,17 @@ func lay[T any](o orientation, src, dst []T, width, height, stride int) {
 			at += dx
 		}
 	}
+}
+
+// readout says which stored row shows a place of the upright picture of a size.
+func (o orientation) readout(width, height int) timebase.Readout {
+	a, b, c, d := o.matrix()
+	r := timebase.Readout{X: c, Y: d}
+	if a+c < 0 {
+		r.First -= c * float64(width-1)
+	}
+	if b+d < 0 {
+		r.First -= d * float64(height-1)
+	}
+	return r
 }

@@ -40,6 +40,11 @@ func TestOrientationsOfEXIF(t *testing.T) {
 		if row, column := side(sides[0]), side(sides[1]); !slices.Equal(row, []int{0, 1, 2}) || !slices.Equal(column, []int{0, 3}) {
 			t.Errorf("orientation %d: %v has stored row 0 on none but %s: %v; column 0 %s: %v", tag, out, sides[0], row, sides[1], column)
 		}
+		for i := range out { // the stored row that each upright pixel came from
+			if got := o.readout(uw, uh).Row(float64(i%uw), float64(i/uw)); got != float64(out[i]/w) {
+				t.Errorf("orientation %d: pixel %d of the upright picture is read with row %g, want %d", tag, i, got, out[i]/w)
+			}
+		}
 		a, b, c, d := o.matrix()
 		if got, exact := fromMatrix(65536*a, 65536*b, 65536*c, 65536*d); got != o || !exact {
 			t.Errorf("fromMatrix of orientation %d = %v, %v, want %v", tag, got, exact, o)

@@ -348,6 +348,9 @@ func TestWriteClipRefuses(t *testing.T) {
 // Launches of a club's bottles share one backdrop, and each draws the frames it would draw alone.
 func TestClubSharesItsPlace(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("draws two backdrops")
+	}
 	club := ClubDay()
 	s := club.Rivals[1].Take.Scene
 	got := s.Frame(60)

@@ -31,7 +31,20 @@ type Base struct {
 	RateU    float64    // relative standard uncertainty of the rate: one common factor of the launch
 	StampU   float64    // standard uncertainty of each stamp by itself (rounding), s
 	Exposure float64    // s; the picture is centred half of it after the stamp
-	RowTime  float64    // rolling shutter: delay from one row to the next, s, top row (y = 0) first
+	RowTime  float64    // rolling shutter: delay from one of the sensor's rows to the next, s, the first (row 0) first
+	Readout  Readout
+}
+
+// Readout says which of the sensor's rows shows a place (x, y) of an upright picture: row = First + X x + Y y (px; x right, y
+// down). The zero value is a picture that was not turned: row = y.
+type Readout struct{ First, X, Y float64 }
+
+// Row is the sensor's row that shows a place of the upright picture.
+func (r Readout) Row(x, y float64) float64 {
+	if r == (Readout{}) {
+		return y
+	}
+	return r.First + r.X*x + r.Y*y
 }
 
 // Options is what a Base knows beside its stamps or its rate. The zero value is right for
@@ -40,7 +53,8 @@ type Options struct {
 	RateU    float64 // relative; 0 means DefaultRateU for NewRate, none for NewStamps
 	StampU   float64 // s; see Rounding
 	Exposure float64 // s
-	RowTime  float64 // s; negative where the bottom row is read first
+	RowTime  float64 // s; negative where the last row is read first
+	Readout  Readout // where the picture was turned or mirrored
 }
 
 // NewRate makes the base of a constant true capture rate (Hz, exact): frame i is at i/hz.
@@ -121,7 +135,7 @@ func (b *Base) apply(o Options) error {
 			return fault.Requestf("give a positive number, or leave it out", "the %s of the time base is %g", c.name, c.value)
 		}
 	}
-	b.RateU, b.StampU, b.Exposure, b.RowTime = o.RateU, o.StampU, o.Exposure, o.RowTime
+	b.RateU, b.StampU, b.Exposure, b.RowTime, b.Readout = o.RateU, o.StampU, o.Exposure, o.RowTime, o.Readout
 	return nil
 }
 
@@ -143,7 +157,11 @@ func (b *Base) Stamp(i int) *big.Rat {
 	return new(big.Rat).Set(b.Stamps[i])
 }
 
-// Time returns the instant (s) at which row y (pixels, y down, 0 = centre of the top row)
+// TimeAt returns the instant (s) at which the place (x, y) of the upright picture of frame i is centred (px; x right, y down, the
+// centre of the top left pixel is (0, 0)), as Time does.
+func (b *Base) TimeAt(i int, x, y float64) float64 { return b.Time(i, b.Readout.Row(x, y)) }
+
+// Time returns the instant (s) at which the sensor's row y (pixels, 0 = centre of the first row)
 // of frame i is centred: stamp + Exposure/2 + y*RowTime. The stamp is exact and rounded
 // once; frame i must be in 0 <= i < Len (any i for a rate).
 func (b *Base) Time(i int, y float64) float64 {

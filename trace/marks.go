@@ -59,7 +59,7 @@ func (o Options) marksOf(lane int) map[int]Mark {
 func (m Mark) point(line camera.FlightLine, k shake) Point {
 	along, across := spread(line, m.U, k)
 	return Point{
-		Frame: m.Frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y, U: along, Across: across,
+		Frame: m.Frame, X: m.X - k.dx, Y: m.Y - k.dy, Col: m.X, Row: m.Y, U: along, Across: across,
 		Size: 1, USize: 1, Quality: 1, Source: SourceMarked,
 	}
 }

@@ -11,7 +11,8 @@ import (
 type Point struct {
 	Frame   int
 	X, Y    float64    // px, steadied: shake taken out, in the picture as it was at rest
-	Row     float64    // px, the row in this frame as filmed, before steadying: for a rolling shutter
+	Col     float64    // px, the column in this frame as filmed, before steadying; with Row for a rolling shutter
+	Row     float64    // px, the row
 	U       float64    // standard uncertainty along the flight line, px (noise of this frame alone)
 	Across  float64    // standard uncertainty across it, px
 	UPhase  float64    // the part of U, px, that PhaseU stands for in frames that lie off rest

@@ -45,7 +45,7 @@ func (r *refiner) points(p *Path) {
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
 		vx, va = vx*ratio[i]+left*left+coded*coded, va*ratio[i]+left*left+coded*coded
 		p.Points = append(p.Points, Point{
-			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Row: m.Y,
+			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Col: m.X, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
 			Phase:  r.phase(i, m), UPhase: phaseShare * left,

@@ -28,7 +28,7 @@ const scale: Field[] = [
 const time: Field[] = [
   { key: "rate", label: "True capture rate", like: "1600 Hz", why: "what the camera filmed at, not what it plays at", only: (s) => s.setup.time.basis === "rate" },
   { key: "exposure", label: "Exposure", like: "1/8000 s", why: "the picture is centred half an exposure after its stamp" },
-  { key: "row_time", label: "Delay per row", like: "10 us", why: "rolling shutter: from one row to the next; 0 where all rows are taken at once" },
+  { key: "row_time", label: "Delay per row", like: "10 us", why: "rolling shutter: from one of the sensor's rows to the next (of a turned picture they may be columns); 0 where all are taken at once" },
 ];
 
 const camera: Field[] = [
