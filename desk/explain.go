@@ -154,7 +154,8 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 
 // toExplain is a lane as package explain takes it.
 func toExplain(l *logbook.Launch, lane *Lane) explain.Launch {
-	return explain.Launch{Observations: lane.told, SlowU: jump(lane.told), Setup: l.Setup, Common: lane.common}
+	in := &lane.told
+	return explain.Launch{Observations: in.Observations, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common}
 }
 
 // jump is how uncertain heights in flight are together against those at rest: the trace's uncertainty of the first frames in flight beyond that of

@@ -65,7 +65,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	lane := &Lane{Scale: scale}
-	var told, alone []motion.Observation
+	var told []motion.Observation
 	for i, q := range s.spots {
 		pitch := scale.MetresPerPixel(s.along(q))
 		o := motion.Observation{Frame: q.frame, T: q.t,
@@ -73,22 +73,20 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		lane.Heights = append(lane.Heights, o)
 		// Of a run of copies the last one says how long the vehicle was at rest; the others say nothing.
 		if !q.copy || i+1 < len(s.spots) && !s.spots[i+1].copy {
-			told = append(told, o)
 			// motion finds by itself what goes with the place between pixels
 			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase)*pitch
-			alone = append(alone, o)
+			told = append(told, o)
 		}
 	}
-	lane.told, lane.common = told, motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU}
-	in := motion.Input{
-		Lane: s.lane, Observations: alone, LeftView: s.leftView, Kind: motion.Kind(l.Kind),
+	lane.told = motion.Input{
+		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: motion.Kind(l.Kind),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
-		Common:    lane.common,
+		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
 		Questions: questions(l),
 		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
 	}
-	in.Questions.Window = o.window
-	lane.Motion, err = motion.Measure(ctx, in)
+	lane.told.Questions.Window = o.window
+	lane.Motion, err = motion.Measure(ctx, lane.told)
 	if err != nil {
 		return nil, warnings, err
 	}

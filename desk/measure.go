@@ -45,8 +45,7 @@ type Lane struct {
 	Heights []motion.Observation // one per point of the path
 	Motion  *motion.Result
 
-	told   []motion.Observation // of Heights, those that say something: copies of the frame before left out
-	common motion.Common        // what they share
+	told motion.Input // what motion was given: of Heights, those that say something, and what they share
 }
 
 // Measure reads a launch file, follows its footage and answers its questions.

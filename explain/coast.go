@@ -26,7 +26,7 @@ func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area met
 	var c coasting
 	for _, q := range f.Residuals {
 		if q.T >= from && !(q.T-f.FirstMotion >= f.Flight.End-f.Flight.FirstMotion) {
-			c.t, c.u = append(c.t, q.T), append(c.u, q.U*math.Sqrt(r.Spread))
+			c.t, c.u = append(c.t, q.T), append(c.u, q.U)
 			c.h = append(c.h, q.Height)
 		}
 	}

@@ -118,7 +118,7 @@ func (l *launch) warp(x []float64) camera.Warp {
 		}
 	}
 	add(l.setup.parts, l.setup.first)
-	add(l.parts, l.first+atNodes+l.nodes)
+	add(l.parts, l.first+l.atParts())
 	return w
 }
 

@@ -20,23 +20,23 @@ const (
 // model is fitted to that, by Gauss-Newton steps with the solution's Jacobian (randomise, then optimise: J. M. Bardsley et al., SIAM J. Sci.
 // Comput. 36 (2014) A1895; from memory). For a model that is linear over the posterior this is exact, and a bent one it follows. The
 // scatter's own uncertainty is drawn along (chi squared). What is not possible is left out, and the wide pseudo-observation of unknowns that
-// nothing is known of is weighed out again. spread is by how much the variances grow for errors that neighbours share. share is how many of
-// the draws were of use.
-func (p *problem) draws(ctx context.Context, s *solution, spread float64) (sets [][]float64, share float64, err error) {
-	gain, err := p.gain(s, spread)
-	if err != nil {
-		return nil, 0, err
-	}
+// nothing is known of is weighed out again. Each supposition on the errors that neighbours share has draws by its probability. share is how many
+// of the draws were of use.
+func (p *problem) draws(ctx context.Context, s *solution) (sets [][]float64, share float64, err error) {
 	all, weight := make([][]float64, drawn), make([]float64, drawn)
+	turns := allot(s.supposed)
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
 		g.Go(func() error {
-			d := &drawer{problem: p.clone(), s: s, spread: spread, gain: gain}
+			d := &drawer{problem: p.clone(), s: s, at: -1}
 			d.begin()
 			for i := w; i < drawn; i += workers {
 				if ctx.Err() != nil {
 					return ctx.Err()
+				}
+				if err := d.under(turns[i]); err != nil {
+					return err
 				}
 				all[i], weight[i] = d.draw(rand.New(rand.NewPCG(p.in.Seed, 1<<32+uint64(i))))
 				if w == 0 && p.in.Progress != nil {
@@ -52,30 +52,29 @@ func (p *problem) draws(ctx context.Context, s *solution, spread float64) (sets 
 	return resample(all, weight, rand.New(rand.NewPCG(p.in.Seed, 7)))
 }
 
-// gain returns (J'WJ)^-1 J'W: it turns residuals into the step that takes them away.
-func (p *problem) gain(s *solution, spread float64) (*mat.Dense, error) {
-	c, err := p.covariance(s, spread)
-	if err != nil {
-		return nil, err
-	}
-	rows, n := s.jacobian.Dims()
-	g := mat.NewDense(n, rows, nil)
-	g.Mul(c, s.jacobian.T())
-	for i := range p.rows {
-		for j := range n {
-			g.Set(j, i, g.At(j, i)/spread)
+// allot gives each draw a supposition, by their weights (systematic).
+func allot(list []supposition) []int {
+	turns := make([]int, 0, drawn)
+	run := 0.0
+	for i := range list {
+		for run += list[i].weight; len(turns) < drawn && (float64(len(turns))+0.5)/drawn < run; {
+			turns = append(turns, i)
 		}
 	}
-	return g, nil
+	for len(turns) < drawn { // what rounding leaves
+		turns = append(turns, len(list)-1)
+	}
+	return turns
 }
 
 // drawer makes draws in one goroutine.
 type drawer struct {
 	*problem
-	s      *solution
-	spread float64
-	gain   *mat.Dense
-	sd     []float64 // of each parameter
+	s    *solution
+	at   int // the supposition under which draws are made
+	ws   []*whitener
+	gain *mat.Dense // (J'J)^-1 J': turns residuals into the step that takes them away
+	sd   []float64  // of each parameter
 
 	r, e []float64
 	x    *mat.VecDense
@@ -84,20 +83,43 @@ type drawer struct {
 func (d *drawer) begin() {
 	rows, n := d.s.jacobian.Dims()
 	d.r, d.e, d.x = make([]float64, rows), make([]float64, rows), mat.NewVecDense(n, nil)
-	for j := range n {
-		d.sd = append(d.sd, math.Sqrt(d.spread*d.s.covariance.At(j, j)))
+}
+
+// under readies the drawer for a supposition.
+func (d *drawer) under(k int) error {
+	if k == d.at {
+		return nil
 	}
+	d.at = k
+	d.problem.under(&d.s.supposed[k])
+	d.ws = d.whiteners()
+	a := mat.DenseCopyOf(d.s.rawSlopes)
+	d.whitenColumns(d.ws, a)
+	rows, n := a.Dims()
+	var normal, c mat.SymDense
+	normal.SymOuterK(1, a.T())
+	var chol mat.Cholesky
+	if !chol.Factorize(&normal) || chol.InverseTo(&c) != nil {
+		return errTangled
+	}
+	d.gain = mat.NewDense(n, rows, nil)
+	d.gain.Mul(&c, a.T())
+	d.sd = d.sd[:0]
+	for j := range n {
+		d.sd = append(d.sd, math.Sqrt(c.At(j, j)))
+	}
+	return nil
 }
 
 // draw returns one parameter set and the logarithm of its weight, -Inf where it is of no use.
 func (d *drawer) draw(r *rand.Rand) ([]float64, float64) {
 	chi := 0.0
-	dof := max(3, int(d.s.dof/d.spread))
+	dof := max(3, int(d.s.dof))
 	for range dof {
 		z := r.NormFloat64()
 		chi += z * z
 	}
-	scatter := math.Sqrt(d.spread * float64(dof) / chi)
+	scatter := math.Sqrt(float64(dof) / chi)
 	for i := range d.e {
 		d.e[i] = r.NormFloat64()
 		if i < d.rows {
@@ -108,6 +130,7 @@ func (d *drawer) draw(r *rand.Rand) ([]float64, float64) {
 	done := false
 	for k := 0; k < drawSteps && !done; k++ {
 		d.residuals(x, d.r)
+		d.whiten(d.ws, d.r)
 		for i := range d.r {
 			d.r[i] += d.e[i]
 		}

@@ -8,8 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/mat"
-
 	"padside/fault"
 	"padside/flight"
 	"padside/metrology"
@@ -24,7 +22,7 @@ type Result struct {
 	Correlation [][]float64 // of the unknowns
 	Launches    []LaunchFit
 	Test        ResidualTest
-	Spread      float64 // factor on the variances for errors that neighbouring frames share
+	Evidence    float64 // logarithm of the probability of what was seen by the model, but for a constant that is the same for all models of it
 	Warnings    []fault.Warning
 
 	problem *problem
@@ -91,9 +89,8 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 		return nil, err
 	}
 	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), problem: p}
-	res.Spread = p.correlated(s, &res.Test)
-	sets, worth, err := p.draws(ctx, s, res.Spread)
-	if errors.Is(err, errImpossible) {
+	sets, worth, err := p.draws(ctx, s)
+	if errors.Is(err, errImpossible) || err == nil && !res.Test.Fits && worth*drawn < fewestUseful {
 		return nil, p.impossible(s)
 	}
 	if err != nil {
@@ -112,28 +109,6 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 	return res, nil
 }
 
-// covariance is that of the parameters, (J'J)^-1, with the observations' part of J'J divided by spread.
-func (p *problem) covariance(s *solution, spread float64) (*mat.SymDense, error) {
-	_, n := s.jacobian.Dims()
-	a := mat.DenseCopyOf(s.jacobian)
-	for i := range p.rows {
-		for j := range n {
-			a.Set(i, j, a.At(i, j)/math.Sqrt(spread))
-		}
-	}
-	var normal mat.SymDense
-	normal.SymOuterK(1, a.T())
-	var chol mat.Cholesky
-	if !chol.Factorize(&normal) {
-		return nil, errTangled
-	}
-	var c mat.SymDense
-	if err := chol.InverseTo(&c); err != nil {
-		return nil, errTangled
-	}
-	return &c, nil
-}
-
 // summarise gathers what the draws say of the unknowns.
 func (r *Result) summarise(s *solution, sets [][]float64) error {
 	p := r.problem
@@ -147,7 +122,7 @@ func (r *Result) summarise(s *solution, sets [][]float64) error {
 			columns[j] = append(columns[j], v[j])
 		}
 	}
-	shares, err := p.budget(s, r.Spread)
+	shares, err := p.budget(s)
 	if err != nil {
 		return err
 	}
@@ -196,10 +171,9 @@ func (r *Result) launches(s *solution, sets [][]float64) error {
 			out.motions = append(out.motions, l.origin+l.step*x[l.first+atMotion])
 		}
 		out.FirstMotionU = metrology.SD(out.motions)
-		w := l.warp(s.x)
 		for k := range l.t {
-			out.Residuals = append(out.Residuals, Residual{l.frame[k], l.t[k], l.seen(w, k) - l.modelled(s.x, k) + l.height[k],
-				l.seen(w, k) - l.modelled(s.x, k), l.sd(k)})
+			r := (l.h[k] - l.modelled(s.x, k)) / l.bend[k]
+			out.Residuals = append(out.Residuals, Residual{l.frame[k], l.t[k], l.height[k] + r, r, l.sd(k) / l.bend[k]})
 		}
 		r.Launches = append(r.Launches, out)
 	}
@@ -208,11 +182,8 @@ func (r *Result) launches(s *solution, sets [][]float64) error {
 
 // budget is, for each unknown, the share of its variance that each source makes: in the linear model the estimate is C J' r, so that rows
 // that belong to one source contribute the sum of (C J_row')^2.
-func (p *problem) budget(s *solution, spread float64) ([][]metrology.Share, error) {
-	c, err := p.covariance(s, spread)
-	if err != nil {
-		return nil, err
-	}
+func (p *problem) budget(s *solution) ([][]metrology.Share, error) {
+	c := s.covariance
 	rows, n := s.jacobian.Dims()
 	priors := p.priors()
 	out := make([][]metrology.Share, len(p.in.Unknowns))
@@ -226,7 +197,7 @@ func (p *problem) budget(s *solution, spread float64) ([][]metrology.Share, erro
 			}
 			part, source := lever*lever, traceNoise
 			if i < p.rows {
-				part /= spread
+				// the frames
 			} else if q := priors[i-p.rows]; q.parameter < len(p.in.Unknowns) && p.in.Unknowns[q.parameter].U == 0 {
 				source = "limits of what is possible"
 			} else {

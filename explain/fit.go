@@ -10,14 +10,17 @@ import (
 	"padside/fit"
 )
 
-// solution is the most probable set of parameters and what belongs to it.
+// solution is the most probable set of parameters and what belongs to it, under the most probable supposition.
 type solution struct {
 	x          []float64
 	covariance *mat.SymDense
-	jacobian   *mat.Dense // of observations and pseudo-observations
-	residuals  []float64
-	sum        float64 // of the squared residuals of the observations
-	dof        float64 // of them: observations less the parameters they determine
+	jacobian   *mat.Dense // of observations, whitened, and pseudo-observations
+	residuals  []float64  // the same
+	raw        []float64  // residuals of the observations in m
+	rawSlopes  *mat.Dense // and their Jacobian
+	told       float64    // how many parameters the observations tell
+	dof        float64    // observations less those
+	supposed   []supposition
 }
 
 const (
@@ -27,13 +30,17 @@ const (
 	rounds       = 6
 )
 
-// solve fits: the scatter of the observations is found along with the parameters, and what lies far off is set aside once.
+// solve fits: how the observations scatter is found along with the parameters, and what lies far off is set aside once.
 func (p *problem) solve(ctx context.Context) (*solution, error) {
 	x, err := p.begin()
 	if err != nil {
 		return nil, err
 	}
+	p.moves(x)
+	list := suppositions(p.launches[0].slowU > 0)
+	p.under(&list[0])
 	var s *solution
+	var best *supposition
 	for round := range rounds {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -46,49 +53,46 @@ func (p *problem) solve(ctx context.Context) (*solution, error) {
 			p.layout()
 			continue
 		}
-		if round == rounds-1 || !p.rescale(s) {
+		if round == rounds-1 {
 			break
 		}
+		p.moves(x)
+		was := p.spread()
+		now := p.weigh(list, s)
+		if now == best && math.Abs(math.Log(p.spread()/was)) < 2e-3 {
+			break
+		}
+		best = now
 	}
+	s.supposed = list
 	return s, nil
 }
 
-// fewestLevel is how many frames at rest, or in flight, show their own scatter.
-const fewestLevel = 8
-
-// rescale sets the scatter at rest and in flight of each launch by its residuals, and says whether that changed anything.
-func (p *problem) rescale(s *solution) bool {
-	changed := false
-	per := (float64(p.rows) - s.dof) / float64(len(p.launches)) // parameters told by each launch's flight
+// moves finds which observations are in flight.
+func (p *problem) moves(x []float64) {
 	for _, l := range p.launches {
-		own := s.residuals[l.row : l.row+len(l.t)]
-		for part, r := range [2][]float64{own[:l.rest], own[l.rest:]} {
-			if len(r) < fewestLevel {
-				continue
-			}
-			told := 1.0
-			if part == 1 {
-				told = math.Min(per, float64(len(r))/2)
-			}
-			sum := 0.0
-			for _, v := range r {
-				sum += v * v
-			}
-			level := math.Sqrt(sum / (float64(len(r)) - told))
-			changed = changed || math.Abs(level-1) > 2e-3
-			l.noise[part] = math.Max(l.noise[part]*level, 1e-3)
-		}
-		if l.rest < fewestLevel {
-			l.noise[0] = l.noise[1]
+		first := l.origin + l.step*x[l.first+atMotion]
+		for l.moving = 0; l.moving < len(l.t)-1 && l.t[l.moving] <= first; l.moving++ {
 		}
 	}
-	return changed
 }
 
-// minimise finds the least squares from x on.
+// spread is the geometric mean of all levels of scatter.
+func (p *problem) spread() float64 {
+	sum := 0.0
+	for _, l := range p.launches {
+		sum += math.Log(l.noise[0]*l.noise[1]) / 2
+	}
+	return math.Exp(sum / float64(len(p.launches)))
+}
+
+// minimise finds the least squares from x on, under the launches' errors as they are set.
 func (p *problem) minimise(x []float64) (*solution, error) {
 	priors := p.priors()
-	sol, err := fit.Minimise(fit.Problem{Observations: p.rows + len(priors), Residuals: p.residuals, Jacobian: p.jacobian, Start: x},
+	ws := p.whiteners()
+	sol, err := fit.Minimise(fit.Problem{Observations: p.rows + len(priors), Start: x,
+		Residuals: func(x, r []float64) { p.residuals(x, r); p.whiten(ws, r) },
+		Jacobian:  func(x []float64, j *mat.Dense) { p.jacobian(x, j); p.whitenColumns(ws, j) }},
 		fit.NonlinearOptions{KnownSigma: true, Tolerance: 1e-10, MaxIterations: 100})
 	if err != nil && !errors.Is(err, fit.ErrRank) {
 		return nil, err
@@ -96,17 +100,18 @@ func (p *problem) minimise(x []float64) (*solution, error) {
 	if err != nil {
 		return nil, errTangled
 	}
-	s := &solution{x: sol.Parameters, covariance: sol.Covariance, residuals: sol.Residuals, jacobian: mat.NewDense(p.rows+len(priors), p.n, nil)}
-	p.jacobian(s.x, s.jacobian)
-	told := float64(p.n) // by the observations
+	s := &solution{x: sol.Parameters, covariance: sol.Covariance, residuals: sol.Residuals, raw: make([]float64, p.rows+len(priors)),
+		rawSlopes: mat.NewDense(p.rows+len(priors), p.n, nil)}
+	p.jacobian(s.x, s.rawSlopes)
+	p.residuals(s.x, s.raw)
+	s.jacobian = mat.DenseCopyOf(s.rawSlopes)
+	p.whitenColumns(ws, s.jacobian)
+	s.told = float64(p.n)
 	for k, q := range priors {
 		d := s.jacobian.At(p.rows+k, q.parameter)
-		told -= s.covariance.At(q.parameter, q.parameter) * d * d
+		s.told -= s.covariance.At(q.parameter, q.parameter) * d * d
 	}
-	for _, r := range s.residuals[:p.rows] {
-		s.sum += r * r
-	}
-	s.dof = math.Max(1, float64(p.rows)-told)
+	s.dof = math.Max(1, float64(p.rows)-s.told)
 	return s, nil
 }
 
@@ -126,8 +131,12 @@ func (p *problem) setAside(r []float64) int {
 		var keep []int
 		rest := 0
 		for k := range own {
-			if size[k] <= limit {
-				keep = append(keep, k)
+			if size[k] > limit {
+				continue
+			}
+			keep = append(keep, k)
+			if k < l.rest {
+				rest++
 			}
 		}
 		if gone := len(own) - len(keep); gone == 0 || float64(gone) > outlierShare*float64(len(own)) {
@@ -135,25 +144,17 @@ func (p *problem) setAside(r []float64) int {
 		}
 		l.aside = len(own) - len(keep)
 		count += l.aside
-		for _, k := range keep {
-			if k >= l.rest {
-				break
-			}
-			rest++
-		}
 		l.rest = rest
-		pick := func(v []float64) []float64 {
-			var out []float64
-			for _, k := range keep {
-				out = append(out, v[k])
-			}
-			return out
-		}
-		var frame []int
-		for _, k := range keep {
-			frame = append(frame, l.frame[k])
-		}
-		l.t, l.h, l.u, l.frame = pick(l.t), pick(l.h), pick(l.u), frame
+		l.t, l.h, l.u, l.way = pick(l.t, keep), pick(l.h, keep), pick(l.u, keep), pick(l.way, keep)
+		l.frame, l.phase = pick(l.frame, keep), pick(l.phase, keep)
 	}
 	return count
+}
+
+func pick[T any](v []T, keep []int) []T {
+	out := make([]T, 0, len(keep))
+	for _, k := range keep {
+		out = append(out, v[k])
+	}
+	return out
 }

@@ -58,9 +58,6 @@ func highest(in *Input, setup string, i int) float64 {
 // restFrames is how many frames at rest are kept: more say no more than that it was at rest.
 const restFrames = 60
 
-// slowNodes is how many nodes the slow errors have, where there are frames enough.
-const slowNodes = 11
-
 // newLaunch takes over the observations from shortly before first motion on.
 func newLaunch(given *Launch) (*launch, error) {
 	obs := folded(given.Observations)
@@ -68,11 +65,17 @@ func newLaunch(given *Launch) (*launch, error) {
 	if move < 0 || len(obs)-move < fewestMoving {
 		return nil, fault.NoAnswerf("film more of the flight, or at a higher rate", "%d frames show the vehicle moving; at least %d are needed to fit a flight", len(obs)-max(move, 0), fewestMoving)
 	}
-	l := &launch{slowU: given.SlowU, noise: [2]float64{1, 1}}
+	l := &launch{slowU: given.SlowU, restU: given.RestU, noise: [2]float64{1, 1}, alone: 1}
 	var us, rest, steps []float64
+	top := math.Inf(-1)
 	for i := max(0, move-restFrames); i < len(obs); i++ {
 		o := obs[i]
 		l.t, l.h, l.u, l.frame = append(l.t, o.T), append(l.h, o.H), append(l.u, o.U), append(l.frame, o.Frame)
+		top = math.Max(top, o.H)
+		l.way, l.phase = append(l.way, top), append(l.phase, o.Phase)
+		if o.Phase != (motion.Phase{}) {
+			l.phaseU = given.PhaseU
+		}
 		us = append(us, o.U)
 		if i < move {
 			rest = append(rest, o.H)
@@ -84,9 +87,6 @@ func newLaunch(given *Launch) (*launch, error) {
 	}
 	l.unit, l.step, l.level = middle(us), middle(steps), middle(rest)
 	l.origin = obs[max(0, move-1)].T
-	if l.slowU > 0 {
-		l.nodes = max(2, min(slowNodes, (len(obs)-move)/4))
-	}
 	return l, nil
 }
 

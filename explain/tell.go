@@ -72,11 +72,8 @@ func (r *Result) loose(j int) bool {
 // misfit says what the residual test found.
 func (r *Result) misfit() {
 	t := &r.Test
-	switch {
-	case !t.Fits:
-		r.warn("does-not-fit", "the model does not fit: slow waves of %.2g mm (rms) remain in the residuals, %.1f times the noise of a frame; what it would say of its inputs is not to be trusted", 1e3*t.Smooth, t.Smooth/t.Noise)
-	case r.Spread > 1:
-		r.warn("neighbours-alike", "errors of neighbouring frames are alike (correlation %.2f): intervals are widened %.2g times for it", t.Lag1, math.Sqrt(r.Spread))
+	if !t.Fits {
+		r.warn("does-not-fit", "the model does not fit: slow waves of %.2g mm (rms) remain in the residuals, %.1f times the noise of a frame, and more than the trace may err by; what it would say of its inputs is not to be trusted", 1e3*t.Smooth, t.Smooth/t.Noise)
 	}
 	if t.Aside > 0 {
 		r.warn("set-aside", "%d of %d frames lie far off all others and were set aside", t.Aside, t.Aside+t.Frames)

@@ -39,6 +39,7 @@ type outcome struct {
 	held  []bool
 	width []float64
 	told  []bool
+	z     []float64 // truth less mean, over the standard deviation
 	fits  bool
 	err   error
 }
@@ -83,18 +84,20 @@ func (c class) run(seed uint64) outcome {
 		o.held = append(o.held, iv.Holds(s.truth[j]))
 		o.width = append(o.width, iv.Width()/math.Abs(s.truth[j]))
 		o.told = append(o.told, res.Fitted[j].Told)
+		o.z = append(o.z, (s.truth[j]-mean(draws))/res.Fitted[j].U)
 	}
 	l := res.Launches[0]
 	o.key = append(o.key, "first motion")
 	o.held = append(o.held, math.Abs(l.FirstMotion-s.firstMotion) < 1.96*l.FirstMotionU)
 	o.width = append(o.width, 2*1.96*l.FirstMotionU*s.rate)
 	o.told = append(o.told, true)
+	o.z = append(o.z, (s.firstMotion-l.FirstMotion)/l.FirstMotionU)
 	return o
 }
 
 func (c class) report(all []outcome) {
 	failed, fits := 0, 0
-	held, told, width := map[string]int{}, map[string]int{}, map[string][]float64{}
+	held, told, width, zs := map[string]int{}, map[string]int{}, map[string][]float64{}, map[string][]float64{}
 	var keys []string
 	for _, o := range all {
 		if o.err != nil {
@@ -112,6 +115,7 @@ func (c class) report(all []outcome) {
 				keys = append(keys, k)
 			}
 			width[k] = append(width[k], o.width[j])
+			zs[k] = append(zs[k], o.z[j])
 			if o.held[j] {
 				held[k]++
 			}
@@ -133,6 +137,19 @@ func (c class) report(all []outcome) {
 		if k == "first motion" {
 			unit, w = "frame intervals", w/100
 		}
-		fmt.Printf("   %-18s interval holds the truth in %5.1f %%, median width %.3g %s; told by the footage in %.0f %%\n", k, 100*float64(held[k])/float64(n), w, unit, 100*float64(told[k])/float64(n))
+		fmt.Printf("   %-18s interval holds the truth in %5.1f %%, median width %.3g %s; told by the footage in %.0f %%; error over standard uncertainty %.2f on average, %.2f rms\n", k, 100*float64(held[k])/float64(n), w, unit, 100*float64(told[k])/float64(n), mean(zs[k]), rms(zs[k]))
 	}
+}
+
+func rms(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return math.Sqrt(sum / float64(len(x)))
+}
+
+func mean(x []float64) float64 {
+	m, _ := metrology.Variance(x)
+	return m
 }
