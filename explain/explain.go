@@ -56,15 +56,20 @@ type Residual struct {
 
 var errImpossible = errors.New("explain: no draw of the fit is possible")
 
-// impossible says which unknowns the best fit has outside what is possible.
-func (p *problem) impossible(s *solution) error {
+// beyond names the unknowns that the best fit has outside what is possible; empty where there is none.
+func (p *problem) beyond(s *solution) string {
 	var beyond []string
 	for j, v := range p.values(s.x) {
 		if u := p.in.Unknowns[j]; v < u.Least || v > u.Most {
 			beyond = append(beyond, fmt.Sprintf("%s of %.3g (%.3g to %.3g is possible)", words(u.Key), v, u.Least, u.Most))
 		}
 	}
-	what := strings.Join(beyond, " and ")
+	return strings.Join(beyond, " and ")
+}
+
+// impossible says that the best fit is, and why.
+func (p *problem) impossible(s *solution) error {
+	what := p.beyond(s)
 	if what == "" { // the fit itself is possible, and nothing that its errors allow
 		what = "values at the edge of what flies"
 	}
@@ -88,15 +93,16 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), problem: p}
+	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), Evidence: evidence(s.supposed), problem: p}
 	sets, worth, err := p.draws(ctx, s)
-	if errors.Is(err, errImpossible) || err == nil && !res.Test.Fits && worth*drawn < fewestUseful {
+	few := worth*drawn < fewestUseful
+	if errors.Is(err, errImpossible) || err == nil && few && (!res.Test.Fits || p.beyond(s) != "") {
 		return nil, p.impossible(s)
 	}
 	if err != nil {
 		return nil, err
 	}
-	if worth*drawn < fewestUseful {
+	if few {
 		return nil, fault.NoAnswerf("free fewer inputs, or state some in the flight file with their uncertainty", "the footage leaves too much open: of %d flights drawn from the fit, %.0f can be used, and no interval can be told from them", drawn, worth*drawn)
 	}
 	if err := res.summarise(s, sets); err != nil {

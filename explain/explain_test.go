@@ -142,8 +142,29 @@ func TestTangled(t *testing.T) {
 		said += w.Code + ": " + w.Message + "\n"
 	}
 	t.Logf("discharge %.4f u %.4f, pressure %.3g u %.2g, correlation %.4f", res.Fitted[0].Value, res.Fitted[0].U, res.Fitted[1].Value, res.Fitted[1].U, res.Correlation[0][1])
-	if c := res.Correlation[0][1]; c > -0.9 || !strings.Contains(said, "cannot-tell-apart") {
+	if c := res.Correlation[0][1]; c > -0.9 || !strings.Contains(said, "cannot-tell-apart") || !strings.Contains(said, "What it does tell is discharge times pressure") {
 		t.Errorf("correlation %.3f, said:\n%s", c, said)
+	}
+}
+
+// TestLoose: with pressure, discharge, exponent and drag free on 0.4 m of the flight, each interval is as wide as it must be and holds the truth.
+func TestLoose(t *testing.T) {
+	t.Parallel()
+	drag := Unknown{Key: "drag_coefficient", Start: 0.4, Least: 0, Most: 2}
+	res, err := Run(context.Background(), Input{Launches: []Launch{filmed(t, heron(), 4, 0.4, 0.004)}, Unknowns: []Unknown{discharge, pressure, drag, exponent},
+		Model: model("discharge", "pressure", "drag_coefficient", "exponent"), Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for j, want := range []float64{0.96, 5e5, 0.4, 1.28} {
+		if f := res.Fitted[j]; math.Abs(f.Value-want) > 3*f.U {
+			t.Errorf("%s = %.5g, u %.2g, want %.5g", res.Unknowns[j].Key, f.Value, f.U, want)
+		}
+	}
+	for j, told := range []bool{false, true, false, true} {
+		if res.Fitted[j].Told != told {
+			t.Errorf("%s told: %v", res.Unknowns[j].Key, res.Fitted[j].Told)
+		}
 	}
 }
 

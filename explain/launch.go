@@ -9,8 +9,8 @@ import (
 )
 
 // launch is one launch as the problem sees it. Its parameters are first motion (in units of a frame interval, after origin), the level at rest (in units of its
-// heights' uncertainty), where they are stated the error that frames at rest share and the two amplitudes of that between pixels, and its own
-// errors of scale; all but the first two are standard normal beforehand.
+// heights' uncertainty), where they are stated the error that frames at rest share, the two amplitudes of that between pixels and the slowest errors
+// in flight, and its own errors of scale; all but the first two are standard normal beforehand.
 type launch struct {
 	t, h, u []float64 // of the observations used; u includes the uncertainty of the time
 	way     []float64 // m, the greatest height up to each
@@ -55,12 +55,37 @@ func (l *launch) atPhase() int {
 	return atRest
 }
 
-// atParts is the offset of its own errors of scale.
-func (l *launch) atParts() int {
+// atSlow is the offset of the slowest errors in flight.
+func (l *launch) atSlow() int {
 	if l.phaseU > 0 {
 		return l.atPhase() + 2
 	}
 	return l.atPhase()
+}
+
+// atParts is the offset of its own errors of scale.
+func (l *launch) atParts() int {
+	if l.slowU > 0 {
+		return l.atSlow() + len(slowest)
+	}
+	return l.atSlow()
+}
+
+// slowest are the slowest errors in flight, over their stated size: Legendre polynomials of the time in flight, constant, slope and bend. They are what
+// no residual shows, because the flight itself can look like that; so they are as large as is stated, whatever the residuals say of quicker
+// ones. Together they have the size stated on average; each is half of the one before, as of a wander whose correlation lasts for the flight.
+var slowest = [...]float64{0.9, 0.75, 0.5}
+
+// slow fills what of the slowest errors observation k has, m for a parameter of one.
+func (l *launch) slow(k int) (e [len(slowest)]float64) {
+	if k < l.moving || l.slowU == 0 {
+		return e
+	}
+	x := 2*(l.t[k]-l.t[l.moving])/(l.t[len(l.t)-1]-l.t[l.moving]) - 1
+	for i, p := range [...]float64{1, x, (3*x*x - 1) / 2} {
+		e[i] = l.slowU * slowest[i] * p
+	}
+	return e
 }
 
 func (l *launch) count() int { return l.atParts() + len(l.parts) }
@@ -123,6 +148,11 @@ func (l *launch) modelled(x []float64, k int) float64 {
 	if l.phaseU > 0 {
 		a := x[l.first+l.atPhase():]
 		h += l.phaseU * (l.phase[k][0]*a[0] + l.phase[k][1]*a[1])
+	}
+	if l.slowU > 0 {
+		for i, e := range l.slow(k) {
+			h += e * x[l.first+l.atSlow()+i]
+		}
 	}
 	return h
 }

@@ -8,8 +8,7 @@ import (
 
 // supposition is one way in which the errors in flight may hang together: the drift's size over what is stated of it, its length over the time in
 // flight or, along the way, over the height in view, and how probable it is beforehand. What errs with time is how the vehicle's picture changes; with
-// the place, what lies behind it, and the lens. Data hardly tell a slow drift from the flight itself; so answers are averaged over all
-// suppositions by how probable each makes what was seen.
+// the place, what lies behind it, and the lens. Answers are averaged over all suppositions by how probable each makes what was seen.
 type supposition struct {
 	size, length, prior float64
 	place               bool // the drift goes with the height
@@ -19,14 +18,13 @@ type supposition struct {
 	weight   float64      // its share of all
 }
 
-// Where slow errors are stated, they are as large as that to a factor of two (a lognormal distribution in octaves, and a little left for none and for
-// four times as much). Where none are, the odds are nine to one that there are none, and any there are have the size of half a frame's noise,
+// Where slow errors are stated, quicker ones than launch.slowest may be of any size up to that, twice as much, or, less probably, four times. Where none are, the odds are nine to one that there are none, and any there are have the size of half a frame's noise,
 // half-Cauchy.
 var (
 	driftSizes     = []float64{0, 0.25, 0.5, 1, 2, 4}
-	statedOdds     = []float64{0.05, 0.12, 0.25, 0.33, 0.2, 0.05}
+	statedOdds     = []float64{0.2, 0.2, 0.2, 0.2, 0.15, 0.05}
 	unstatedOdds   = []float64{0.9, 0.013, 0.022, 0.028, 0.022, 0.013}
-	driftLengths   = []float64{1. / 30, 1. / 10, 1. / 3, 1, 3}
+	driftLengths   = []float64{1. / 30, 1. / 10, 1. / 3}
 	unstatedDrifts = 0.5
 )
 
@@ -129,6 +127,19 @@ func (p *problem) weigh(list []supposition, s *solution) *supposition {
 	}
 	p.under(best)
 	return best
+}
+
+// evidence is that of all suppositions together.
+func evidence(list []supposition) float64 {
+	top := math.Inf(-1)
+	for i := range list {
+		top = math.Max(top, list[i].evidence)
+	}
+	sum := 0.0
+	for i := range list {
+		sum += list[i].prior * math.Exp(list[i].evidence-top)
+	}
+	return top + math.Log(sum)
 }
 
 // evidence is that of the launches' errors as they are set.

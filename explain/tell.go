@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"padside/fault"
+	"padside/metrology"
 )
 
 const (
@@ -37,8 +38,8 @@ func (r *Result) judge(worth float64) {
 				if c > 0 {
 					way = "raising or lowering both"
 				}
-				r.warn("cannot-tell-apart", "the footage hardly tells %s and %s apart (correlation %.3f): %s fits nearly as well; state one of them in the flight file with its uncertainty, or film more of the flight",
-					words(r.Unknowns[i].Key), words(r.Unknowns[j].Key), c, way)
+				r.warn("cannot-tell-apart", "the footage hardly tells %s and %s apart (correlation %.3f): %s fits nearly as well%s; state one of them in the flight file with its uncertainty, or film more of the flight",
+					words(r.Unknowns[i].Key), words(r.Unknowns[j].Key), c, way, r.together([]int{i, j}))
 			}
 		}
 	}
@@ -110,17 +111,64 @@ func (r *Result) bundles(said map[int]bool) {
 			continue
 		}
 		var with []string
+		all := []int{free[j]}
 		for i := range n {
 			if partial := -inverse.At(i, j) / math.Sqrt(inverse.At(i, i)*inverse.At(j, j)); i != j && math.Abs(partial) > 0.5 {
 				with = append(with, words(r.Unknowns[free[i]].Key))
-				said[free[i]] = true
+				all, said[free[i]] = append(all, free[i]), true
 			}
 		}
 		said[free[j]] = true
 		if len(with) > 0 {
-			r.warn("cannot-tell-apart", "the footage hardly tells %s from %s together: changing all of them fits nearly as well; state one in the flight file with its uncertainty", words(r.Unknowns[free[j]].Key), strings.Join(with, " and "))
+			r.warn("cannot-tell-apart", "the footage hardly tells %s from %s together: changing all of them fits nearly as well%s; state one in the flight file with its uncertainty", words(r.Unknowns[free[j]].Key), strings.Join(with, " and "), r.together(all))
 		}
 	}
+}
+
+// together words what the footage does tell of unknowns that it cannot tell apart: the product of powers of them, the first with power one, that the
+// draws agree on best (least squares of its logarithm on theirs), and how far it can be off. It is empty where one of them may be zero.
+func (r *Result) together(which []int) string {
+	n, m := len(r.Draws), len(which)
+	a, b := mat.NewDense(n, m, nil), mat.NewDense(n, 1, nil)
+	for i, d := range r.Draws {
+		for k, j := range which {
+			if !(r.Unknowns[j].Least > 0) {
+				return ""
+			}
+			v := math.Log(d[j] / r.Values[j])
+			if k == 0 {
+				b.Set(i, 0, v)
+				v = 1
+			}
+			a.Set(i, k, v)
+		}
+	}
+	var x, left mat.Dense
+	if x.Solve(a, b) != nil {
+		return ""
+	}
+	left.Mul(a, &x)
+	left.Sub(b, &left)
+	iv, err := metrology.ShortestInterval(mat.Col(nil, 0, &left), 0.95)
+	if err != nil {
+		return ""
+	}
+	var text strings.Builder
+	for k, j := range which {
+		power := 1.0
+		if k > 0 {
+			power = -x.At(k, 0)
+			if math.Abs(power) < 0.05 {
+				continue
+			}
+			text.WriteString(" times ")
+		}
+		text.WriteString(words(r.Unknowns[j].Key))
+		if math.Abs(power-1) >= 0.05 {
+			fmt.Fprintf(&text, " to the power %.2g", power)
+		}
+	}
+	return fmt.Sprintf(". What it does tell is %s: to %.2g %% (95 %%)", text.String(), 100*math.Max(-iv.Lo, iv.Hi))
 }
 
 func words(key string) string { return strings.ReplaceAll(key, "_", " ") }

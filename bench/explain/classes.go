@@ -15,6 +15,7 @@ import (
 type class struct {
 	name  string
 	lacks string // what the model that is fitted lacks; empty: nothing
+	other string // the other model that is set against it; empty: none
 	draw  func(seed uint64) simulated
 }
 
@@ -24,6 +25,8 @@ type simulated struct {
 	unknowns    []explain.Unknown
 	truth       []float64
 	model       explain.Model
+	heavy       explain.Model // a bottle's, with the inertia of the water
+	other       explain.Model // set against it; nil: none
 	firstMotion float64 // s
 	rate        float64 // frames a second
 }
@@ -37,9 +40,10 @@ func classes() []class {
 		{name: "bottle on a tube", lacks: "a launch tube of 0.15 m", draw: func(s uint64) simulated {
 			return bottle(s, 2, true, func(b *flight.Bottle) { b.Tube = &flight.Tube{Length: 0.15, Diameter: 0.9 * b.NozzleDiameter} })
 		}},
-		{name: "bottle, heavy water", lacks: "the inertia of the water", draw: func(s uint64) simulated {
-			return bottle(s, 2, true, func(b *flight.Bottle) { b.WaterInertia = true })
+		{name: "bottle, heavy water", lacks: "the inertia of the water", other: "with the inertia of the water", draw: func(s uint64) simulated {
+			return against(bottle(s, 2, true, func(b *flight.Bottle) { b.WaterInertia = true }))
 		}},
+		{name: "bottle, light water", other: "with the inertia of the water", draw: func(s uint64) simulated { return against(bottle(s, 2, true, nil)) }},
 		{name: "bottle, dry mass mistaken by half", lacks: "half of the dry mass", draw: func(s uint64) simulated {
 			return bottle(s, 2, true, func(b *flight.Bottle) { b.DryMass *= 2 })
 		}},
@@ -78,12 +82,22 @@ func bottle(seed uint64, top float64, wanders bool, change func(*flight.Bottle))
 	s := simulated{unknowns: u, truth: truth, rate: 1600, model: func(_ int, v []float64, until float64) (*flight.Flight, error) {
 		b := set(v)
 		return b.FlyUntil(until)
+	}, heavy: func(_ int, v []float64, until float64) (*flight.Flight, error) {
+		b := set(v)
+		b.WaterInertia = true
+		return b.FlyUntil(until)
 	}}
 	f, err := b.Fly()
 	if err != nil {
 		return bottle(seed+1e9, top, wanders, change) // this one does not lift off
 	}
 	s.film(r, f, top, 0.25, 4e-5, wanders)
+	return s
+}
+
+// against sets the model with the inertia of the water against that without.
+func against(s simulated) simulated {
+	s.other = s.heavy
 	return s
 }
 

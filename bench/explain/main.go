@@ -41,8 +41,12 @@ type outcome struct {
 	told  []bool
 	z     []float64 // truth less mean, over the standard deviation
 	fits  bool
+	odds  float64 // logarithm of how many times as probable the other model makes what was seen
 	err   error
 }
+
+// telling is the logarithm of the odds from which one of two models is said to be the right one: 20 to 1.
+var telling = math.Log(20)
 
 // study runs launches of a class.
 func study(c class, n int, first uint64, workers int) []outcome {
@@ -71,6 +75,13 @@ func (c class) run(seed uint64) outcome {
 		return outcome{err: err}
 	}
 	o := outcome{fits: res.Test.Fits}
+	if s.other != nil {
+		other, err := explain.Run(context.Background(), explain.Input{Launches: []explain.Launch{s.launch}, Unknowns: s.unknowns, Model: s.other, Seed: seed})
+		if err != nil {
+			return outcome{err: err}
+		}
+		o.odds = other.Evidence - res.Evidence
+	}
 	for j, u := range res.Unknowns {
 		draws := make([]float64, len(res.Draws))
 		for i, d := range res.Draws {
@@ -126,6 +137,18 @@ func (c class) report(all []outcome) {
 	}
 	n := len(all) - failed
 	fmt.Printf("%s: %d launches, %d not explained, %d said to fit (%.1f %%)\n", c.name, len(all), failed, fits, 100*float64(fits)/float64(max(1, n)))
+	if c.other != "" {
+		right, wrong := 0, 0
+		for _, o := range all {
+			if o.err == nil && o.odds > telling {
+				right++
+			}
+			if o.err == nil && o.odds < -telling {
+				wrong++
+			}
+		}
+		fmt.Printf("   %s: at least 20 times as probable in %d, at most a twentieth in %d; else the data do not tell\n", c.other, right, wrong)
+	}
 	if c.lacks != "" {
 		fmt.Printf("   the model lacks %s\n", c.lacks)
 		return
