@@ -38,8 +38,10 @@ func (r *refiner) fallBack() {
 // renewalU is what taking a new reference for the coarse search may add to its error, px: one picture's noise and the changed looks.
 const renewalU = 0.3
 
-// takeCoarse makes the place of sighting i, in r.warps, a match of standard uncertainty u in either direction.
+// takeCoarse makes the place of sighting i, in r.warps, a match of standard uncertainty u in either direction, beside
+// what guesses add.
 func (r *refiner) takeCoarse(i int, u float64) {
+	u = math.Hypot(u, guessU*float64(r.sights[i].guesses))
 	c := [2][2]float64{{u * u, 0}, {0, u * u}}
 	r.matches[i] = match{warp: r.warps[i], g: 1, quality: r.sights[i].quality, cov: c, white: c, ok: true}
 	r.coarse[i] = true

@@ -28,6 +28,9 @@ type lane struct {
 	ahead    [2]float64 // where the vehicle is expected to go: unit vector in the picture
 	first    *searcher  // the reference as it was at first
 	renewed  int        // times a fresh reference was taken
+	look     []float32  // weights of references taken since; nil: it still looks as at first
+	guesses  int        // references taken at a predicted place in all
+	guessed  int        // times of late that it was taken at the place predicted; see renew
 	recent   []float32  // the patch as it was last seen
 	base     [2]float64 // the same of the first reference, once it was taken anew
 	offset   [2]float64 // of the fresh reference, px: where its vehicle lies beside the whole pixel
@@ -89,6 +92,10 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 	got := l.find(pic, px-hx, py-hy)
 	x, y := got.x+hx, got.y+hy
 	if got.quality < leastMatch || got.quality < 0.6*l.usual {
+		if l.renew(pic, px-hx, py-hy) {
+			l.add(sighting{frame: frame, t: t, x: px, y: py, quality: leastMatch}, pic)
+			return
+		}
 		l.miss(frame, got.quality)
 		return
 	}
@@ -100,7 +107,7 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 		l.surprise[0] = 0.6*l.surprise[0] + 0.4*min(math.Abs(x-px), 40)
 		l.surprise[1] = 0.6*l.surprise[1] + 0.4*min(math.Abs(y-py), 40)
 	}
-	l.missing = 0
+	l.missing, l.guessed = 0, 0
 	l.usual = 0.8*l.usual + 0.2*got.quality
 	l.gain = 0.7*l.gain + 0.3*float32(got.gain)
 	l.level = 0.7*l.level + 0.3*float32(got.level)
@@ -126,6 +133,7 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		s.crop = keep(pic, place.grown(margin+cropSlack))
 		l.bytes += s.crop.bytes()
 	}
+	s.guesses = l.guesses
 	l.sights = append(l.sights, s)
 	l.picture(&s, pic)
 	if l.moved {

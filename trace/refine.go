@@ -20,6 +20,7 @@ type refiner struct {
 	origin   float64    // px along the flight line where the reference was taken
 	until    int        // sightings before this one are learned from
 	reach    float64    // px the fine place may lie from the coarse one
+	falls    bool       // nothing trails behind it: where fine matching fails, the coarse places are taken
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
@@ -117,6 +118,9 @@ func (r *refiner) run() bool {
 		r.fillCoarse()
 	}
 	r.astray = r.strayed()
+	if r.falls && !r.flight && !r.astray {
+		r.fillCoarse()
+	}
 	if !r.astray && !r.plain {
 		r.weighDoubt()
 	}

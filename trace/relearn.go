@@ -10,7 +10,7 @@ import (
 // relearn tells vehicle from background among the patch's pixels as soon as it is seen in other places: a pixel of
 // the vehicle looks as it did at rest, a pixel of the background as that place did at rest.
 func (l *lane) relearn() {
-	if !l.moved || l.ground == nil || l.ground.noise == 0 {
+	if !l.moved || l.look != nil || l.ground == nil || l.ground.noise == 0 {
 		return
 	}
 	var moving []*sighting
@@ -160,6 +160,9 @@ func (l *lane) refresh(pic *footage.Luma, got found, off float64) {
 	weight := l.weight
 	if l.mask != nil {
 		weight = l.mask
+	}
+	if l.look != nil {
+		weight = l.look
 	}
 	l.fresh = newSearcher(l.recent, weight, a.w, a.h, mostSought)
 	l.renewed++

@@ -11,6 +11,9 @@ import (
 func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	rx := 2 + int(2*l.surprise[0]) + 2*l.missing
 	ry := 2 + int(2*l.surprise[1]) + 2*l.missing
+	if l.look != nil { // few pixels, which look like others: only where it is predicted
+		return l.seek(pic, area{int(math.Round(x)), int(math.Round(y)), 1, 1}.grown(lookReach+l.missing), 1, l.nearness(x, y))
+	}
 	var best found
 	best.quality = -1
 	tries := 4

@@ -11,6 +11,7 @@ type sighting struct {
 	x, y    float64 // px, the patch's centre in the frame as filmed
 	quality float64 // correlation
 	crop    crop
+	guesses int // references that were taken at a predicted place before it
 }
 
 // crop is a piece of a frame at full depth.
