@@ -45,7 +45,7 @@ func openTab(t *testing.T, s *served) *tab {
 		t.Skip(shared.missing)
 	}
 	ctx, end := chromedp.NewContext(shared.browser)
-	ctx, late := context.WithTimeout(ctx, 5*patience)
+	ctx, late := context.WithTimeout(ctx, 10*patience)
 	b := &tab{T: t, ctx: ctx, base: s.base}
 	t.Cleanup(func() {
 		late()

@@ -79,17 +79,23 @@ func TestClubDay(t *testing.T) {
 	}
 	b.open("/heats/club-day-heat/sheet")
 	b.wait(`document.querySelector("h1").innerText === "Club day heat"`)
+	b.open("/heats/club-day-heat")
+	b.wait(`document.querySelectorAll(".order tbody tr").length === 4`)
 
 	if _, err := exec.LookPath("ffmpeg"); err != nil {
 		t.Log("ffmpeg is not installed: the race clip is left out")
 		return
 	}
-	b.open("/compare?launch=heron-300&launch=kite&launch=wren&launch=teal")
-	b.wait(`document.querySelector(".race button[type=submit]")`)
 	b.press("Draw the race")
 	b.wait(`document.querySelector(".race video")?.readyState >= 2 && document.querySelector(".race img")?.naturalWidth > 0`)
 	b.keepPictures("club-race", ".race")
 	if got := eval[string](b, `document.querySelector(".race .finish li").innerText`); !strings.Contains(got, "Teal") {
 		t.Errorf("the first line of the finish reads %q, want Teal", got)
 	}
+	if got := eval[float64](b, `document.querySelectorAll(".race .finish li").length`); got != 4 {
+		t.Errorf("%g launches race on the heat's page, want the four with a place", got)
+	}
+	b.reload() // the race stands in the address
+	b.wait(`document.querySelector(".race video")?.readyState >= 1`)
+	b.accessible(eval[string](b, `location.pathname + location.search`), `document.querySelector(".order") && document.querySelector(".race video")?.readyState >= 1 && document.querySelector(".change .heat-form")`)
 }

@@ -8,6 +8,7 @@ import type { Card } from "../client/types";
 import { choice } from "./controls";
 import { HeatForm } from "./heatform";
 import type { Heat, HeatLine, HeatPage } from "./heatview";
+import { RaceSection } from "./race";
 import { choices, plain, printed, Quantity } from "./reading";
 import { rulings } from "./span";
 
@@ -17,6 +18,10 @@ const path = `/api/heats/${encodeURIComponent(name)}`;
 const result = el("div", { class: "result" });
 const change = el("details", { class: "change" }, el("summary", {}, "Change this heat"));
 let page: HeatPage;
+/** The race of those with a place, and the id of the one drawn last: it stands in the address. */
+let race: RaceSection | undefined;
+let raced: string[] = [];
+let drawn = new URLSearchParams(location.search).get("race") ?? "";
 const units: Record<Quantity, string> = { speed: "", length: "", acceleration: "" };
 for (const q of Object.keys(units) as Quantity[]) {
   const got = new URLSearchParams(location.search).get(q) ?? "";
@@ -24,6 +29,12 @@ for (const q of Object.keys(units) as Quantity[]) {
 }
 
 const query = () => new URLSearchParams(Object.entries(units).filter(([, u]) => u)).toString();
+
+function address() {
+  const q = new URLSearchParams(query());
+  if (drawn) q.set("race", drawn);
+  history.replaceState(null, "", q.size > 0 ? `?${q}` : location.pathname);
+}
 
 const upper = (s: string) => s && s[0].toUpperCase() + s.slice(1);
 const sentence = (s: string) => `${upper(unit(s))}.`;
@@ -114,10 +125,28 @@ function unitChoices(): HTMLElement {
   const one = (q: Quantity, label: string) =>
     choice(`unit-${q}`, label, [["", "as asked"], ...choices[q].map((u): [string, string] => [u, printed(u)])], units[q], (u) => {
       units[q] = u;
-      history.replaceState(null, "", query() ? `?${query()}` : location.pathname);
+      address();
       load().catch(show);
     });
   return el("div", { class: "choices", role: "group", "aria-label": "How to read" }, one("speed", "Speeds in"), one("length", "Heights in"), one("acceleration", "Acceleration in"));
+}
+
+/** mostRaced is how many launches one clip can show. */
+const mostRaced = 8;
+
+/** The race section stays as it is while the same launches have a place. */
+function racing(h: Heat): HTMLElement | false {
+  const names = [...new Set(h.lines.filter((l) => l.place && l.launch).map((l) => l.launch))].slice(0, mostRaced);
+  if (names.length < 2) return false;
+  const same = [...names].sort().join("\n") === [...raced].sort().join("\n");
+  if (!race || !same) {
+    race = new RaceSection(names, race ? "" : drawn, (id) => {
+      drawn = id;
+      address();
+    });
+    raced = names;
+  }
+  return race.box;
 }
 
 function draw() {
@@ -130,6 +159,7 @@ function draw() {
       h && ways(),
       h && order(h),
       ...(h ? others(h) : []),
+      h && racing(h),
       h && listed("Rules", h.rules),
       h && listed("To bear in mind", h.warnings),
       h && el("section", {}, el("h2", {}, "How it was measured"), ...h.measured.map((m) => el("p", {}, m))),

@@ -1,4 +1,4 @@
-// The race of the launches compared: their footage side by side from first motion on as a slowed clip, and the photo finish. Drawing
+// The race of launches, on the compare page and on a heat's: their footage side by side from first motion on as a slowed clip, and the photo finish. Drawing
 // takes a while: it is a job, shown here while it runs.
 
 import { api, watch } from "../client/desk";
@@ -116,7 +116,7 @@ export class RaceSection {
       el(
         "figure",
         {},
-        el("a", { href: `${at}/photo-finish.png` }, el("img", { src: `${at}/photo-finish.png`, width: still!.width, height: still!.height, alt: `Photo finish: the streaks of ${race.lines.length} launches under each other on one axis of time` })),
+        el("a", { class: "wide", href: `${at}/photo-finish.png` }, el("img", { src: `${at}/photo-finish.png`, width: still!.width, height: still!.height, alt: `Photo finish: the streaks of ${race.lines.length} launches under each other on one axis of time` })),
         el("figcaption", {}, "Photo finish: time to the right from each launch's own first motion, height up. ", el("a", { href: `${at}/photo-finish.png`, download: "photo-finish.png" }, "Save the picture")),
       ),
     );
