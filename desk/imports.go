@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"time"
 
 	"padside/fault"
 	"padside/footage"
@@ -215,6 +216,38 @@ func (d *Desk) Trash(name string) error {
 func (d *Desk) Restore(name string) error {
 	if err := d.book.Restore(name); err != nil {
 		return err
+	}
+	d.watch.tell(Event{Kind: "logbook", Launch: name})
+	return nil
+}
+
+// Aside is something in the trash, as the logbook page lists it.
+type Aside struct {
+	Entry string `json:"entry"` // its name in the trash
+	What  string `json:"what"`  // "launch", "heat" or "shoot"
+	Title string `json:"title"`
+	On    string `json:"on"` // the day it was put there
+}
+
+// Trashed lists what lies in the trash, what was put there last first.
+func (d *Desk) Trashed() ([]Aside, error) {
+	list, err := d.book.Trashed()
+	out := []Aside{}
+	for _, a := range list {
+		out = append(out, Aside{Entry: a.Entry, What: a.What, Title: a.Title, On: a.At.Format(time.DateOnly)})
+	}
+	return out, err
+}
+
+// TakeBack takes something out of the trash by its name there.
+func (d *Desk) TakeBack(entry string) error {
+	a, name, err := d.book.TakeBack(entry)
+	if err != nil {
+		return err
+	}
+	if a.What != "launch" {
+		d.watch.tell(Event{Kind: a.What})
+		return nil
 	}
 	d.watch.tell(Event{Kind: "logbook", Launch: name})
 	return nil

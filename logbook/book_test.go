@@ -204,6 +204,43 @@ func TestTrashAndRestoreKeepTheHistory(t *testing.T) {
 	}
 }
 
+// What lies in the trash is listed, what was put there last first, and comes back by its name there: under its own name, or one like it.
+func TestTakeBackFromTheTrash(t *testing.T) {
+	t.Parallel()
+	b, name := newBook(t)
+	heat, err := b.NewHeat("Spring", func(string) []byte {
+		return FormatHeat(&HeatText{Title: "Spring", Answer: "peak_speed", Entries: []HeatEntryText{{Launch: LaunchFrom(name)}, {Launch: LaunchFrom("elsewhere")}}})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(b.Trash(name), b.TrashHeat(heat)); err != nil {
+		t.Fatal(err)
+	}
+	list, err := b.Trashed()
+	if err != nil || len(list) != 2 || list[0].What != "heat" || list[0].Title != "Spring" || list[1].What != "launch" || list[1].Entry != name || list[1].At.IsZero() {
+		t.Fatalf("the trash holds %+v, %v", list, err)
+	}
+	if _, err := b.New(name, func(string) []byte { return []byte("format = 1\n[footage]\npath = \"x.mp4\"\n") }); err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range list {
+		if _, _, err := b.TakeBack(a.Entry); err != nil {
+			t.Errorf("TakeBack(%q): %v", a.Entry, err)
+		}
+	}
+	names, _ := b.Names()
+	heats, _ := b.HeatNames()
+	if list, _ := b.Trashed(); len(names) != 2 || len(heats) != 1 || heats[0] != heat || len(list) != 0 {
+		t.Errorf("after all came back: launches %v, heats %v, trash %v", names, heats, list)
+	}
+	for _, bad := range []string{name, "..", "../launches/" + name, ""} {
+		if _, _, err := b.TakeBack(bad); !errors.Is(err, ErrUnknown) {
+			t.Errorf("TakeBack(%q) gave %v, want ErrUnknown", bad, err)
+		}
+	}
+}
+
 func TestSetupFillsInWhatALaunchLacks(t *testing.T) {
 	t.Parallel()
 	b, _ := newBook(t)

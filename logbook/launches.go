@@ -86,6 +86,7 @@ func (b *Logbook) Trash(name string) error {
 	if err := b.root.Rename(filepath.Join(launchesDir, name), filepath.Join(trashDir, to)); err != nil {
 		return b.stuck(err)
 	}
+	b.dated(to)
 	syncFolder(filepath.Join(b.dir, trashDir))
 	syncFolder(filepath.Join(b.dir, launchesDir))
 	return nil

@@ -116,9 +116,11 @@ func (b *Logbook) putAside(s shelf, name string) error {
 	if err := b.root.MkdirAll(trashDir, 0o755); err != nil {
 		return b.stuck(err)
 	}
-	if err := b.root.Rename(filepath.Join(s.dir, name), filepath.Join(trashDir, b.free(trashDir, s.what+"-"+name))); err != nil {
+	to := b.free(trashDir, s.what+"-"+name)
+	if err := b.root.Rename(filepath.Join(s.dir, name), filepath.Join(trashDir, to)); err != nil {
 		return b.stuck(err)
 	}
+	b.dated(to)
 	syncFolder(filepath.Join(b.dir, trashDir))
 	syncFolder(filepath.Join(b.dir, s.dir))
 	return nil

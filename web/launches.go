@@ -59,6 +59,21 @@ func (s *Server) restore(w http.ResponseWriter, r *http.Request) {
 	s.done(w, r, s.desk.Restore(r.PathValue("name")))
 }
 
+func (s *Server) trashed(w http.ResponseWriter, r *http.Request) {
+	list, err := s.desk.Trashed()
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	send(w, http.StatusOK, struct {
+		Trash []desk.Aside `json:"trash"`
+	}{list})
+}
+
+func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) {
+	s.done(w, r, s.desk.TakeBack(r.PathValue("name")))
+}
+
 // done answers a request that has nothing to say but that it was done.
 func (s *Server) done(w http.ResponseWriter, r *http.Request, err error) {
 	if err != nil {

@@ -96,6 +96,13 @@ func TestLogbookOfALaunch(t *testing.T) {
 	b.press("Bring it back")
 	b.wait(`document.querySelector(".entry .numbers .value")`)
 	other.wait(`document.querySelector(".entry .numbers .value")`)
+	// The other tab finds it in the trash itself.
+	b.press("Remove")
+	other.wait(`document.querySelector(".trash summary")?.innerText === "In the trash: 1"`)
+	other.click(".trash summary")
+	other.inspect("the logbook with its trash open", allRules)
+	other.press("Bring it back")
+	b.wait(`document.querySelector(".entry .numbers .value") && document.querySelector(".trash").hidden`)
 }
 
 func TestLogbookKeepsItsPlaceInTheAddress(t *testing.T) {

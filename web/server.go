@@ -14,6 +14,8 @@ type Desk interface {
 	Cards(ctx context.Context) ([]desk.Card, error)
 	Trash(name string) error
 	Restore(name string) error
+	Trashed() ([]desk.Aside, error)
+	TakeBack(entry string) error
 
 	NewImport() (desk.Import, error)
 	Receive(ctx context.Context, id, filename string, size int64, r io.Reader) error
@@ -110,6 +112,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /api/launches", s.addByPath)
 	m.HandleFunc("DELETE /api/launches/{name}", s.trash)
 	m.HandleFunc("POST /api/trash/{name}/restore", s.restore)
+	m.HandleFunc("GET /api/trash", s.trashed)
+	m.HandleFunc("POST /api/trash/{name}/take-back", s.takeBack)
 
 	m.HandleFunc("POST /api/imports", s.newImport)
 	m.HandleFunc("PUT /api/imports/{id}/{filename}", s.receive)

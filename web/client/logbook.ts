@@ -51,6 +51,27 @@ const begin = el(
   el("p", {}, "No footage at hand? ", el("code", {}, "padside demo"), " draws a club day and leaves a logbook of it."),
 );
 
+/** What lies in the trash, each with the way back. */
+const trash = el("details", { class: "trash", hidden: true });
+
+interface Aside {
+  entry: string;
+  what: string;
+  title: string;
+  on: string;
+}
+
+async function loadTrash() {
+  const list = (await api<{ trash: Aside[] }>("GET", "/api/trash")).trash;
+  trash.hidden = list.length === 0;
+  const back = (a: Aside) =>
+    api("POST", `/api/trash/${encodeURIComponent(a.entry)}/take-back`).then(() => (say(`${a.title} is back.`), load())).catch(show);
+  trash.replaceChildren(
+    el("summary", {}, `In the trash: ${list.length}`),
+    el("ul", {}, ...list.map((a) => el("li", {}, el("span", {}, a.title), el("span", { class: "faint" }, `${a.what}, put there on ${a.on}`), el("button", { type: "button", class: "quiet", click: () => void back(a) }, "Bring it back")))),
+  );
+}
+
 const actions: RowActions = {
   picked: (name) => place.pick.includes(name),
   pick(name, on) {
@@ -140,6 +161,7 @@ async function remove(card: Card) {
     await api("DELETE", launchPath(card.name));
     cards = cards.filter((c) => c !== card);
     draw();
+    loadTrash().catch(show);
     say(`${title} is in the trash.`, {
       label: "Bring it back",
       run: () => api("POST", `/api/trash/${encodeURIComponent(card.name)}/restore`).then(() => say(`${title} is back.`)).then(load).catch(show),
@@ -155,6 +177,7 @@ async function load() {
     loaded = true;
     options();
     draw();
+    await loadTrash();
   } catch (problem) {
     show(problem);
   }
@@ -177,7 +200,7 @@ function start() {
   scale.addEventListener("change", () => change(() => (place.scale = scale.value)));
   turn.addEventListener("click", () => change(() => (place.up = !place.up)));
   new IntersectionObserver(() => more.getBoundingClientRect().top < innerHeight + 600 && !more.hidden && grow(), { rootMargin: "600px" }).observe(more);
-  main.append(addPart(added), begin, tools, chosen, head, list, more);
+  main.append(addPart(added), begin, tools, chosen, head, list, more, trash);
   draw();
   let due = 0;
   watch((e) => {
