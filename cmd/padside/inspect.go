@@ -3,6 +3,9 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
+	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -33,13 +36,13 @@ warns where the times cannot be trusted.
 			warn(cmd.ErrOrStderr(), r.Warnings)
 			fmt.Fprintf(w, "%s\n\n", args[0])
 			fmt.Fprintf(w, "  frames    %d, %s\n", r.Frames, map[bool]string{true: "complete", false: "not complete"}[r.Complete])
-			fmt.Fprintf(w, "  picture   %d x %d px, %s, turned by %d degrees\n", r.Width, r.Height, r.Codec, r.Rotation)
+			fmt.Fprintf(w, "  picture   %d x %d px, %s%s\n", r.Width, r.Height, r.Codec, turned(r.Rotation))
 			if s := r.Stamps; s != nil {
-				fmt.Fprintf(w, "  stamps    %.6f s to %.6f s\n", s.First, s.Last)
+				fmt.Fprintf(w, "  stamps    %s\n", stamps(s.First, s.Last))
 				fmt.Fprintf(w, "  steps     %.6f s to %.6f s, %s\n", s.Smallest, s.Largest, map[bool]string{true: "constant", false: "uneven"}[s.Constant])
 			}
 			if c := r.Camera; c != nil {
-				fmt.Fprintf(w, "  camera    exposure %.6g s, f/%.3g, ISO %d, focal length %.3g mm\n", c.Exposure, c.FNumber, c.ISO, 1e3*c.FocalLength)
+				fmt.Fprintf(w, "  camera    %s\n", settings(c))
 			}
 			fmt.Fprintf(w, "  sha256    %s\n", r.SHA256)
 			return nil
@@ -47,4 +50,38 @@ warns where the times cannot be trusted.
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print everything as JSON")
 	return cmd
+}
+
+// turned says how the stored picture is turned upright, if it is.
+func turned(degrees int) string {
+	if degrees == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", turned by %d degrees clockwise", degrees)
+}
+
+// stamps words the first and the last stamp, s. Those of stills count from 1970: they are the camera's clock.
+func stamps(first, last float64) string {
+	const aYear = 366 * 24 * 3600
+	if first < aYear {
+		return fmt.Sprintf("%.6f s to %.6f s", first, last)
+	}
+	clock := func(t float64) string { return time.UnixMilli(int64(math.Round(1e3 * t))).UTC().Format("2006-01-02 15:04:05.000") }
+	return clock(first) + " to " + clock(last) + ", by the camera's clock"
+}
+
+// settings lists what the stills say of the camera.
+func settings(c *footage.CameraTags) string {
+	var list []string
+	add := func(known bool, format string, v any) {
+		if known {
+			list = append(list, fmt.Sprintf(format, v))
+		}
+	}
+	add(c.Exposure > 0, "exposure %.6g s", c.Exposure)
+	add(c.FNumber > 0, "f/%.3g", c.FNumber)
+	add(c.ISO > 0, "ISO %d", c.ISO)
+	add(c.FocalLength > 0, "focal length %.3g mm", 1e3*c.FocalLength)
+	add(c.FocalLength35 > 0, "as %.3g mm on 36 x 24 mm", 1e3*c.FocalLength35)
+	return strings.Join(list, ", ")
 }
