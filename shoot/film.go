@@ -20,6 +20,7 @@ type Film struct {
 	motion Motion
 	start  float64 // s, first motion in the scene's time
 	last   float64 // s, from first motion until the nose leaves the view
+	seen   float64 // s, from first motion to the last frame that shows the nose
 }
 
 const (
@@ -67,6 +68,7 @@ func (s *Shoot) Film(o *Option, seed uint64) *Film {
 	f.Take = &scene.Take{Scene: sc, Title: "Rehearsal of " + o.Name(), Vehicles: []string{"vehicle"}, Basis: timebase.Rate, Hz: o.Rate, Speeds: q.Speeds, Gates: q.Gates,
 		Traced: s.Expected.Length}
 	f.last = sc.LastInView(1, s.Expected.Length) - f.start
+	f.seen = math.Floor((f.start+f.last-o.Exposure/2)*o.Rate)/o.Rate + o.Exposure/2 - f.start
 	return f
 }
 
@@ -93,7 +95,8 @@ func endOfThrust(m Motion) float64 {
 	return t
 }
 
-// Truth is the truth about an answer, in its unit; ok is false where the film does not show it.
+// Truth is the truth about an answer, in its unit; ok is false where the film does not show it. Peaks are those up to the last frame that shows the nose:
+// what comes between it and the edge of the picture no footage can tell.
 func (f *Film) Truth(a metrology.Answer) (value float64, ok bool) {
 	when := func(value float64, of func(flight.State) float64) (float64, bool) {
 		t, ok := first(f.motion, value, longest, of)
@@ -107,9 +110,9 @@ func (f *Film) Truth(a metrology.Answer) (value float64, ok bool) {
 		}
 		return t, ok
 	case motion.PeakSpeed:
-		return TopSpeed(f.motion, f.last), true
+		return TopSpeed(f.motion, f.seen), true
 	case motion.PeakAcceleration:
-		return hardest(f.motion, *a.Window, f.last), true
+		return hardest(f.motion, *a.Window, f.seen), true
 	case motion.GateCrossing, motion.GateSpeed:
 		t, ok := when(*a.Height, heightOf)
 		if a.ID == motion.GateSpeed {
