@@ -37,7 +37,7 @@ func bench(t *testing.T) (*Desk, string) {
 // await waits for a job to be over.
 func await(t *testing.T, d *Desk, id string) Job {
 	t.Helper()
-	for range 1200 {
+	for range 12000 { // ten minutes
 		j, err := d.Job(id)
 		if err != nil {
 			t.Fatal(err)

@@ -64,7 +64,7 @@ func TestUploadCancelled(t *testing.T) {
 	b.wait(`document.querySelector(".sending progress")?.value > 0 && / of 2\.15 GB/.test(document.querySelector(".sending .words").textContent)`)
 	b.press("Cancel")
 	b.wait(`!document.querySelector(".sending li") && document.getElementById("said").textContent.includes("nothing of it was kept")`)
-	for range 200 { // the server lets go of the file a moment after the browser does
+	for range 1200 { // the server lets go of the file a moment after the browser does, a minute at most
 		if kept := footageIn(t, dir); len(kept) == 0 {
 			return
 		}

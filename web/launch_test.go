@@ -82,8 +82,10 @@ func TestSheetUnderTheHand(t *testing.T) {
 	b.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
 	b.open("/launch/bittern?frame=60")
 	b.wait(sheetStands)
-	span := func() float64 {
-		b.must(chromedp.Do(b.ctx, chromedp.Sleep(addressRest)))
+	place := eval[string](b, "location.search")
+	span := func() float64 { // once the address tells of the last gesture
+		b.wait(fmt.Sprintf(`location.search !== %q && location.search.includes("from=")`, place))
+		place = eval[string](b, "location.search")
 		return eval[float64](b, `(q => q.has("from") ? q.get("to") - q.get("from") : 1e9)(new URLSearchParams(location.search))`)
 	}
 	mid := eval[[]float64](b, `(() => { const c = document.querySelector(".paper canvas"); c.scrollIntoView({block: "start", behavior: "instant"}); const r = c.getBoundingClientRect(); return [r.left + r.width / 2, r.top + 120] })()`)
@@ -159,9 +161,6 @@ func TestBoxSaysWhatToFollow(t *testing.T) {
 		t.Errorf("the launch file lacks %q:\n%s", want, text)
 	}
 }
-
-// addressRest is how long the page waits before it writes its address, and some more; ns.
-const addressRest = 400e6
 
 // drag presses, moves and lets go.
 func (b *tab) drag(x0, y0, x1, y1 float64) {

@@ -61,8 +61,8 @@ func TestSetupMarksTheRod(t *testing.T) {
 	b.must(chromedp.Do(b.ctx, chromedp.Focus(chromedp.CSS(".glass"))))
 	for range marks {
 		b.must(chromedp.Do(b.ctx, chromedp.KeyEvent(kb.PageDown)))
-		b.wait(`document.querySelector(".glass canvas").width > 100`)
-		b.must(chromedp.Do(b.ctx, chromedp.Sleep(settle), chromedp.KeyEvent("e")))
+		b.wait(`document.querySelector(".glass canvas").width > 100 && document.querySelector(".glass").ariaBusy !== "true"`)
+		b.must(chromedp.Do(b.ctx, chromedp.KeyEvent("e")))
 	}
 	b.wait(`document.querySelector(".kept").textContent === "All is kept."`)
 	text, err = os.ReadFile(path)
@@ -101,8 +101,6 @@ const (
 	handScatter = 2.5
 	// snapLimit is the most that snapped marks may be off the fitted scale on average: an edge is found to some tenths; px.
 	snapLimit = 0.35
-	// settle lets the loupe fetch its picture; ns.
-	settle = 250e6
 )
 
 // placeMark presses the picture at a place of the frame, px.

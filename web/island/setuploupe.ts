@@ -19,12 +19,13 @@ export class Loupe {
   private power = 8;
   private patch: (Patch & { picture: ImageBitmap; of: string }) | null = null;
   private asked = "";
+  private coming: Promise<void> = Promise.resolve(); // the picture asked for last
 
   constructor(private sheet: Sheet) {
     const cross = svg("svg", { viewBox: "-50 -50 100 100", "aria-hidden": "true" });
     for (const [x, y] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) cross.append(svg("line", { class: "under", x1: 7 * x, y1: 7 * y, x2: 50 * x, y2: 50 * y }), svg("line", { class: "hair", x1: 7 * x, y1: 7 * y, x2: 50 * x, y2: 50 * y }));
     this.glass = el("div", { class: "glass", tabindex: "0", role: "application", "aria-roledescription": "loupe", "aria-label": "Loupe on the chosen mark. Arrow keys move it by 0.1 px, with Shift by 1 px; E snaps it to the edge of a band; Page up and down choose another mark; Delete removes it." }, this.canvas, cross);
-    this.snapButton = el("button", { type: "button", class: "quiet", click: () => this.snap() }, "Snap to edge");
+    this.snapButton = el("button", { type: "button", class: "quiet", click: () => void this.snap() }, "Snap to edge");
     const zoom = el("button", { type: "button", class: "quiet", click: () => this.zoom() }, "Enlarge");
     const add = el("button", { type: "button", class: "quiet", click: () => this.add() }, "Add a mark");
     this.box = el("div", { class: "loupe" }, this.glass, this.words, el("p", { class: "deeds" }, add, this.snapButton, zoom));
@@ -69,7 +70,7 @@ export class Loupe {
     else if (e.key === "PageDown") this.sheet.choose((this.sheet.chosen + 1) % n);
     else if (e.key === "PageUp") this.sheet.choose((this.sheet.chosen + n - 1) % n);
     else if (e.key === "Delete") this.sheet.remove(this.sheet.chosen);
-    else if (e.key.toLowerCase() === "e") this.snap();
+    else if (e.key.toLowerCase() === "e") void this.snap();
     else if (e.key === "+" || e.key === "-") this.zoom();
     else return;
     e.preventDefault();
@@ -114,18 +115,29 @@ export class Loupe {
       this.draw();
       return;
     }
-    this.fetch(Math.round(s.x) - side / 2, Math.round(s.y) - side / 2).catch(() => {});
+    this.fetch(Math.round(s.x) - side / 2, Math.round(s.y) - side / 2);
   }
 
   private key0() {
     return String(this.sheet.frame);
   }
 
-  private async fetch(x0: number, y0: number) {
+  private fetch(x0: number, y0: number) {
     const of = this.key0();
     const path = `${launchPath(this.sheet.name)}/frames/${of}?crop=${x0},${y0},${side},${side}`;
     if (this.asked === path) return;
     this.asked = path;
+    this.glass.ariaBusy = "true";
+    this.coming = this.load(path, of, x0, y0)
+      .catch(() => {
+        if (this.asked === path) this.asked = "";
+      })
+      .then(() => {
+        if (!this.asked) this.glass.ariaBusy = "false";
+      });
+  }
+
+  private async load(path: string, of: string, x0: number, y0: number) {
     const response = await fetch(path);
     if (!response.ok) throw new Error("no frame");
     const picture = await createImageBitmap(await response.blob());
@@ -154,10 +166,12 @@ export class Loupe {
     c.drawImage(p.picture, size / 2 - (s.x - p.x0 + 0.5) * z, size / 2 - (s.y - p.y0 + 0.5) * z, side * z, side * z);
   }
 
-  /** Puts the mark on the steepest edge near it, along the reference. */
-  private snap() {
-    const [s, p] = [this.spot, this.patch];
-    if (!s || !p) return;
+  /** Puts the mark on the steepest edge near it, along the reference; where its picture is still on its way, once that is there. */
+  private async snap() {
+    const s = this.spot;
+    await this.coming;
+    const p = this.patch;
+    if (!s || !p || s !== this.spot) return;
     const { spots, kind } = this.sheet;
     let [ux, uy] = [0, -1];
     const [a, b] = [spots[0], spots[spots.length - 1]];
