@@ -253,16 +253,6 @@ func (s *CompareSheet) modelText(w io.Writer, r reader) {
 		return
 	}
 	for _, k := range m.Curves {
-		l := SweepLine{Optimum: k.Optimum, Interval: k.Interval, written: s.Sweep[0].written}
-		value, interval := l.best()
-		name := predictedName(k.ID)
-		if k.Speed != nil || k.Height != nil {
-			name = r.name(metrology.Answer{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit})
-		}
-		if k.AtEnd {
-			fmt.Fprintf(w, "  %s: best at an end of the range looked at, %s; %.4g %s there\n", name, value, k.Value, k.Unit)
-			continue
-		}
-		fmt.Fprintf(w, "  %s: best at %s (%s); %.4g %s there\n", name, value, interval, k.Value, k.Unit)
+		fmt.Fprintf(w, "  %s: %s\n", r.curveName(&k), k.bestText(s.Sweep[0].written))
 	}
 }

@@ -198,15 +198,7 @@ func (v *ModelView) word(e *explained) {
 	}
 	u := e.written(s.Sweep.Key, units.Unit{Symbol: s.Sweep.KeyUnit, Num: 1, Den: 1})
 	for _, k := range s.Sweep.Curves {
-		l := SweepLine{Optimum: k.Optimum, Interval: k.Interval, written: u}
-		value, interval := l.best()
-		text := "best at " + value + " (" + interval + ")"
-		if k.AtEnd || interval == "" {
-			text = "best at the end of the range, " + value
-		}
-		at := metrology.Answer{Unit: k.Unit}
-		text += "; " + strings.TrimSpace(shortly(k.Value)+" "+at.Unit) + " there"
-		v.Best = append(v.Best, ModelWords{predictedName(k.ID), text})
+		v.Best = append(v.Best, ModelWords{predictedName(k.ID), k.bestText(u)})
 	}
 }
 

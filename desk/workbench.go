@@ -20,6 +20,7 @@ type Desk struct {
 	shots   *shots
 	imports *imports
 	heats   heats
+	swept   sweeps
 	ctx     context.Context // ends with Close
 	stop    context.CancelFunc
 

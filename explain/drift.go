@@ -2,14 +2,18 @@ package explain
 
 import "math"
 
-// drift is how errors in flight hang together from frame to frame: beside what each errs by itself they wander smoothly, with the covariance
+// drift is how errors in flight hang together from frame to frame: beside what each errs by itself they wander smoothly, or roughly, in steps, with the
+// covariance
 //
-//	size^2 (1 + q |d|) exp(-q |d|),  q = sqrt(3)/length
+//	smooth: size^2 (1 + q |d|) exp(-q |d|),  q = sqrt(3)/length
+//	rough:  size^2 exp(-q |d|),  q = 1/length
 //
-// (Matern's of order 3/2: C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eq. 4.17), size in m, d how far two
-// observations lie apart along what the drift goes with: time, s, or the way, m; length likewise. At rest there is none of it. Size 0: they do not wander.
+// (Matern's of order 3/2 and 1/2: C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eqs 4.17 and 4.18; the rough one is
+// the first-order Gauss-Markov process), size in m, d how far two observations lie apart along what the drift goes with: time, s, or the way, m; length
+// likewise. At rest there is none of it. Size 0: they do not wander.
 type drift struct {
 	size, length float64
+	rough        bool
 	along        []float64 // of each observation, never falling
 }
 
@@ -30,8 +34,8 @@ func (s pair) back(x, fade float64) pair {
 // deviation of what is left (innovations of the Kalman filter of the drift; R. E. Kalman, J. Basic Eng. 82 (1960) 35).
 type whitener struct {
 	from  int       // the first observation that drifts
-	x     []float64 // of each observation: q times how far the one before lies back
-	fade  []float64 // exp(-x)
+	x     []float64 // of each observation: q times how far the one before lies back; 0 where the drift is rough
+	fade  []float64 // exp(-q d)
 	gain  []pair    // the filter's
 	inv   []float64 // 1/sd of the innovation
 	logSD float64   // sum of the logarithms of the innovations' standard deviations
@@ -47,8 +51,12 @@ func (l *launch) whitener() *whitener {
 		s := l.sd(k) * l.sd(k)
 		if k >= w.from && a > 0 {
 			if k > w.from {
-				w.x[k] = math.Sqrt(3) / l.drift.length * (l.drift.along[k] - l.drift.along[k-1])
-				w.fade[k] = math.Exp(-w.x[k])
+				x := (l.drift.along[k] - l.drift.along[k-1]) / l.drift.length
+				if !l.drift.rough { // the slope of a rough one is no part of it, and steps over x = 0 leave it out
+					x *= math.Sqrt(3)
+					w.x[k] = x
+				}
+				w.fade[k] = math.Exp(-x)
 				// P' = a 1 + F (P - a 1) F'
 				left, right := pair{p - a, c}.step(w.x[k], w.fade[k]), pair{c, r - a}.step(w.x[k], w.fade[k])
 				top, low := pair{left[0], right[0]}.step(w.x[k], w.fade[k]), pair{left[1], right[1]}.step(w.x[k], w.fade[k])

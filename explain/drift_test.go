@@ -11,8 +11,14 @@ import (
 // TestWhitener: whitened errors and the drift they show agree with the dense covariance of noise and drift.
 func TestWhitener(t *testing.T) {
 	t.Parallel()
+	for _, rough := range []bool{false, true} {
+		agree(t, rough)
+	}
+}
+
+func agree(t *testing.T, rough bool) {
 	r := rand.New(rand.NewPCG(3, 1))
-	l := &launch{rest: 8, moving: 6, noise: [2]float64{0.7, 1.3}, drift: drift{size: 2e-4, length: 0.02}}
+	l := &launch{rest: 8, moving: 6, noise: [2]float64{0.7, 1.3}, drift: drift{size: 2e-4, length: 0.02, rough: rough}}
 	for k := range 40 {
 		l.t, l.u = append(l.t, 0.01*float64(k)+0.004*r.Float64()), append(l.u, 1e-4*(0.5+r.Float64()))
 	}
@@ -23,8 +29,12 @@ func TestWhitener(t *testing.T) {
 		for j := i; j < n; j++ {
 			c := 0.0
 			if i >= from {
-				x := math.Sqrt(3) * math.Abs(l.t[i]-l.t[j]) / l.drift.length
-				c = l.drift.size * l.drift.size * (1 + x) * math.Exp(-x)
+				x := math.Abs(l.t[i]-l.t[j]) / l.drift.length
+				c = l.drift.size * l.drift.size * math.Exp(-x)
+				if !rough {
+					x *= math.Sqrt(3)
+					c = l.drift.size * l.drift.size * (1 + x) * math.Exp(-x)
+				}
 			}
 			slow.Set(i, j, c)
 			slow.Set(j, i, c)

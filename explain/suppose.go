@@ -11,7 +11,7 @@ import (
 // the place, what lies behind it, and the lens. Answers are averaged over all suppositions by how probable each makes what was seen.
 type supposition struct {
 	size, length, prior float64
-	place               bool // the drift goes with the height
+	place, rough        bool // the drift goes with the height; see drift
 
 	noise    [][2]float64 // of each launch, most probable under it
 	evidence float64      // logarithm of the probability of what was seen, but for a constant
@@ -36,8 +36,8 @@ func suppositions(stated bool) []supposition {
 	list := []supposition{{prior: odds[0]}}
 	for i, size := range driftSizes[1:] {
 		for _, length := range driftLengths {
-			for _, place := range []bool{false, true} {
-				list = append(list, supposition{size: size, length: length, place: place, prior: odds[i+1] / float64(2*len(driftLengths))})
+			for kind := range 4 {
+				list = append(list, supposition{size: size, length: length, place: kind&1 > 0, rough: kind&2 > 0, prior: odds[i+1] / float64(4*len(driftLengths))})
 			}
 		}
 	}
@@ -64,7 +64,7 @@ func (l *launch) supposed(q *supposition) drift {
 	if q.place {
 		along = l.way
 	}
-	return drift{q.size * size, q.length * (along[len(along)-1] - along[l.moving]), along}
+	return drift{q.size * size, q.length * (along[len(along)-1] - along[l.moving]), q.rough, along}
 }
 
 // whiten turns the observations' rows of r into independent ones of unit variance.

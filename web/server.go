@@ -29,6 +29,7 @@ type Desk interface {
 	Undo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
 	Redo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
 	CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want desk.ReaderUnits) (*desk.CompareView, error)
+	CompareModel(ctx context.Context, names []string, sweep string, want desk.ReaderUnits) (*desk.CompareModelView, error)
 	Race(names []string, o desk.RaceOptions) (*desk.RaceView, error)
 	RaceOf(id string) (*desk.RaceView, error)
 	RaceFile(id, name string) (*os.File, error)
@@ -132,6 +133,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /api/launches/{name}/pictures/{kind}", s.picture)
 
 	m.HandleFunc("GET /api/compare", s.compare)
+	m.HandleFunc("GET /api/compare/model", s.compareModel)
 	m.HandleFunc("POST /api/races", s.race)
 	m.HandleFunc("GET /api/races/{id}", s.raceOf)
 	m.HandleFunc("GET /api/races/{id}/{file}", s.raceFile)

@@ -27,8 +27,8 @@ type simulated struct {
 	model       explain.Model
 	heavy       explain.Model // a bottle's, with the inertia of the water
 	other       explain.Model // set against it; nil: none
-	firstMotion float64 // s
-	rate        float64 // frames a second
+	firstMotion float64       // s
+	rate        float64       // frames a second
 }
 
 func classes() []class {

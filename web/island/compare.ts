@@ -7,8 +7,8 @@ import { say, show } from "../client/shell";
 import type { Card } from "../client/types";
 import { compareRow } from "./comparerows";
 import { CompareSheet } from "./comparesheet";
-import { repeatsTable, sweepPicture } from "./comparesweep";
-import { CompareView, strokeOf } from "./compareview";
+import { modelNote, repeatsTable, sweepPicture } from "./comparesweep";
+import { CompareModel, CompareView, strokeOf } from "./compareview";
 import { choice } from "./controls";
 import { dashes } from "./inks";
 import { RaceSection } from "./race";
@@ -145,7 +145,7 @@ function draw(v: CompareView) {
   const notes = v.warnings ?? [];
   const units = settled(asked.units, speeds, []);
   const sheet = new CompareSheet(v, units);
-  const more = [v.sweep.length > 0 && el("section", { class: "sweeps" }, el("h2", {}, "What is best"), ...v.sweep.map((line) => sweepPicture(line, units))), repeatsTable(v)];
+  const more = [v.sweep.length > 0 && sweeps(v, units), repeatsTable(v)];
   race ??= new RaceSection(asked.names, asked.race, (id) => {
     asked.race = id;
     history.replaceState(null, "", query(asked));
@@ -163,6 +163,18 @@ function draw(v: CompareView) {
       notes.length > 0 && el("section", { class: "warnings" }, el("h2", {}, "To bear in mind"), el("ul", {}, ...notes.map((w) => el("li", {}, `${upper(unit(w.message))}.`)))),
     ].filter((e) => e instanceof HTMLElement),
   );
+}
+
+/** The sweep's pictures; the flight model's curves come once it is fitted. */
+function sweeps(v: CompareView, units: Units): HTMLElement {
+  const box = el("section", { class: "sweeps" });
+  const fill = (m: CompareModel | null, note: HTMLElement | null) =>
+    box.replaceChildren(...[el("h2", {}, "What is best"), ...v.sweep.map((line) => sweepPicture(line, m, units)), note].filter((e) => e !== null));
+  fill(null, el("p", { class: "faint", role: "status" }, "Fitting the flight model to all launches, where they name one."));
+  api<CompareModel>("GET", `/api/compare/model${query(asked)}`)
+    .then((m) => fill(m, modelNote(m)))
+    .catch((problem: unknown) => fill(null, el("p", { class: "faint" }, `No flight model's curve: ${problem instanceof Error ? problem.message : String(problem)}`)));
+  return box;
 }
 
 function refused(problem: unknown) {

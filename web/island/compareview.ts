@@ -48,6 +48,9 @@ export interface CurvePoint {
 }
 
 export interface SweepLine {
+  id: string;
+  speed?: number;
+  height?: number;
   label: string;
   unit: string;
   key: string;
@@ -57,6 +60,24 @@ export interface SweepLine {
   optimum: number;
   optimum_interval95: [number, number];
   optimum_may_lie_outside: boolean;
+}
+
+/** What the flight model fitted to all launches has over the condition. */
+export interface ModelCurve {
+  id: string;
+  speed?: number;
+  height?: number;
+  unit: string;
+  points: CurvePoint[];
+  optimum: number;
+  optimum_interval95: [number, number];
+  at_end: boolean;
+}
+
+export interface CompareModel {
+  model: { flight_file: string; residual_test: { fits: boolean }; curves: ModelCurve[]; warnings: { code: string; message: string }[] } | null;
+  fitted: { label: string; text: string }[];
+  best: { label: string; text: string }[];
 }
 
 export interface Repeats {
