@@ -71,15 +71,14 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		o := motion.Observation{Frame: q.frame, T: q.t,
 			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: s.stampU}
 		lane.Heights = append(lane.Heights, o)
-		// Of a run of copies the last one says how long the vehicle was at rest; the others say nothing.
-		if !q.copy || i+1 < len(s.spots) && !s.spots[i+1].copy {
+		if s.says(i) {
 			// motion finds by itself what goes with the place between pixels
 			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase)*pitch
 			told = append(told, o)
 		}
 	}
 	lane.told = motion.Input{
-		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: motion.Kind(l.Kind),
+		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: flies(l),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
 		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
 		Questions: questions(l),
@@ -91,6 +90,19 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	return lane, append(warnings, lane.Motion.Warnings...), nil
+}
+
+// copyStirs is by how much, px, the places of two copies differ where the vehicle moves: copies of what is at rest agree to 0.005.
+const copyStirs = 0.02
+
+// says tells whether a spot says anything. Of copies of one picture the last says how long the vehicle was at rest, the others
+// nothing. Where the place changes, most of the patch may be copied still, but the vehicle is not.
+func (s *seen) says(i int) bool {
+	if !s.spots[i].copy || i+1 == len(s.spots) {
+		return !s.spots[i].copy
+	}
+	next := s.spots[i+1]
+	return !next.copy || math.Abs(s.along(next)-s.along(s.spots[i])) > copyStirs
 }
 
 // sizeDoubt is the least standard uncertainty of how the apparent size has changed by the end of the trace: matched sizes err together by more than
