@@ -24,8 +24,12 @@ func (in *Input) kind() Kind {
 	return in.Kind
 }
 
-// statedOdds are the odds that a stated kind begins as it should.
-const statedOdds = 50
+// Odds that a stated kind begins as it should: what is let go under pressure has all its thrust at once and a motor builds it up, always; a hand
+// that lets go may take its time.
+const (
+	statedOdds  = 1e6
+	droppedOdds = 50
+)
 
 // look is what the plainest fit shows of the kind.
 type look struct {
@@ -80,8 +84,10 @@ func (g guess) look() look {
 // stepOdds returns ln of the odds that thrust is there at once.
 func (k Kind) stepOdds(l look) float64 {
 	switch k {
-	case Bottle, Dropped:
+	case Bottle:
 		return math.Log(statedOdds)
+	case Dropped:
+		return math.Log(droppedOdds)
 	case Motor:
 		return -math.Log(statedOdds)
 	}

@@ -43,8 +43,8 @@ type params struct {
 // to that divided by the time in view: generous, so that any launch fits.
 const (
 	startJerk = 3.0  // jerk at first motion (a step) or once thrust is built up
-	builtJerk = 10.0 // the same once thrust is built up, over the mean acceleration, 1/s
-	endJump   = 2.0  // jump of the acceleration at the end of thrust
+	builtJerk = 6.0  // the same once thrust is built up, over the mean acceleration, 1/s
+	endJump   = 1.0  // jump of the acceleration at the end of thrust
 	endJerk   = 40.0 // jerk after it
 )
 
@@ -81,7 +81,7 @@ type onset struct {
 // away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s).
 const (
 	buildUpBend = 0.4
-	settleJerk  = 6.0   // 1/s
+	settleJerk  = 3.0   // 1/s
 	settleTime  = 50e-3 // s
 )
 
@@ -100,6 +100,42 @@ func (p *params) settling(t float64) float64 {
 		return 0
 	}
 	return j * j / T * math.Exp((p.full-t)/T)
+}
+
+// After a change thrust does not go on along a straight line: what the last air gives dies away, what a vehicle that has left its tube gets from
+// its water grows. Its jerk wanders by about changeBend times the mean acceleration over the time that is left, but by no more than a share of what it
+// may be at first.
+const changeBend = 1.5
+
+// A motor does not stop at once: over its last tailTime, or tailShare of the time in view, thrust tails off, and the jerk wanders by about the mean
+// acceleration over that time (common practice, no source: 0.03 to 0.2 s). A bottle's last air does so too.
+const (
+	tailTime  = 0.1 // s
+	tailShare = 0.15
+)
+
+// bending is what this adds to the strength of the walk of the jerk at time t.
+func (p *params) bending(t float64) float64 {
+	s := p.series
+	from, to := p.end, s.knots[len(s.knots)-1]
+	switch {
+	case p.shape.end == ceases:
+		T := math.Min(tailTime/s.unitT, tailShare*s.span)
+		if t >= p.end || t < p.end-T {
+			return 0
+		}
+		j := s.accel / T
+		return j * j / T
+	case p.shape.end == lasts || t < p.end:
+		return 0
+	case p.shape.end == changesTwice && t < p.again:
+		to = p.again
+	case p.shape.end == changesTwice:
+		from = p.again
+	}
+	d := math.Max(to-from, s.step)
+	j := s.accel * math.Min(changeBend/d, endJerk/2/s.span)
+	return j * j / d
 }
 
 // at evaluates first motion at time t in the stretch after a knot, frames before i being at rest.

@@ -6,10 +6,11 @@ import (
 	"testing"
 )
 
-// stepFilm is a trace at rest for 40 frames at 240 per second, of 0.2 mm, whose level steps by so much 12 frames before first motion, at t = 1/6 s.
+// stepFilm is a trace at rest for 40 frames at 240 per second, of 0.2 mm, whose level steps by so much 12 frames before first motion, at t = 1/6 s. All its
+// acceleration is there at once, and said to be: 60 m/s2 could be a motor's, which builds up.
 func stepFilm(step float64, seed uint64) Input {
 	r := rand.New(rand.NewPCG(seed, 11))
-	in := Input{Lane: 1, Seed: seed}
+	in := Input{Lane: 1, Seed: seed, Kind: Bottle}
 	const rate, noise, first, acceleration = 240, 0.2e-3, 40. / 240, 60.
 	for i := range 110 {
 		t := float64(i) / rate

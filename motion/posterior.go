@@ -134,7 +134,6 @@ func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 		}
 		view := last - t
 		d *= 2 * (q.end - t) / (view * view)
-		d *= 3 * (1 - (q.end-t)/view)
 		if p.shape.end == changesTwice {
 			d *= 4 * (q.again - t) / (view * view)
 		}

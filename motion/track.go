@@ -102,7 +102,7 @@ func (k *track) kick(i int) {
 		w = p.walk2
 	}
 	f := s.liven[i] * d
-	k.s.kickJerk(w.snap*f+p.settling(k.t)*d, k.note(jerkStep))
+	k.s.kickJerk(w.snap*f+(p.settling(k.t)+p.bending(k.t))*d, k.note(jerkStep))
 	k.s.kickAccel(w.jerk*f, k.note(accelStep))
 	if g := s.growth[i]; g != 1 {
 		k.s.grow(g)
