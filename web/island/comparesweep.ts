@@ -6,8 +6,7 @@ import type { CompareModel, CompareView, CurvePoint, ModelCurve, Repeats, SweepL
 import { fromSI, placesOf, plain, unitOf, Units } from "./reading";
 import { rulings } from "./span";
 
-const width = 640;
-const height = 300;
+const widest = 640;
 const edge = { left: 64, right: 12, top: 8, bottom: 46 };
 
 /** Units in which conditions are usually written, with what SI is multiplied by. */
@@ -37,6 +36,8 @@ function modelled(line: SweepLine, m: CompareModel | null): ModelCurve | null {
 
 /** One answer over the condition: the launches with their intervals, a smooth curve and the flight model's with their bands, the best of either with its interval. */
 export function sweepPicture(si: SweepLine, m: CompareModel | null, u: Units): HTMLElement {
+  const width = Math.min(widest, document.getElementById("compare")!.clientWidth || widest);
+  const height = width < 480 ? 240 : 300;
   const to = readers(si, u);
   const smooth = to.curve({ points: si.curve, optimum: si.optimum, optimum_interval95: si.optimum_interval95 });
   const line = { ...si, key_unit: to.key_unit, unit: to.unit, points: si.points.map(to.point), ...{ optimum: smooth.optimum, optimum_interval95: smooth.optimum_interval95 } };
@@ -50,7 +51,7 @@ export function sweepPicture(si: SweepLine, m: CompareModel | null, u: Units): H
   const words = sweepWords(line) + (model && found ? ` ${modelWords(line, model, found.at_end)}` : "");
   const box = svg("svg", { class: "sweep", viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": words });
   const foot = height - edge.bottom;
-  const across = rulings(x0, x1, 6);
+  const across = rulings(x0, x1, width / 105);
   const up = rulings(y0, y1, 5);
   for (const t of across.at) box.append(svg("line", { class: "tick", x1: x(t), x2: x(t), y1: edge.top, y2: foot }), svg("text", { x: x(t), y: foot + 17, "text-anchor": "middle" }, plain(t, across.places)));
   for (const t of up.at) box.append(svg("line", { class: "tick", x1: edge.left, x2: width - edge.right, y1: y(t), y2: y(t) }), svg("text", { x: edge.left - 8, y: y(t) + 4, "text-anchor": "end" }, plain(t, up.places)));
