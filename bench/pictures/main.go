@@ -48,7 +48,7 @@ func run(logbook, out, only string) error {
 	one := launches[0].Name()
 	shots := []shot{
 		{"logbook", "/", `document.querySelectorAll(".entry img").length > 0 && [...document.images].every(i => i.complete && i.naturalWidth > 0)`, 1100, 900},
-		{"launch", "/launch/" + one, `document.querySelector("canvas") && [...document.images].every(i => i.complete)`, 1250, 1200},
+		{"launch", "/launch/" + one, `document.querySelector(".paper canvas")?.ariaBusy === "false" && [...document.images].every(i => i.complete)`, 1250, 1200},
 		{"setup", "/setup/" + one, `document.querySelector(".marks .off .num") && document.querySelector(".stage img").complete`, 1100, 1200},
 	}
 	if n := len(launches); n > 2 {
@@ -131,7 +131,7 @@ func (s shot) takeAll(ctx context.Context, base, out string) error {
 			if err != nil {
 				return err
 			}
-			if _, err := chromedp.Run(ctx, chromedp.Poll[bool]("!!("+s.ready+")", chromedp.WithPollingTimeout(30*time.Second))); err != nil {
+			if _, err := chromedp.Run(ctx, chromedp.Poll[bool]("!!("+s.ready+")", chromedp.WithPollingTimeout(2*time.Minute))); err != nil {
 				return err
 			}
 			// What is fetched after the page is complete, as the filmstrip's frames, gets a moment.

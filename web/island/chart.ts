@@ -124,6 +124,7 @@ export class Chart {
     this.axis(f, time.strong, time.places);
     const wanted = drawStrip(c, f, rows.strip, m, this.frames, k);
     this.frames.want(wanted);
+    this.canvas.ariaBusy = String(wanted.some((p) => !this.frames.get(p) && !this.frames.missing(p))); // pictures of the strip are on their way
     inside(c, f, rows.streak, () => {
       this.streakPicture(f);
       drawGates(c, f, rows.streak, m, u, k);
