@@ -88,8 +88,8 @@ func (r *refiner) matchCore(idx []int) {
 const outwardGain = 0.02
 
 // fillCoarse takes the coarse places of the sightings that were not matched, moved by what the coarse search was off by at the
-// nearest one that was; what it was off by in all tells how far such a place may err.
-func (r *refiner) fillCoarse() {
+// nearest one that was, where their correlation exceeds least; what it was off by in all tells how far such a place may err.
+func (r *refiner) fillCoarse(least float64) {
 	n := len(r.sights)
 	off := make([]warp, 0, n)
 	var ex, ey []float64
@@ -119,7 +119,7 @@ func (r *refiner) fillCoarse() {
 	u := math.Hypot(coarseU, max(sx, sy))
 	r.coarse = make([]bool, n)
 	for i := range r.sights {
-		if k := nearest[i]; k != i && r.sights[i].quality > leastMatch {
+		if k := nearest[i]; k != i && r.sights[i].quality > least {
 			c, m := &r.sights[i], &r.sights[k]
 			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
 			r.takeCoarse(i, u)

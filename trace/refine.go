@@ -20,7 +20,8 @@ type refiner struct {
 	origin   float64    // px along the flight line where the reference was taken
 	until    int        // sightings before this one are learned from
 	reach    float64    // px the fine place may lie from the coarse one
-	falls    bool       // nothing trails behind it: where fine matching fails, the coarse places are taken
+	falls    bool       // nothing trails behind it
+	few      bool       // few pictures: no coarse place is sure
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
@@ -115,11 +116,15 @@ func (r *refiner) run() bool {
 	r.rough = false
 	ok := r.register(4)
 	if r.flight {
-		r.fillCoarse()
+		r.fillCoarse(leastMatch)
 	}
 	r.astray = r.strayed()
-	if r.falls && !r.flight && !r.astray {
-		r.fillCoarse()
+	switch {
+	case r.flight || r.astray || r.few:
+	case r.falls:
+		r.fillCoarse(leastMatch)
+	default:
+		r.fillCoarse(sureCoarse)
 	}
 	if !r.astray && !r.plain {
 		r.weighDoubt()
@@ -237,6 +242,9 @@ func (r *refiner) near(i int) bool {
 	m, s := &r.matches[i], &r.sights[i]
 	return m.ok && math.Hypot(m.X-s.x, m.Y-s.y) <= r.reach && math.Abs(m.size()-1) < mostSize
 }
+
+// sureCoarse is the correlation from which the coarse place stands where fine matching fails though flame and smoke may trail.
+const sureCoarse = 0.85
 
 // mostSize is how much larger or smaller a vehicle may be matched.
 const mostSize = 0.6
