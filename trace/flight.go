@@ -87,16 +87,30 @@ func (r *refiner) matchCore(idx []int) {
 // outwardGain is the standard uncertainty of size up to which a match's size is the next one's start.
 const outwardGain = 0.02
 
+// asUsual is by how much a match's correlation may lie below the usual one.
+const asUsual = 0.05
+
 // fillCoarse takes the coarse places of the sightings that were not matched, moved by what the coarse search was off by at the
 // nearest one that was, where their correlation exceeds least; what it was off by in all tells how far such a place may err.
 func (r *refiner) fillCoarse(least float64) {
 	n := len(r.sights)
+	var all []float64
+	for i := range r.matches {
+		if r.matches[i].ok {
+			all = append(all, r.matches[i].quality)
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	sure := max(leastMatch, fit.Median(all)-asUsual) // what a doubtful match was off by says nothing of the coarse search
+	good := func(i int) bool { return r.matches[i].ok && r.matches[i].quality > sure }
 	off := make([]warp, 0, n)
 	var ex, ey []float64
 	nearest := make([]int, n)
 	last := -1
 	for i := range r.matches {
-		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+		if good(i) {
 			last = i
 			off = append(off, warp{X: r.warps[i].X - r.sights[i].x, Y: r.warps[i].Y - r.sights[i].y})
 			ex, ey = append(ex, off[len(off)-1].X), append(ey, off[len(off)-1].Y)
@@ -107,7 +121,7 @@ func (r *refiner) fillCoarse(least float64) {
 		return
 	}
 	for i := n - 1; i >= 0; i-- {
-		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+		if good(i) {
 			last = i
 		}
 		if k := nearest[i]; k < 0 || abs(last-i) < abs(k-i) {
@@ -119,7 +133,7 @@ func (r *refiner) fillCoarse(least float64) {
 	u := math.Hypot(coarseU, max(sx, sy))
 	r.coarse = make([]bool, n)
 	for i := range r.sights {
-		if k := nearest[i]; k != i && r.sights[i].quality > least {
+		if k := nearest[i]; k != i && !(r.matches[i].ok && r.matches[i].quality > leastMatch) && r.sights[i].quality > least {
 			c, m := &r.sights[i], &r.sights[k]
 			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
 			r.takeCoarse(i, u)
