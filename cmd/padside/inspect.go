@@ -66,7 +66,9 @@ func stamps(first, last float64) string {
 	if first < aYear {
 		return fmt.Sprintf("%.6f s to %.6f s", first, last)
 	}
-	clock := func(t float64) string { return time.UnixMilli(int64(math.Round(1e3 * t))).UTC().Format("2006-01-02 15:04:05.000") }
+	clock := func(t float64) string {
+		return time.UnixMilli(int64(math.Round(1e3 * t))).UTC().Format("2006-01-02 15:04:05.000")
+	}
 	return clock(first) + " to " + clock(last) + ", by the camera's clock"
 }
 
