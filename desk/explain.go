@@ -41,6 +41,7 @@ type ExplainSheet struct {
 	History     []FlightState        `json:"history"`  // of the fitted flight; time 0 at first motion
 	Measured    []MeasuredThrust     `json:"measured"` // time 0 at first motion
 	Sweep       *FittedSweep         `json:"sweep,omitempty"`
+	Inertia     *InertiaOdds         `json:"water_inertia,omitempty"` // of a bottle
 	Warnings    []fault.Warning      `json:"warnings"`
 
 	model *explained
@@ -144,6 +145,9 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 	}
 	s.measured(e, res, lane)
 	s.model = e
+	if err := s.inertia(ctx, e, in, res); err != nil {
+		return nil, err
+	}
 	if !res.Test.Fits {
 		s.withhold()
 		return s, nil

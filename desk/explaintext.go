@@ -45,6 +45,9 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 	s.sweepText(w)
 	s.correlationText(w)
 	s.testText(w)
+	if s.Inertia != nil {
+		fmt.Fprintln(w, s.Inertia.Text)
+	}
 	return nil
 }
 

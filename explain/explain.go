@@ -79,6 +79,23 @@ func (p *problem) impossible(s *solution) error {
 // fewestUseful is how many draws an interval needs.
 const fewestUseful = 100
 
+// Weigh returns how probable a model makes what was seen, as Result.Evidence has it, and whether it fits, without the draws: for another model of the
+// same launches and unknowns.
+func Weigh(ctx context.Context, in Input) (evidenceOf float64, fits bool, err error) {
+	if err := in.check(); err != nil {
+		return 0, false, err
+	}
+	p, err := prepare(&in)
+	if err != nil {
+		return 0, false, err
+	}
+	s, err := p.solve(ctx)
+	if err != nil {
+		return 0, false, err
+	}
+	return evidence(s.supposed), p.test(s).Fits, nil
+}
+
 // Run fits a model to launches. A fault.Error of kind NoAnswer says that the footage cannot be explained with it at all; a model that fits
 // badly gives a Result whose Test does not Fit.
 func Run(ctx context.Context, in Input) (*Result, error) {

@@ -76,11 +76,11 @@ func (c class) run(seed uint64) outcome {
 	}
 	o := outcome{fits: res.Test.Fits}
 	if s.other != nil {
-		other, err := explain.Run(context.Background(), explain.Input{Launches: []explain.Launch{s.launch}, Unknowns: s.unknowns, Model: s.other, Seed: seed})
+		other, _, err := explain.Weigh(context.Background(), explain.Input{Launches: []explain.Launch{s.launch}, Unknowns: s.unknowns, Model: s.other, Seed: seed})
 		if err != nil {
 			return outcome{err: err}
 		}
-		o.odds = other.Evidence - res.Evidence
+		o.odds = other - res.Evidence
 	}
 	for j, u := range res.Unknowns {
 		draws := make([]float64, len(res.Draws))

@@ -73,6 +73,7 @@ function render() {
   if (s) {
     if (view.stale) parts.push(el("p", { class: "warn" }, "Launch, setup or flight file have changed since this was fitted."));
     parts.push(verdict());
+    if (s.water_inertia) parts.push(el("p", { class: "inertia" }, `${upper(unit(s.water_inertia.text))}.`));
     parts.push(el("figure", { class: "motion" }, el("figcaption", {}, sample("seen"), " measured, with its 95 % band; ", sample("fitted"), " the fitted model. Below: what the model leaves over, frame by frame."), el("div", { class: "paper" })));
     parts.push(phases());
     parts.push(table("What the footage says of the inputs", view.lines.filter((l) => l.fitted), true));

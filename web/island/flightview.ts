@@ -58,6 +58,7 @@ export interface Sheet {
   residuals: Residual[];
   history: State[];
   measured: Measured[];
+  water_inertia?: { text: string };
   residual_test: { fits: boolean; frames: number; noise_m: number; smooth_m: number };
   sweep?: { key: string; key_unit: string; stated: number; curves: Curve[] };
 }
