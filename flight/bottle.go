@@ -104,14 +104,14 @@ func (b Bottle) validate() error {
 	}
 	if !(b.Water > 0 && b.Water < b.Volume) {
 		return fault.Requestf("fill the bottle partly: a third of its volume is usual",
-			"water of %.4g m3 does not fit a bottle of %.4g m3", b.Water, b.Volume)
+			"water of %.4g L does not fit a bottle of %.4g L", b.Water*1e3, b.Volume*1e3)
 	}
 	if b.NozzleDiameter > b.BodyDiameter {
-		return fault.Requestf("check both diameters and their units", "a nozzle of %.4g m is wider than the body of %.4g m", b.NozzleDiameter, b.BodyDiameter)
+		return fault.Requestf("check both diameters and their units", "a nozzle of %.4g mm is wider than the body of %.4g mm", b.NozzleDiameter*1e3, b.BodyDiameter*1e3)
 	}
 	if t := b.Tube; t != nil && !(t.Length > 0 && t.Diameter > 0 && t.Diameter <= b.NozzleDiameter) {
 		return fault.Requestf("give a length above 0 and a diameter of at most the nozzle's",
-			"a launch tube of %g m by %g m does not fit a nozzle of %g m", t.Length, t.Diameter, b.NozzleDiameter)
+			"a launch tube of %.4g mm by %.4g mm does not fit a nozzle of %.4g mm", t.Length*1e3, t.Diameter*1e3, b.NozzleDiameter*1e3)
 	}
 	return b.Site.validate()
 }

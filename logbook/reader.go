@@ -185,7 +185,11 @@ func sample(d units.Dimension) string {
 func (r *reader) positive(t *table, key string, d units.Dimension) (units.Quantity, bool) {
 	q, ok := r.quantity(t, key, d)
 	if ok && q.Value <= 0 {
-		r.fail(t.get(key).line, "give a value above zero, or leave it out", "%s is not above zero", key)
+		hint := "give a value above zero, or leave it out"
+		if key == "pressure" {
+			hint = "give the pressure above that of the air around it, as a gauge shows it: a value above zero"
+		}
+		r.fail(t.get(key).line, hint, "%s is not above zero", key)
 		return units.Quantity{}, false
 	}
 	return q, ok

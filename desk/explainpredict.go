@@ -1,0 +1,117 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"padside/explain"
+	"padside/flight"
+	"padside/metrology"
+)
+
+// fitted are the unknowns as answers.
+func (s *ExplainSheet) fitted(e *explained, res *explain.Result) error {
+	for j, u := range res.Unknowns {
+		a := metrology.Answer{ID: u.Key, Unit: e.unit(u.Key)}
+		s.Fitted = append(s.Fitted, u.Key)
+		if f := res.Fitted[j]; u.U == 0 && !f.Told {
+			a = metrology.WithoutValue(a, metrology.Insufficient, "the footage says nearly nothing of it")
+		} else {
+			draws := make([]float64, len(res.Draws))
+			for i, d := range res.Draws {
+				draws[i] = d[j]
+			}
+			var err error
+			if a, err = fromDraws(a, f.Value, draws); err != nil {
+				return err
+			}
+			a.Budget = f.Budget
+		}
+		s.Answers = append(s.Answers, a)
+	}
+	return nil
+}
+
+// explainedFlights is how many draws of the fit are flown whole.
+const explainedFlights = 600
+
+// predict flies the fitted model and draws of it, and says what they reach.
+func (s *ExplainSheet) predict(ctx context.Context, e *explained, res *explain.Result, o ExplainOptions) error {
+	best, err := e.model.fly(e.inputs(0, res.Values))
+	if err != nil {
+		return fmt.Errorf("fly the fitted model: %w", err)
+	}
+	rod := e.base[0].value["rod_length"]
+	n := min(explainedFlights, len(res.Draws))
+	flown := make([]*[len(predicted)]float64, n)
+	phases := make([][]flight.Phase, n)
+	err = flyAll(ctx, n, o.progress, func(i int) {
+		if f, err := e.model.fly(e.inputs(0, res.Draws[i*len(res.Draws)/n])); err == nil {
+			v := f.values(rod)
+			flown[i], phases[i] = &v, fromFirstMotion(f.flight)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	values := best.values(rod)
+	for k, p := range predicted {
+		a := metrology.Answer{ID: p.id, Unit: p.unit}
+		if math.IsNaN(values[k]) {
+			continue // of another kind of vehicle
+		}
+		if a, err = fromDraws(a, values[k], column(flown, k)); err != nil {
+			return err
+		}
+		s.Answers = append(s.Answers, a)
+	}
+	s.phases(best.flight, phases)
+	for _, h := range historyOf(best.flight) {
+		h.T -= best.flight.FirstMotion
+		s.History = append(s.History, h)
+	}
+	s.Warnings = append(s.Warnings, best.flight.Warnings...)
+	s.Warnings = append(s.Warnings, e.model.cautions(best, e.inputs(0, res.Values))...)
+	return nil
+}
+
+// fromFirstMotion are a flight's phases with times from first motion.
+func fromFirstMotion(f *flight.Flight) []flight.Phase {
+	var out []flight.Phase
+	for _, p := range f.Phases() {
+		if p.Name != flight.Held {
+			out = append(out, flight.Phase{Name: p.Name, From: p.From - f.FirstMotion, To: p.To - f.FirstMotion})
+		}
+	}
+	return out
+}
+
+// phases lists the fitted flight's phases and how sure their ends are.
+func (s *ExplainSheet) phases(best *flight.Flight, drawn [][]flight.Phase) {
+	for _, p := range fromFirstMotion(best) {
+		out := FittedPhase{FlightPhase: FlightPhase{p.Name, p.From, p.To}}
+		var ends []float64
+		for _, d := range drawn {
+			for _, q := range d {
+				if q.Name == p.Name {
+					ends = append(ends, q.To)
+				}
+			}
+		}
+		if iv, err := metrology.ShortestInterval(ends, 0.95); err == nil {
+			out.Ends = &[2]float64{math.Min(iv.Lo, p.To), math.Max(iv.Hi, p.To)}
+		}
+		s.Phases = append(s.Phases, out)
+	}
+}
+
+// withhold takes the values out of answers that a model gave which does not fit. What was measured without it stays.
+func (s *ExplainSheet) withhold() {
+	for i, a := range s.Answers {
+		if a.ID == coastDragArea || a.ID == "stored_energy" {
+			continue
+		}
+		s.Answers[i] = metrology.WithoutValue(a, metrology.Insufficient, "the model does not fit what was filmed")
+	}
+}
