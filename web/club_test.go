@@ -67,6 +67,12 @@ func TestClubDay(t *testing.T) {
 			t.Errorf("the best fill lies in %g to %g m3, want an interval that holds 274e-6 and tells something", l.Interval[0], l.Interval[1])
 		}
 	}
+	// The flight model fitted to all five: a curve beside the smooth one where it has the answer, and the same best fill more narrowly.
+	b.wait(`document.querySelectorAll("polyline.curve.model").length >= 3 && document.querySelector(".by-model")`)
+	b.keepPictures("sweep-model", ".sweeps")
+	if got := eval[string](b, `document.querySelector(".by-model").innerText`); !strings.Contains(got, "Apogee: best at") {
+		t.Errorf("the flight model says %q, want its best fill for the apogee", got)
+	}
 
 	b.open("/heats/club-day-heat")
 	b.wait(`document.querySelectorAll(".order tbody tr").length === 4`)
