@@ -19,20 +19,22 @@ const fewestCoasting = 10
 // (any textbook of mechanics), fitted in h1, v1 and k. Errors of scale and rate that all frames share are propagated by fitting anew with each
 // moved by its standard deviation. ok is false where too few frames show the coast, or the answer would be known to worse than half of
 // itself.
-func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area metrology.Estimate, ok bool) {
-	l := r.problem.launches[launch]
-	f := r.Launches[launch]
+func (r *Result) CoastDrag(which int, mass, gravity, density float64) (area metrology.Estimate, ok bool) {
+	l := r.problem.launches[which]
+	f := r.Launches[which]
 	from := f.FirstMotion + f.Flight.EndOfThrust - f.Flight.FirstMotion + 2*l.step
 	var c coasting
-	for _, q := range f.Residuals {
+	part := &launch{noise: [2]float64{1, 1}, drift: drift{size: l.drift.size, length: l.drift.length, rough: l.drift.rough}}
+	for k, q := range f.Residuals {
 		if q.T >= from && !(q.T-f.FirstMotion >= f.Flight.End-f.Flight.FirstMotion) {
-			c.t, c.u = append(c.t, q.T), append(c.u, q.U)
-			c.h = append(c.h, q.Height)
+			c.t, c.h = append(c.t, q.T), append(c.h, q.Height)
+			part.t, part.u, part.drift.along = append(part.t, q.T), append(part.u, q.U), append(part.drift.along, l.drift.along[k])
 		}
 	}
 	if len(c.t) < fewestCoasting {
 		return area, false
 	}
+	c.white = part.whitener()
 	c.mass, c.gravity, c.density = mass, gravity, density
 	best, own, ok := c.solve()
 	if !ok {
@@ -60,7 +62,8 @@ func (r *Result) CoastDrag(launch int, mass, gravity, density float64) (area met
 
 // coasting is the frames of a coast and what is known of it.
 type coasting struct {
-	t, h, u                []float64
+	t, h                   []float64
+	white                  *whitener // of their errors, as the whole fit found them to hang together
 	mass, gravity, density float64
 }
 
@@ -70,8 +73,9 @@ func (c *coasting) solve() (area, u float64, ok bool) {
 	start := []float64{c.h[0], (c.h[n-1] - c.h[0]) / (c.t[n-1] - c.t[0]) * 1.1, 0.002}
 	sol, err := fit.Minimise(fit.Problem{Observations: n, Start: start, Scale: []float64{0.1, 1, 1e-3}, Residuals: func(x, r []float64) {
 		for i := range r {
-			r[i] = (c.h[i] - c.height(x, c.t[i]-c.t[0])) / c.u[i]
+			r[i] = c.h[i] - c.height(x, c.t[i]-c.t[0])
 		}
+		c.white.apply(r)
 	}}, fit.NonlinearOptions{KnownSigma: true, Tolerance: 1e-10, MaxIterations: 100})
 	if err != nil || !(sol.Parameters[2] > 0) {
 		return 0, 0, false
