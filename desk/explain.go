@@ -125,7 +125,7 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 		return nil, err
 	}
 	seed := max(1, o.Seed)
-	in := explain.Input{Unknowns: e.unknowns, Model: e.fly, Seed: seed, Progress: func(done, total int) { o.progress("fit", done, total) },
+	in := explain.Input{Unknowns: e.unknowns, Model: e.fly, Seed: seed, Say: e.say, Progress: func(done, total int) { o.progress("fit", done, total) },
 		Launches: []explain.Launch{toExplain(m.Launch, lane)}}
 	res, err := explain.Run(ctx, in)
 	if err != nil {

@@ -70,7 +70,7 @@ func (c *comparing) explained(ctx context.Context, s *CompareSheet) (*SweepModel
 	if err := e.free(nil, stated, false); err != nil {
 		return nil, err
 	}
-	in.Unknowns, in.Model = e.unknowns, e.fly
+	in.Unknowns, in.Model, in.Say = e.unknowns, e.fly, e.say
 	res, err := explain.Run(ctx, in)
 	if err != nil {
 		return nil, err

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -218,6 +219,12 @@ func (e *explained) written(key string, otherwise units.Unit) units.Unit {
 		return u
 	}
 	return units.SI(d)
+}
+
+// say writes a value of an unknown in the unit in which the flight file or the launch has it.
+func (e *explained) say(key string, v float64) string {
+	u := e.written(key, units.Unit{Symbol: e.unit(key), Num: 1, Den: 1})
+	return strings.TrimSpace(fmt.Sprintf("%.4g %s", u.FromSI(v), u.Symbol))
 }
 
 // freed says whether a fitted input was left to the footage alone: nothing about it was stated, or it stands among the usual ones.

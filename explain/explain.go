@@ -61,7 +61,7 @@ func (p *problem) beyond(s *solution) string {
 	var beyond []string
 	for j, v := range p.values(s.x) {
 		if u := p.in.Unknowns[j]; v < u.Least || v > u.Most {
-			beyond = append(beyond, fmt.Sprintf("%s of %.3g (%.3g to %.3g is possible)", words(u.Key), v, u.Least, u.Most))
+			beyond = append(beyond, fmt.Sprintf("%s of %s (%s to %s is possible)", words(u.Key), p.in.say(u.Key, v), p.in.say(u.Key, u.Least), p.in.say(u.Key, u.Most)))
 		}
 	}
 	return strings.Join(beyond, " and ")

@@ -54,6 +54,15 @@ type Input struct {
 	Model    Model
 	Seed     uint64
 	Progress func(done, total int) // may be nil
+	// Say writes a value of an unknown as its owner would, with its unit; nil: the number in SI.
+	Say func(key string, value float64) string
+}
+
+func (in *Input) say(key string, value float64) string {
+	if in.Say == nil {
+		return fmt.Sprintf("%.4g", value)
+	}
+	return in.Say(key, value)
 }
 
 // fewestMoving is how many frames must show a launch in motion.

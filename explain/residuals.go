@@ -120,7 +120,7 @@ func (p *problem) smooth(s *solution, wander float64) (size, probability float64
 	r := mat.NewDense(rows, 1, append([]float64(nil), s.residuals...))
 	var qr mat.QR
 	qr.Factorize(&a)
-	var c, rest, wave mat.Dense
+	var c, rest mat.Dense
 	if err := qr.SolveTo(&c, false, r); err != nil {
 		return wander, 1
 	}
@@ -136,16 +136,16 @@ func (p *problem) smooth(s *solution, wander float64) (size, probability float64
 	if probability > correlatedBelow {
 		return wander, probability
 	}
-	wave.Mul(ripple, c.Slice(n, n+m, 0, 1))
-	moving := 0.0
+	gain := math.Max(0, before-after-float64(m)*after/free) // what noise alone would take is no wave
+	moving, sd := 0.0, 0.0
 	for _, l := range p.launches {
-		for _, t := range l.after {
+		for k, t := range l.after {
 			if t > 0 {
-				moving++
+				moving, sd = moving+1, sd+l.sd(k)
 			}
 		}
 	}
-	return math.Hypot(wander, mat.Norm(&wave, 2)/math.Sqrt(moving)), probability
+	return math.Hypot(wander, math.Sqrt(gain/moving)*sd/moving), probability
 }
 
 // ripples are half waves of 1 m along each flight, a column each; nil where there are too few frames.

@@ -44,16 +44,17 @@ func (r *Result) judge(worth float64) {
 		}
 	}
 	r.bundles(said)
+	say := r.problem.in.say
 	for j, u := range r.Unknowns {
 		f := r.Fitted[j]
 		switch {
 		case u.U == 0 && !f.Told:
-			r.warn("not-told", "the footage says nearly nothing of %s: anything from %.3g to %.3g is possible and most of that fits; state it in the flight file with its uncertainty", words(u.Key), u.Least, u.Most)
+			r.warn("not-told", "the footage says nearly nothing of %s: anything from %s to %s is possible and most of that fits; state it in the flight file with its uncertainty", words(u.Key), say(u.Key, u.Least), say(u.Key, u.Most))
 		case u.U > 0 && math.Abs(f.Value-u.Start) > 3*math.Hypot(u.U, f.U):
-			r.warn("against-the-file", "the footage wants %s at %.4g, which is %.1f standard uncertainties from the %.4g that the flight file states: check that, and the scale",
-				words(u.Key), f.Value, math.Abs(f.Value-u.Start)/math.Hypot(u.U, f.U), u.Start)
+			r.warn("against-the-file", "the footage wants %s at %s, which is %.1f standard uncertainties from the %s that the flight file states: check that, and the scale",
+				words(u.Key), say(u.Key, f.Value), math.Abs(f.Value-u.Start)/math.Hypot(u.U, f.U), say(u.Key, u.Start))
 		case u.U == 0 && (f.Value < u.Least+0.02*(u.Most-u.Least) || f.Value > u.Most-0.02*(u.Most-u.Least)):
-			r.warn("at-limit", "%s lies at the edge of what is possible (%.3g to %.3g): something else is off, such as pressure, masses or scale", words(u.Key), u.Least, u.Most)
+			r.warn("at-limit", "%s lies at the edge of what is possible (%s to %s): something else is off, such as pressure, masses or scale", words(u.Key), say(u.Key, u.Least), say(u.Key, u.Most))
 		}
 	}
 	if worth < leastWorth {
