@@ -19,6 +19,7 @@ type verdict struct {
 	n, lost, wrong int
 	worst          float64
 	ss, pp         float64 // sums of squares over the true points: px², and over the stated uncertainty
+	common         common
 	note           string
 	took           time.Duration
 }
@@ -67,7 +68,10 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 			lost = append(lost, fmt.Sprint(i))
 		}
 	}
-	v.note = fmt.Sprintf("from frame %d of %d, length %.0f, lost [%s], %d coarse", first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
+	if v.common = commonOf(t, p); v.common.ok {
+		v.note = fmt.Sprintf("together near rest %.4f, amplitudes %.4f %.4f, left %.4f px, ", v.common.rest, v.common.cos, v.common.sin, v.common.left)
+	}
+	v.note += fmt.Sprintf("from frame %d of %d, length %.0f, lost [%s], %d coarse", first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
 	return v
 }
 
@@ -128,6 +132,8 @@ type tally struct {
 	takes, missed, n, lost, wrong int
 	ss, pp                        float64
 	pulls                         []float64
+	rests, amplitudes             float64 // sums of squares, px²
+	told                          int     // takes that told them
 }
 
 func (t *tally) add(v verdict, err error) {
@@ -139,6 +145,9 @@ func (t *tally) add(v verdict, err error) {
 	t.n, t.lost, t.wrong = t.n+v.n, t.lost+v.lost, t.wrong+v.wrong
 	t.ss, t.pp = t.ss+v.ss, t.pp+v.pp
 	t.pulls = append(t.pulls, v.pull())
+	if c := v.common; c.ok {
+		t.rests, t.amplitudes, t.told = t.rests+c.rest*c.rest, t.amplitudes+c.cos*c.cos+c.sin*c.sin, t.told+1
+	}
 }
 
 func (t *tally) print(name string) {

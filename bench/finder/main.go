@@ -11,6 +11,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"time"
@@ -42,6 +43,10 @@ func main() {
 			t.add(v, err)
 		}
 		t.print(c.Key)
+		if t.told > 0 {
+			fmt.Fprintf(os.Stderr, "%s: rms of what frames near rest err by together %.4f px, of the amplitudes between pixels %.4f px, %d takes\n", c.Key,
+				math.Sqrt(t.rests/float64(t.told)), math.Sqrt(t.amplitudes/float64(2*t.told)), t.told)
+		}
 	}
 }
 
