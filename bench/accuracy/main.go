@@ -6,6 +6,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"flag"
 	"fmt"
@@ -73,7 +74,11 @@ func shoot(ctx context.Context, t *scene.Take, c takes.Class, dir string, seed u
 	if err := c.Film(ctx, t, dir); err != nil {
 		return nil, err
 	}
-	if err := logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": desk.LaunchText(t, c.Footage(), seed)}); err != nil {
+	text := desk.LaunchText(t, c.Footage(), seed)
+	if c.Lean != "" {
+		text = bytes.Replace(text, []byte("[scale]\n"), fmt.Appendf(nil, "[scale]\nlean = %q\n", c.Lean), 1)
+	}
+	if err := logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": text}); err != nil {
 		return nil, err
 	}
 	return desk.Measure(ctx, filepath.Join(dir, "launch.toml"), desk.Options{Seed: seed})
