@@ -76,7 +76,10 @@ function keep(e: Event) {
   }, show);
 }
 
-const drop = () => api("DELETE", path).then(() => (location.href = "/shoots"), show);
+const drop = () => {
+  unwatch(); // what is put aside is not asked for again
+  api("DELETE", path).then(() => (location.href = "/shoots"), show);
+};
 
 change.append(
   el("form", { submit: keep }, el("p", {}, el("label", { for: "shoot-text" }, "Its file; paths in it start from the folder ", el("code", {}, `shoots/${name}`), " of the logbook")), text, el("p", {}, el("button", { type: "submit" }, "Keep these changes and work it out"))),
@@ -84,7 +87,7 @@ change.append(
 );
 root.replaceChildren(result, change);
 load().catch(show);
-watch((e) => {
+const unwatch = watch((e) => {
   if (e.kind === "shoot" || (e.kind === "job" && e.job?.shoot === name && (over(e.job) || e.job.state === "running"))) load().catch(show);
 }, () => load().catch(show));
 let due = 0;
