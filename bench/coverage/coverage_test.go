@@ -7,15 +7,15 @@ import (
 	"padside/motion"
 )
 
-// A reduced study, so that a change that spoils the intervals is seen at once: 60 traces of
-// two classes. With a true coverage of 95 % fewer than 51 of 60 (85 %) happens with a
+// A reduced study, so that a change that spoils the intervals is seen at once: 40 traces of
+// two classes. With a true coverage of 95 % fewer than 33 of 40 happens with a
 // probability of 0.1 % (binomial); the real figures are those of the program.
 func TestIntervalsHold(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {
 		t.Skip("a study of many traces")
 	}
-	const traces, least = 60, 51
+	const traces, least = 40, 33
 	for i, c := range classes() {
 		if c.name != "bottle 1600 fps, 0.1 mm" && c.name != "clip 30 fps" {
 			continue
