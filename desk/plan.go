@@ -100,10 +100,10 @@ func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected
 	if len(rows) < 2 {
 		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: the expected launch was seen at %d instants of its flight", path, len(rows))
 	}
-	e.Motion, e.Kind = rows, m.Launch.Kind
+	e.Motion, e.Kind = rows, string(flies(m.Launch))
 	for _, c := range m.Launch.Conditions {
 		if c.Key == "pressure" {
-			e.Kind, e.Pressure = string(motion.Bottle), c.Quantity.Value
+			e.Pressure = c.Quantity.Value
 		}
 	}
 	return nil

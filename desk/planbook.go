@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"os"
 
 	"padside/camera"
 	"padside/fault"
@@ -27,9 +28,9 @@ type PlanPage struct {
 	Revision string     `json:"revision"`
 	Problem  *Problem   `json:"problem"` // why the file cannot be read
 	Job      *Job       `json:"job"`
-	Stale    bool       `json:"stale"` // the file has changed since
-	Place    *PlanPlace `json:"place"` // null where the file cannot be read
-	Plan     *KeptPlan  `json:"plan"`  // null where nothing was worked out
+	Stale    bool       `json:"stale"` // what was worked out was of another file, or another motion
+	Plan     *KeptPlan  `json:"plan"`  // null where nothing was worked out of it as it stands
+	Place    *PlanPlace `json:"place"` // the same
 	Modes    []PlanMode `json:"modes"` // of the plan, in its order
 	Bursts   []string   `json:"bursts"`
 }
@@ -62,61 +63,9 @@ type PlanQuestion struct {
 
 // KeptPlan is a plan as it is kept beside its shoot.
 type KeptPlan struct {
-	Of string `json:"of"` // digest of the shoot file
+	Of string `json:"of"` // digest of what it depends on
 	*PlanSheet
 }
-
-// SampleShoot is a shoot file to begin with.
-const SampleShoot = `format = 1
-title = "Club day"
-
-[[camera]]
-name = "high-speed camera"
-pixel_pitch = "6.6 um"
-modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]
-exposure = { shortest = "5 us", longest = "1/100 s" }
-iso = { lowest = 500, highest = 8000 }
-
-[[camera]]
-name = "phone"
-pixel_pitch = "1.4 um"
-modes = [ { width = 1280, height = 720, rate = "240 Hz" } ]
-exposure = { shortest = "1/20000 s", longest = "1/240 s" }
-lens = { focal_length = "4.3 mm", widest = 1.8 }
-
-[lens]
-focal_length = "25 mm"
-widest = 1.4
-
-[place]
-range = "6.00(2) m"
-height = "0.6 m"
-rotated = true
-
-[light]
-ev100 = "bright overcast"
-
-[reference]
-kind = "rod"
-length = "2 m"
-marks = 6
-range = "5.80(2) m"
-
-[motion]              # or flight = "../../flights/NAME.toml", or launch = "../../launches/NAME/launch.toml"
-acceleration = "400 m/s2"
-top_speed = "32 m/s"
-vehicle_length = "0.45 m"
-
-[[question]]
-answer = "time_to_speed"
-speed = "60 mph"
-within = "2 %"
-
-[[question]]
-answer = "gate_speed"
-height = "1.4 m"
-within = "2 %"
-`
 
 // Shoots lists the logbook's shoots, the one changed last first.
 func (d *Desk) Shoots(ctx context.Context) ([]ShootCard, error) {
@@ -164,23 +113,30 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 		return nil, err
 	}
 	var plan KeptPlan
-	if kept != nil && json.Unmarshal(kept, &plan) == nil && plan.PlanSheet != nil {
-		p.Plan, p.Stale = &plan, plan.Of != p.Revision
+	if kept == nil || json.Unmarshal(kept, &plan) != nil || plan.PlanSheet == nil {
+		return p, nil
 	}
-	p.Place = placeOf(&f.Shoot)
-	if p.Plan != nil && !p.Stale {
-		plan.shoot = f.Shoot
-		p.Place.StandOff = plan.StandOff
-		p.word()
-	} else {
-		p.Plan = nil
+	if p.Stale = plan.Of != planOf(f, text); p.Stale {
+		return p, nil
 	}
-	return p, nil
+	plan.shoot = f.Shoot
+	p.Plan, p.Place = &plan, placeOf(&f.Shoot, plan.StandOff)
+	return p, p.word()
+}
+
+// planOf is the digest of what a plan depends on: the shoot file, and the launch or flight file that tells its motion.
+func planOf(f *logbook.ShootFile, text []byte) string {
+	for _, path := range []string{f.Flight, f.Launch} {
+		if more, err := os.ReadFile(path); path != "" && err == nil {
+			text = append(text[:len(text):len(text)], more...)
+		}
+	}
+	return digestOf(text)
 }
 
 // placeOf is where a shoot's things stand.
-func placeOf(s *shoot.Shoot) *PlanPlace {
-	p := &PlanPlace{Range: s.Place.Range.Value, Lens: s.Place.Height, Vehicle: s.Expected.Length, StandOff: s.Expected.StandOff()}
+func placeOf(s *shoot.Shoot, standOff float64) *PlanPlace {
+	p := &PlanPlace{Range: s.Place.Range.Value, Lens: s.Place.Height, Vehicle: s.Expected.Length, StandOff: standOff}
 	if s.Reference.Kind == camera.KindRod {
 		at := p.Range
 		if s.Reference.Range.Given {
@@ -192,17 +148,22 @@ func placeOf(s *shoot.Shoot) *PlanPlace {
 }
 
 // word puts the plan into words.
-func (p *PlanPage) word() {
+func (p *PlanPage) word() error {
+	r, err := planReader(&p.Plan.shoot)
+	if err != nil {
+		return err
+	}
 	for _, o := range p.Plan.Options {
 		m := PlanMode{Name: o.Name(), Lines: optionLines(o), Questions: []PlanQuestion{}, Films: mayAnswer(o)}
 		for i, q := range o.Questions {
-			m.Questions = append(m.Questions, PlanQuestion{q.Verdict, askedName(p.Plan.shoot.Questions[i]), forecastText(q), q.Change})
+			m.Questions = append(m.Questions, PlanQuestion{q.Verdict, r.asked(p.Plan.shoot.Questions[i]), forecastText(q), q.Change})
 		}
 		p.Modes = append(p.Modes, m)
 	}
 	for _, b := range p.Plan.Pictures {
 		p.Bursts = append(p.Bursts, burstText(b))
 	}
+	return nil
 }
 
 // NewShoot adds a shoot to the logbook and returns its name.
@@ -258,11 +219,11 @@ func (d *Desk) StartPlan(name string, mode, takes int) (Job, error) {
 }
 
 func (d *Desk) plan(ctx context.Context, name string, o RehearseOptions) error {
-	text, err := d.book.ShootText(name)
+	f, text, err := d.readShoot(name)
 	if err != nil {
 		return err
 	}
-	path := d.book.ShootPath(name)
+	of, path := planOf(f, text), d.book.ShootPath(name)
 	var s *PlanSheet
 	if o.Takes > 0 {
 		s, err = Rehearse(ctx, path, o)
@@ -272,7 +233,10 @@ func (d *Desk) plan(ctx context.Context, name string, o RehearseOptions) error {
 	if err != nil {
 		return err
 	}
-	b, err := indented(KeptPlan{digestOf(text), s})
+	if err := d.keepRehearsals(name, of, s); err != nil {
+		return err
+	}
+	b, err := indented(KeptPlan{of, s})
 	if err != nil {
 		return err
 	}
@@ -280,5 +244,25 @@ func (d *Desk) plan(ctx context.Context, name string, o RehearseOptions) error {
 		return err
 	}
 	d.watch.tell(Event{Kind: "shoot"})
+	return nil
+}
+
+// keepRehearsals carries over what was rehearsed before of the same plan, of modes that were not rehearsed now.
+func (d *Desk) keepRehearsals(name, of string, s *PlanSheet) error {
+	kept, err := d.book.KeptPlan(name)
+	if err != nil {
+		return err
+	}
+	var before KeptPlan
+	if kept == nil || json.Unmarshal(kept, &before) != nil || before.PlanSheet == nil || before.Of != of || len(before.Options) != len(s.Options) {
+		return nil
+	}
+	for i, o := range s.Options {
+		for k := range o.Questions {
+			if q := &o.Questions[k]; q.Rehearsed == nil && k < len(before.Options[i].Questions) {
+				q.Rehearsed = before.Options[i].Questions[k].Rehearsed
+			}
+		}
+	}
 	return nil
 }

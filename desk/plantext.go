@@ -7,13 +7,18 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"padside/motion"
+	"padside/logbook"
+	"padside/metrology"
 	"padside/shoot"
 	"padside/units"
 )
 
 // Text writes a plan for a person: what each mode sees, how it would be set, and what it would answer.
 func (s *PlanSheet) Text(w io.Writer) error {
+	r, err := planReader(&s.shoot)
+	if err != nil {
+		return err
+	}
 	if s.Title != "" {
 		fmt.Fprintf(w, "%s\n", s.Title)
 	}
@@ -25,7 +30,7 @@ func (s *PlanSheet) Text(w io.Writer) error {
 		}
 		t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 		for i, q := range o.Questions {
-			fmt.Fprintf(t, "  %s\t%s\t%s\n", strings.ToUpper(string(q.Verdict)), askedName(s.shoot.Questions[i]), forecastText(q))
+			fmt.Fprintf(t, "  %s\t%s\t%s\n", strings.ToUpper(string(q.Verdict)), r.asked(s.shoot.Questions[i]), forecastText(q))
 			if q.Change != "" {
 				fmt.Fprintf(t, "  \t\tit would help: %s\n", q.Change)
 			}
@@ -70,24 +75,23 @@ func optionLines(o *shoot.Option) []string {
 	return []string{see, set, sharp}
 }
 
-// askedName says a question of a plan in words.
-func askedName(q shoot.Question) string {
-	speed, _ := units.Lookup(q.Unit, units.Speed)
-	switch q.Answer {
-	case motion.TimeToSpeed:
-		return fmt.Sprintf("time to %.4g %s", speed.FromSI(q.Speed), speed.Symbol)
-	case motion.MeanAccelerationToSpeed:
-		return fmt.Sprintf("mean acceleration to %.4g %s", speed.FromSI(q.Speed), speed.Symbol)
-	case motion.GateCrossing:
-		return fmt.Sprintf("time to %.4g m", q.Height)
-	case motion.GateSpeed:
-		return fmt.Sprintf("speed at %.4g m", q.Height)
-	case motion.SplitSpeed:
-		return fmt.Sprintf("mean speed %.4g to %.4g m", q.From, q.To)
-	case shoot.Pictures:
+// planReader words the questions of a shoot in the units they were asked in.
+func planReader(s *shoot.Shoot) (reader, error) {
+	var q logbook.Questions
+	for _, a := range s.Questions {
+		if a.Speed > 0 {
+			q.Speeds = append(q.Speeds, units.Quantity{Value: a.Speed, Unit: a.Unit})
+		}
+	}
+	return newReader(q, ReaderUnits{})
+}
+
+// asked says a question of a plan in words.
+func (r reader) asked(q shoot.Question) string {
+	if q.Answer == shoot.Pictures {
 		return fmt.Sprintf("%d pictures in flight", q.Count)
 	}
-	return strings.ReplaceAll(q.Answer, "_", " ")
+	return r.name(metrology.Answer{ID: q.Answer, Speed: &q.Speed, Height: &q.Height, From: &q.From, To: &q.To})
 }
 
 // forecastText says what is foreseen of a question, and what was rehearsed.

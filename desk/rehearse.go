@@ -120,11 +120,7 @@ func (r *rehearsal) take(ctx context.Context, name string, film *shoot.Film, mar
 }
 
 // heard is what the takes said to one question.
-type heard struct {
-	widths []float64
-	square float64 // sum of squared relative errors
-	held   int
-}
+type heard []shoot.Judged
 
 // add takes over the answer of one film.
 func (h *heard) add(q shoot.Question, f *shoot.Film, m *Measurement) {
@@ -132,32 +128,30 @@ func (h *heard) add(q shoot.Question, f *shoot.Film, m *Measurement) {
 		if !q.Is(a) || a.Value == nil {
 			continue
 		}
-		truth, ok := f.Truth(a)
-		if !ok {
-			return
-		}
-		h.widths = append(h.widths, shoot.HalfWidth(a, f.FirstMotion()))
-		size := truth
-		if a.ID == "gate_crossing" {
-			size -= f.FirstMotion()
-		}
-		off := (*a.Value - truth) / size
-		h.square += off * off
-		if a.Interval[0] <= truth && truth <= a.Interval[1] {
-			h.held++
+		if j, ok := f.Judge(a); ok {
+			*h = append(*h, j)
 		}
 		return
 	}
 }
 
 // sum is what comes of all takes.
-func (h *heard) sum(takes int) *shoot.Rehearsed {
-	out := &shoot.Rehearsed{Covered: h.held, Takes: takes, Answered: len(h.widths)}
-	if n := len(h.widths); n > 0 {
-		slices.Sort(h.widths)
-		half, rms := h.widths[n/2], math.Sqrt(h.square/float64(n))
-		out.Half, out.Error = &half, &rms
+func (h heard) sum(takes int) *shoot.Rehearsed {
+	out := &shoot.Rehearsed{Takes: takes, Answered: len(h)}
+	if len(h) == 0 {
+		return out
 	}
+	var halves []float64
+	var square float64
+	for _, j := range h {
+		halves, square = append(halves, j.Half), square+j.Off*j.Off
+		if j.Held {
+			out.Covered++
+		}
+	}
+	slices.Sort(halves)
+	half, rms := halves[len(halves)/2], math.Sqrt(square/float64(len(h)))
+	out.Half, out.Error = &half, &rms
 	return out
 }
 

@@ -95,9 +95,9 @@ func endOfThrust(m Motion) float64 {
 	return t
 }
 
-// Truth is the truth about an answer, in its unit; ok is false where the film does not show it. Peaks are those up to the last frame that shows the nose:
+// truth is the truth about an answer, in its unit; ok is false where the film does not show it. Peaks are those up to the last frame that shows the nose:
 // what comes between it and the edge of the picture no footage can tell.
-func (f *Film) Truth(a metrology.Answer) (value float64, ok bool) {
+func (f *Film) truth(a metrology.Answer) (value float64, ok bool) {
 	when := func(value float64, of func(flight.State) float64) (float64, bool) {
 		t, ok := first(f.motion, value, longest, of)
 		return t, ok && t <= f.last
@@ -129,8 +129,22 @@ func (f *Film) Truth(a metrology.Answer) (value float64, ok bool) {
 	return 0, false
 }
 
-// FirstMotion is when the vehicle leaves rest in the film, s.
-func (f *Film) FirstMotion() float64 { return f.start }
+// Judged is an answer beside the truth.
+type Judged struct {
+	Half, Off float64 // of its interval, half the width; how far its value is off: both relative
+	Held      bool    // the interval holds the truth
+}
+
+// Judge sets an answer that has a value beside the truth; ok is false where the film does not show that.
+func (f *Film) Judge(a metrology.Answer) (j Judged, ok bool) {
+	truth, ok := f.truth(a)
+	if !ok {
+		return j, false
+	}
+	j.Half, j.Off = Relative(a, truth, f.start)
+	j.Held = a.Interval[0] <= truth && truth <= a.Interval[1]
+	return j, true
+}
 
 // hardest is the highest mean acceleration over a window up to a time.
 func hardest(m Motion, window, until float64) float64 {

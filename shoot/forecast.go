@@ -20,9 +20,9 @@ const (
 )
 
 const (
-	marginal    = 1.5
-	sure, fair  = 0.95, 0.5
-	stillSlower = 1.2 // how much farther than just enough to step back
+	marginal   = 1.5
+	sure, fair = 0.95, 0.5
+	spare      = 1.2 // how much more than just enough to see
 )
 
 // Forecast is what one mode would say to one question.
@@ -83,7 +83,7 @@ func (s *Shoot) judge(c *Forecast, q Question, o *Option, f *foresight) {
 	var widths []float64
 	var last *metrology.Answer
 	var silent metrology.Answer
-	for i, answers := range f.takes {
+	for _, answers := range f.takes {
 		a, ok := q.answer(answers)
 		if !ok {
 			continue
@@ -92,7 +92,8 @@ func (s *Shoot) judge(c *Forecast, q Question, o *Option, f *foresight) {
 			silent = a
 			continue
 		}
-		widths, last = append(widths, HalfWidth(a, f.start[i])), &a
+		half, _ := Relative(a, *a.Value, 0)
+		widths, last = append(widths, half), &a
 	}
 	if 2*len(widths) <= foreseen { // more than half of the takes must answer
 		c.Verdict = No
@@ -132,8 +133,8 @@ func (s *Shoot) silence(c *Forecast, q Question, o *Option, a metrology.Answer, 
 		c.Reason, c.Change = "the expected motion never gets there", "ask for less, or check the expected motion"
 	case way > seen:
 		c.Reason = fmt.Sprintf("it happens %.2g m up, the view ends %.2g m above rest", way, seen)
-		c.Change = fmt.Sprintf("see %.2g m: stand about %.2g m away, or use a lens of about %.2g mm", stillSlower*way,
-			s.Place.Range.Value*stillSlower*way/seen, 1e3*s.lens(o.camera).FocalLength*seen/way/stillSlower)
+		c.Change = fmt.Sprintf("see %.2g m: stand about %.2g m away, or use a lens of about %.2g mm", spare*way,
+			s.Place.Range.Value*spare*way/seen, 1e3*s.lens(o.camera).FocalLength*seen/way/spare)
 	case float64(o.FramesInView) < fewest:
 		c.Reason = fmt.Sprintf("%d frames in flight are too few", o.FramesInView)
 		c.Change = fmt.Sprintf("a rate of %.3g Hz or more", math.Ceil(fewest/o.viewTime))

@@ -3,7 +3,6 @@ package shoot
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"sort"
@@ -34,8 +33,7 @@ const (
 
 // foresight is what the footage of one mode would say: the answers of each simulated take, in the order of its questions.
 type foresight struct {
-	takes [][]metrology.Answer // answers of motion; one list per take
-	start []float64            // s, first motion of each take
+	takes [][]metrology.Answer // answers of motion; one list per take, its time 0 at first motion
 	err   error                // why there is no answer at all
 }
 
@@ -49,7 +47,7 @@ func (s *Shoot) foresee(ctx context.Context, c Camera, o *Option, v view, seed u
 		if err == nil {
 			var r *motion.Result
 			if r, err = motion.Measure(ctx, in); err == nil {
-				f.takes, f.start = append(f.takes, r.Answers), append(f.start, 0)
+				f.takes = append(f.takes, r.Answers)
 				continue
 			}
 		}
@@ -101,6 +99,9 @@ func (s *Shoot) simulate(c Camera, o *Option, v view, phase float64, r *rand.Ran
 // spec is the reference as it would be marked in the pictures of a view.
 func (s *Shoot) spec(v view, r *rand.Rand) (camera.Spec, error) {
 	spec := camera.Spec{Kind: s.Reference.Kind, FlightRange: s.Place.Range, RodRange: s.Reference.Range, Width: v.across, Height: v.along}
+	if s.Reference.Kind == camera.KindRod && s.Reference.Range.Given {
+		v.distance = s.Reference.Range.Value // what is seen of the rod at its own distance
+	}
 	place := func(height float64) (camera.Pixel, bool) {
 		p := v.pixel(height)
 		p.X, p.Y = p.X+markU*r.NormFloat64(), p.Y+markU*r.NormFloat64()
@@ -119,15 +120,9 @@ func (s *Shoot) spec(v view, r *rand.Rand) (camera.Spec, error) {
 		}
 		return spec, nil
 	}
-	beside := v // what is seen of the rod at its own distance
-	if s.Reference.Range.Given {
-		beside.distance = s.Reference.Range.Value
-	}
 	for i := range s.Reference.Marks {
 		at := s.Reference.Length * float64(i) / float64(s.Reference.Marks-1)
-		p := beside.pixel(at)
-		p.X, p.Y = p.X+markU*r.NormFloat64(), p.Y+markU*r.NormFloat64()
-		if p.Y >= 0 && p.Y <= float64(v.along-1) {
+		if p, in := place(at); in {
 			spec.Marks = append(spec.Marks, camera.Mark{Height: at, At: p})
 		}
 	}
@@ -184,26 +179,13 @@ func (q Question) Is(a metrology.Answer) bool {
 	return a.ID == q.Answer && same(q.Speed, a.Speed) && same(q.Height, a.Height) && same(q.From, a.From) && same(q.To, a.To)
 }
 
-// HalfWidth returns half the width of an answer's interval, relative to the answer. The time at which a height is passed counts from first motion.
-func HalfWidth(a metrology.Answer, firstMotion float64) float64 {
-	value := *a.Value
+// Relative returns half the width of an answer's interval, and how far the answer lies from a truth, relative to that truth. The time at which a height is
+// passed counts from first motion.
+func Relative(a metrology.Answer, truth, firstMotion float64) (half, off float64) {
+	size := truth
 	if a.ID == motion.GateCrossing {
-		value -= firstMotion
+		size -= firstMotion
 	}
-	return (a.Interval[1] - a.Interval[0]) / 2 / math.Abs(value)
-}
-
-// String names a question as a sentence's subject.
-func (q Question) String() string {
-	switch {
-	case q.Answer == Pictures:
-		return fmt.Sprintf("%d pictures in flight", q.Count)
-	case q.Speed > 0:
-		return fmt.Sprintf("%s %.4g m/s", q.Answer, q.Speed)
-	case q.To > 0:
-		return fmt.Sprintf("%s %.4g to %.4g m", q.Answer, q.From, q.To)
-	case q.Height > 0:
-		return fmt.Sprintf("%s %.4g m", q.Answer, q.Height)
-	}
-	return q.Answer
+	size = math.Abs(size)
+	return (a.Interval[1] - a.Interval[0]) / 2 / size, (*a.Value - truth) / size
 }

@@ -18,6 +18,7 @@ func TestPlanPage(t *testing.T) {
 	b.open("/shoots")
 	b.wait(`document.getElementById("shoot-text")?.value.includes("[[camera]]")`)
 	b.accessible("/shoots", `document.getElementById("shoot-text")`)
+	b.keepPictures("shoots", "body")
 
 	sample := eval[string](b, `document.getElementById("shoot-text").value`)
 	small := strings.Replace(sample, `modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]`, `modes = [ { width = 640, height = 320, rate = "500 Hz" } ]`, 1)

@@ -47,7 +47,7 @@ function draw() {
   result.replaceChildren(
     ...[
       problem && el("p", { class: "warn" }, `${upper(ended(problem.message))} ${upper(ended(problem.hint))}`),
-      page.stale && el("p", { class: "warn" }, "The file has changed since this was worked out."),
+      page.stale && el("p", { class: "warn" }, "What was worked out before was of another file or another motion."),
       !page.problem && !page.plan && el("p", {}, busy() ? "Working it out." : el("button", { type: "button", class: "primary", click: () => work() }, "Work it out")),
       ...(page.plan ? modes() : []),
       page.bursts.length > 0 && el("section", {}, el("h2", {}, "Pressing the release"), el("ul", { class: "plain" }, ...page.bursts.map((b) => el("li", {}, b)))),

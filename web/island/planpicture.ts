@@ -37,6 +37,6 @@ export function sideView(p: Place, o: Option, width: number): SVGElement {
   const ends = Math.max(from, p.range_m - p.stand_off_m);
   const low = y(bottom) + 12;
   add("line", "keep", { x1: x(ends), x2: x(to), y1: low, y2: low });
-  add("text", "keep-words", { x: x(p.range_m), y: low + 16, "text-anchor": "end" }, `nobody within ${plain(p.stand_off_m, 0)} m of the vehicle`);
+  add("text", "keep-words", { x: x(p.range_m), y: low + 16, "text-anchor": "end" }, `nobody within ${plain(p.stand_off_m, 1)} m of the vehicle`);
   return box;
 }
