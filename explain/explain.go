@@ -219,12 +219,12 @@ func (p *problem) budget(s *solution) ([][]metrology.Share, error) {
 				lever += c.At(j, k) * s.jacobian.At(i, k)
 			}
 			part, source := lever*lever, traceNoise
-			if i < p.rows {
-				// the frames
-			} else if q := priors[i-p.rows]; q.parameter < len(p.in.Unknowns) && p.in.Unknowns[q.parameter].U == 0 {
-				source = "limits of what is possible"
-			} else {
+			if i >= p.rows { // not a frame's, but of what was known beforehand
+				q := priors[i-p.rows]
 				source = q.source
+				if q.parameter < len(p.in.Unknowns) && p.in.Unknowns[q.parameter].U == 0 {
+					source = "limits of what is possible"
+				}
 			}
 			sums[source] += part
 			total += part
