@@ -67,13 +67,41 @@ func (s *CompareSheet) JSON() ([]byte, error) {
 
 // Compare measures launches, given by their files, and compares them. Footage with several vehicles counts as one launch for each.
 func Compare(ctx context.Context, paths []string, o CompareOptions) (*CompareSheet, error) {
+	c, err := gather(ctx, paths, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := c.sheet(ctx)
+	if err != nil || o.Sweep == "" {
+		return s, err
+	}
+	s.Model, err = c.explained(ctx, s)
+	return s, err
+}
+
+// gather follows the footage of all launches.
+func gather(ctx context.Context, paths []string, o CompareOptions) (*comparing, error) {
 	if err := distinct(paths); err != nil {
 		return nil, err
 	}
-	c := comparing{o: o}
+	c := &comparing{o: o}
+	vehicles := 0
+	for _, p := range paths { // what is wrong with a file is said before any footage is followed
+		l, err := logbook.ReadLaunch(p)
+		if err != nil {
+			return nil, err
+		}
+		c.launches, vehicles = append(c.launches, l), vehicles+max(1, l.Trace.Lanes)
+	}
+	if vehicles < 2 {
+		return nil, fault.Requestf("name two launch files or more; footage with several vehicles counts as one launch for each", "here is one launch to compare")
+	}
+	if o.Repeats && o.Sweep != "" {
+		return nil, fault.Requestf("give --repeats or --sweep", "launches that repeat each other do not differ in %s", o.Sweep)
+	}
 	var seen []*followed
-	for _, p := range paths {
-		f, err := c.follow(ctx, p)
+	for _, l := range c.launches {
+		f, err := c.follow(ctx, l)
 		if err != nil {
 			return nil, err
 		}
@@ -82,12 +110,7 @@ func Compare(ctx context.Context, paths []string, o CompareOptions) (*CompareShe
 	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
 		return seen[i].answer(ctx, c.launches[i], o)
 	}
-	s, err := c.sheet(ctx)
-	if err != nil || o.Sweep == "" {
-		return s, err
-	}
-	s.Model, err = c.explained(ctx, s)
-	return s, err
+	return c, nil
 }
 
 // distinct refuses a launch given twice.
@@ -115,22 +138,20 @@ type comparing struct {
 	window   float64        // s, of the largest acceleration, where all are known; 0: found by answering
 }
 
-// follow reads a launch file and follows its footage.
-func (c *comparing) follow(ctx context.Context, path string) (*followed, error) {
-	l, err := logbook.ReadLaunch(path)
-	if err != nil {
-		return nil, err
-	}
+// follow follows a launch's footage.
+func (c *comparing) follow(ctx context.Context, l *logbook.Launch) (*followed, error) {
 	o := c.o.Options
 	if p := c.o.Progress; p != nil {
-		o.Progress = func(stage string, done, total int) { p(filepath.Base(filepath.Dir(path))+" "+stage, done, total) }
+		o.Progress = func(stage string, done, total int) { p(filepath.Base(filepath.Dir(l.Path))+" "+stage, done, total) }
 	}
-	c.launches = append(c.launches, l)
-	return followLaunch(ctx, l, o)
+	f, err := followLaunch(ctx, l, o)
+	if err != nil {
+		return nil, about(l.Path, err)
+	}
+	return f, nil
 }
 
-// answers answers all launches. Each has path draws of its own; the draws of what a setup shares are the setup's. window is
-// that of the largest acceleration, 0 for each launch's own.
+// answers answers all launches. window is that of the largest acceleration, 0 for each launch's own.
 func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement, error) {
 	out := make([]*Measurement, len(c.launches))
 	g, ctx := errgroup.WithContext(ctx)
@@ -138,7 +159,7 @@ func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement
 	for i := range c.launches {
 		g.Go(func() error {
 			o := c.o.Options
-			o.stream, o.window = uint64(i+1), window
+			o.window = window
 			var err error
 			out[i], err = c.answer(ctx, i, o)
 			return err

@@ -6,8 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -19,38 +17,24 @@ import (
 // narrower than those of launches that share nothing.
 func TestCompareTwoLaunchesOfOneSetup(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures two launches")
-	}
 	ctx := context.Background()
-	dir := t.TempDir()
-	var paths, apart []string
+	var paths []string
 	var takes []*scene.Take
-	for i, name := range []string{"heron", "plover"} {
-		take := scene.BottleRocket(uint64(41+i), scene.BottleOptions{Rate: 1000, Width: 320, Height: 800, SameSetup: true, SetupSeed: 5,
-			Water: []float64{0.35e-3, 0.5e-3}[i]})
-		path, err := writeTake(ctx, dir, name, take, 3, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		text, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for setup, list := range map[string]*[]string{"mast": &paths, name: &apart} {
-			p := filepath.Join(filepath.Dir(path), setup+".toml")
-			if err := os.WriteFile(p, append([]byte("setup = \""+setup+"\"\n"), text...), 0o644); err != nil {
-				t.Fatal(err)
-			}
-			*list = append(*list, p)
-		}
-		takes = append(takes, take)
+	for i := range plovers {
+		paths, takes = append(paths, plovers[i].launch(t, 3, `setup = "mast"`)), append(takes, plovers[i].take)
 	}
-	s, err := Compare(ctx, paths, CompareOptions{})
+	c, err := gather(ctx, paths, CompareOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	wide, err := Compare(ctx, apart, CompareOptions{})
+	s, err := c.sheet(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, name := range []string{"heron", "plover"} {
+		c.launches[i].Setup = name
+	}
+	wide, err := c.sheet(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,6 @@ import (
 
 	"padside/flight"
 	"padside/metrology"
-	"padside/scene"
 )
 
 // plover is an invented bottle and what its owner knows of it.
@@ -28,37 +27,15 @@ body_diameter = "82 mm"
 drag_coefficient = "0.45(10)"
 `
 
-// drawnPlover films it and returns its launch file, which names its flight file.
-func drawnPlover(t *testing.T, dir, flightText string) string {
-	t.Helper()
-	take := scene.BottleRocket(51, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800, Bottle: &plover})
-	take.Conditions = []scene.Condition{{Key: "water", Value: "250(2) mL"}}
-	path, err := writeTake(context.Background(), dir, "plover", take, 1, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	text = []byte(strings.Replace(string(text), "format = 1\n", "format = 1\nflight = \"plover.toml\"\n", 1))
-	for name, b := range map[string][]byte{path: text, filepath.Join(filepath.Dir(path), "plover.toml"): []byte(flightText)} {
-		if err := os.WriteFile(name, b, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return path
-}
-
 // TestExplainDrawnLaunch explains a drawn launch from its pictures: what was fitted and what follows hold the truth it was drawn from, and a
 // bottle that cannot have flown so is refused with the reason.
 func TestExplainDrawnLaunch(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures a whole launch")
-	}
 	ctx := context.Background()
-	path := drawnPlover(t, t.TempDir(), ploverFile)
+	path := plovers[0].launch(t, 1, `flight = "plover.toml"`)
+	if err := os.WriteFile(filepath.Join(filepath.Dir(path), "plover.toml"), []byte(ploverFile), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	s, err := Explain(ctx, path, ExplainOptions{})
 	if err != nil {
 		t.Fatal(err)

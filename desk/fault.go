@@ -3,6 +3,8 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 
 	"padside/fault"
 )
@@ -16,7 +18,22 @@ func faultUnknown(what, name string) error {
 }
 
 func faultNotEmpty(dir string) error {
-	return fault.Requestf("choose another folder with --out, or remove this one", "the folder %s is not empty", dir)
+	hint := "choose another folder with --out, or remove this one"
+	if _, err := os.Stat(filepath.Join(dir, "logbook.toml")); err == nil {
+		hint = fmt.Sprintf("padside serve %s shows what it holds; or choose another folder with --out", dir)
+	}
+	return fault.Requestf(hint, "the folder %s is not empty", dir)
+}
+
+// about puts a file's name before what is wrong with what it names.
+func about(path string, err error) error {
+	var f *fault.Error
+	if !errors.As(err, &f) {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	g := *f
+	g.Message, g.Cause = path+": "+f.Message, err
+	return &g
 }
 
 func faultUnwritable(dir string, err error) error {

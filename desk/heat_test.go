@@ -59,7 +59,7 @@ func race(t *testing.T, text string, launches map[string]entrant) (*HeatSheet, e
 		for k, truth := range f.lanes {
 			speed := l.Questions.Speeds[0].Value
 			a := metrology.Answer{ID: motion.TimeToSpeed, Lane: k + 1, Speed: &speed, Unit: "s"}
-			rnd, draws := rand.New(rand.NewPCG(o.stream, uint64(k))), []float64(nil)
+			rnd, draws := rand.New(rand.NewPCG(seedOf(l.Path), uint64(k))), []float64(nil)
 			if truth < 0 {
 				a = metrology.WithoutValue(a, metrology.NotReached, "the speed was not reached in view")
 			} else {

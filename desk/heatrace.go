@@ -153,7 +153,7 @@ func (r *racing) measure(ctx context.Context, measure measuring, window float64)
 		m, err := done[e.launch], failed[e.launch]
 		if m == nil && err == nil {
 			o := r.o
-			o.stream, o.window = uint64(i+1), window
+			o.window = window
 			if m, err = measure(ctx, e.launch, o); err == nil {
 				list = append(list, m)
 			}

@@ -82,7 +82,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
 		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
 		Questions: questions(l),
-		Seed:      max(1, o.Seed) + uint64(s.lane)<<32 + o.stream<<40, SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
+		Seed:      pathSeed(l, s.lane, s.digest, max(1, o.Seed)), SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
 	}
 	lane.told.Questions.Window = o.window
 	lane.Motion, err = motion.Measure(ctx, lane.told)

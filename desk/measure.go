@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"hash/fnv"
 	"slices"
 
 	"padside/camera"
@@ -20,7 +19,6 @@ type Options struct {
 	Seed     uint64                              // of all draws; 0 means 1
 	Progress func(stage string, done, total int) // may be nil; called from several goroutines in turn
 
-	stream uint64  // tells launches apart that are compared: each has path draws of its own
 	window float64 // s, of the largest acceleration; 0: the shortest that says something
 }
 
@@ -190,16 +188,4 @@ func questions(l *logbook.Launch) motion.Questions {
 		q.Speeds = append(q.Speeds, v.Value)
 	}
 	return q
-}
-
-// setupSeed is the same for launches that name the same setup, so that what they share
-// is drawn alike. A launch without one goes by its footage (digest), wherever its file lies and however that is named.
-func setupSeed(l *logbook.Launch, digest string, seed uint64) uint64 {
-	h := fnv.New64a()
-	if l.Setup != "" {
-		h.Write([]byte(l.Setup))
-	} else {
-		h.Write([]byte("footage " + digest))
-	}
-	return h.Sum64() ^ seed
 }

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"padside/logbook"
 	"padside/metrology"
 	"padside/scene"
 )
@@ -20,16 +21,9 @@ import (
 // hold the truth, the files are as the contract has them, and the same seed gives the same bytes.
 func TestMeasureDrawnLaunch(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures a whole launch")
-	}
 	ctx := context.Background()
-	dir := t.TempDir()
-	take := scene.BottleRocket(21, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800})
-	path, err := writeTake(ctx, dir, "heron", take, 1, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	path := plovers[0].launch(t, 1)
+	take := plovers[0].take
 	m, err := Measure(ctx, path, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -43,14 +37,14 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 	if beside.all < 5 || 5*beside.held < 4*beside.all {
 		t.Errorf("%d of %d intervals hold the truth", beside.held, beside.all)
 	}
-	out := filepath.Join(dir, "out")
+	out := filepath.Join(t.TempDir(), "out")
 	if err := m.Keep(out); err != nil {
 		t.Fatal(err)
 	}
 	checkKept(t, out)
 
 	// By another spelling of its path it is the same launch.
-	again, err := Measure(ctx, filepath.Dir(path)+"/../heron/launch.toml", Options{Seed: 1})
+	again, err := Measure(ctx, filepath.Dir(path)+"/../launch/launch.toml", Options{Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,17 +58,18 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 // TestMeasureTwoLanes measures two bottle rockets side by side: each lane has its own answers and streak.
 func TestMeasureTwoLanes(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures a whole launch")
-	}
 	ctx := context.Background()
-	dir := t.TempDir()
-	take := scene.BottleRocket(31, scene.BottleOptions{Rate: 1000, Width: 400, Height: 800, Lanes: 2})
-	path, err := writeTake(ctx, dir, "race", take, 2, nil)
+	path := pair.launch(t, 2)
+	take := pair.take
+	l, err := logbook.ReadLaunch(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := Measure(ctx, path, Options{})
+	f, err := followLaunch(ctx, l, Options{}) // once for all that is asked of it
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := f.answer(ctx, l, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +87,7 @@ func TestMeasureTwoLanes(t *testing.T) {
 	if len(lanes) != 2 || lanes[1] != lanes[2] {
 		t.Errorf("answers by lane: %v", lanes)
 	}
-	out := filepath.Join(dir, "out")
+	out := filepath.Join(t.TempDir(), "out")
 	if err := m.Keep(out); err != nil {
 		t.Fatal(err)
 	}
@@ -102,6 +97,8 @@ func TestMeasureTwoLanes(t *testing.T) {
 		}
 	}
 	raceLanes(t, path, take)
+	halfWritten(t, l, f)
+	unreached(t, l, f)
 }
 
 // raceLanes races two lanes of one clip: by a height that both pass, in the order in which they truly passed it, unless their intervals leave that open.

@@ -93,10 +93,12 @@ func prepareRace(ctx context.Context, entries []string, o RaceOptions) (*contest
 	for _, e := range list {
 		h, again := known[e.path]
 		if !again {
-			if h.from, err = c.follow(ctx, e.path); err != nil {
+			if h.launch, err = logbook.ReadLaunch(e.path); err != nil {
 				return nil, err
 			}
-			h.launch = c.launches[len(c.launches)-1]
+			if h.from, err = c.follow(ctx, h.launch); err != nil {
+				return nil, err
+			}
 			known[e.path] = h
 		}
 		if err := r.enter(raceStart{h.launch, h.from, e.lane, e.name}); err != nil {

@@ -97,7 +97,7 @@ func TestRaceShowsEachLaunchAtTheInstant(t *testing.T) {
 		takes = append(takes, take)
 		paths = append(paths, numbered(t, filepath.Join(dir, fmt.Sprint(i)), take, uint64(i+1)))
 	}
-	const slow, finish = 40.0, 1.0
+	const slow, finish = 20.0, 1.0
 	clip, still := filepath.Join(dir, "out", "race.mp4"), filepath.Join(dir, "out", "photo.png")
 	r, err := prepareRace(context.Background(), paths, RaceOptions{Clip: clip, Still: still, Finish: "1 m", Slow: slow})
 	if err != nil {
@@ -238,32 +238,39 @@ func checkStill(t *testing.T, path string) {
 	}
 }
 
-// A race that is interrupted leaves nothing, neither the clip nor a part of it, and an older clip as it was.
-func TestRaceLeavesNothingHalfWritten(t *testing.T) {
-	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures two launches")
-	}
-	if _, err := exec.LookPath("ffmpeg"); err != nil {
-		t.Skip("ffmpeg is not installed")
-	}
-	dir := t.TempDir()
-	take := scene.BottleRocket(71, scene.BottleOptions{Rate: 1000, Width: 560, Height: 800, Lanes: 2})
-	path, err := writeTake(context.Background(), dir, "pair", take, 1, nil)
-	if err != nil {
+// contestOf enters vehicles of footage that has been followed.
+func contestOf(t *testing.T, l *logbook.Launch, f *followed, o RaceOptions, lanes ...int) *contest {
+	t.Helper()
+	if err := o.check(); err != nil {
 		t.Fatal(err)
 	}
-	out := filepath.Join(dir, "out")
+	r := &contest{o: o}
+	for _, lane := range lanes {
+		if err := r.enter(raceStart{l, f, lane, ""}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return r
+}
+
+// halfWritten interrupts a race: it leaves nothing, neither the clip nor a part of it, and an older clip as it was.
+func halfWritten(t *testing.T, l *logbook.Launch, f *followed) {
+	t.Helper()
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		t.Log("ffmpeg is not installed: no race clip is interrupted")
+		return
+	}
+	out := filepath.Join(t.TempDir(), "out")
 	clip := filepath.Join(out, "race.mp4")
 	if err := logbook.WriteAtomic(out, map[string][]byte{"race.mp4": []byte("older")}); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	_, err = Race(ctx, []string{path}, RaceOptions{Clip: clip, Options: Options{Progress: func(stage string, done, total int) {
+	_, err := contestOf(t, l, f, RaceOptions{Clip: clip, Options: Options{Progress: func(stage string, done, total int) {
 		if stage == "draw" && done == 20 {
 			cancel()
 		}
-	}}})
+	}}}, 0).run(ctx)
 	if ctx.Err() == nil {
 		t.Fatalf("the race ended before it was cancelled: %v", err)
 	}
@@ -276,15 +283,14 @@ func TestRaceLeavesNothingHalfWritten(t *testing.T) {
 	if list, _ := os.ReadDir(out); len(list) != 1 {
 		t.Errorf("the folder holds %d entries, want the older clip alone", len(list))
 	}
-	unreached(t, path, out)
 }
 
 // unreached races the two vehicles of one footage, named one by one, to a height that neither reaches: there are no places, the photo
 // finish is drawn and the text says why.
-func unreached(t *testing.T, path, out string) {
+func unreached(t *testing.T, l *logbook.Launch, f *followed) {
 	t.Helper()
-	still := filepath.Join(out, "photo.png")
-	s, err := Race(context.Background(), []string{path + ":2", path + ":1"}, RaceOptions{Still: still, Finish: "50 m"})
+	still := filepath.Join(t.TempDir(), "photo.png")
+	s, err := contestOf(t, l, f, RaceOptions{Still: still, Finish: "50 m"}, 2, 1).run(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -301,7 +307,7 @@ func unreached(t *testing.T, path, out string) {
 	if err := s.Text(&b); err != nil || strings.Count(b.String(), "not reached in view") != 2 {
 		t.Errorf("the text reads (%v)\n%s", err, &b)
 	}
-	if _, err := Race(context.Background(), []string{path + ":1", path + ":3"}, RaceOptions{Still: still}); err == nil {
+	if err := (&contest{}).enter(raceStart{l, f, 3, ""}); err == nil {
 		t.Error("a third vehicle where there are two gave no error")
 	}
 }

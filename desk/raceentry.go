@@ -102,7 +102,7 @@ func enough(list []entry) error {
 		if _, err := os.Stat(l.Footage.Path); err != nil && !strings.ContainsAny(l.Footage.Path, "*?[") {
 			shot, err := footage.Open(context.Background(), l.Footage.Path, footage.Options{}) // to say what is wrong
 			if err != nil {
-				return err
+				return about(e.path, err)
 			}
 			shot.Close()
 		}

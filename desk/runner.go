@@ -108,12 +108,10 @@ func roundBelow(v float64) float64 {
 
 // answer asks every launch for its first motion and when it passes the finish.
 func (r *contest) answer(ctx context.Context) error {
-	for i, h := range r.starts {
+	for _, h := range r.starts {
 		l := *h.launch
 		l.Questions.Gates = []float64{r.goal}
-		o := r.o.Options
-		o.stream = uint64(i + 1) // each launch has path draws of its own
-		m, err := h.from.answer(ctx, &l, o)
+		m, err := h.from.answer(ctx, &l, r.o.Options)
 		if err != nil {
 			return err
 		}

@@ -16,7 +16,6 @@ import (
 	"time"
 
 	"padside/logbook"
-	"padside/scene"
 )
 
 // bench is a desk on a fresh logbook, and a take whose stills lie elsewhere.
@@ -54,24 +53,17 @@ func await(t *testing.T, d *Desk, id string) Job {
 // TestWorkbench walks a launch through the desk: sent as stills, its scale placed, measured, corrected by hand, undone.
 func TestWorkbench(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and measures a whole launch")
-	}
 	ctx := context.Background()
-	d, dir := bench(t)
-	take := scene.BottleRocket(23, scene.BottleOptions{Rate: 1000, Width: 320, Height: 800})
-	files, err := scene.WriteStills(ctx, take.Scene, dir, scene.StillsOptions{Format: scene.JPEG})
-	if err != nil {
-		t.Fatal(err)
-	}
+	d, _ := bench(t)
+	take := plovers[0].film(t)
 	events := d.Watch(ctx)
 
 	in, err := d.NewImport()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range files {
-		b, err := os.ReadFile(filepath.Join(dir, filepath.Base(f)))
+	for _, f := range plovers[0].files {
+		b, err := os.ReadFile(f)
 		if err != nil {
 			t.Fatal(err)
 		}
