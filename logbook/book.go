@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"syscall"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -144,6 +145,8 @@ func prepare(dir string, create bool) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && !create:
 		return &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: "there is no logbook " + dir, Hint: "name a logbook's folder, or a new one to begin"}
+	case errors.Is(err, syscall.ENOTDIR):
+		return &fault.Error{Kind: fault.Request, Cause: err, Message: dir + " is a file, where a logbook's folder is needed", Hint: "name a logbook's folder, or a new one to begin"}
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read the folder " + dir + ": " + oneLine(err.Error()), Hint: "name a folder you may read"}
 	}

@@ -62,7 +62,7 @@ func (b *Logbook) New(title string, text func(dir string) []byte) (name string, 
 	defer b.folders.Unlock()
 	name = b.free(launchesDir, slug(title))
 	t := text(b.Folder(name))
-	if _, err := parseLaunch(t, b.LaunchPath(name), true); err != nil {
+	if _, err := ParseDraft(t, b.LaunchPath(name)); err != nil {
 		return "", err
 	}
 	return name, WriteAtomic(b.Folder(name), map[string][]byte{launchName: t})

@@ -14,19 +14,22 @@ func ReadLaunch(path string) (*Launch, error) {
 	if err != nil {
 		return nil, err
 	}
-	return ParseLaunch(data, path)
+	return parseLaunch(data, path, path, false) // as the user named it: several may be called launch.toml
 }
 
 // ParseLaunch reads a launch file's content; path is where it lies (or would lie): a setup that it names is looked for in
 // the logbook around that.
-func ParseLaunch(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, false) }
+func ParseLaunch(data []byte, path string) (*Launch, error) {
+	return parseLaunch(data, path, filepath.Base(path), false)
+}
 
 // ParseDraft reads a launch file that may lack its scale: Scale.Kind is empty then.
-func ParseDraft(data []byte, path string) (*Launch, error) { return parseLaunch(data, path, true) }
+func ParseDraft(data []byte, path string) (*Launch, error) {
+	return parseLaunch(data, path, filepath.Base(path), true)
+}
 
-// parseLaunch reads a launch file; a draft may lack its scale.
-func parseLaunch(data []byte, path string, draft bool) (*Launch, error) {
-	name := filepath.Base(path)
+// parseLaunch reads a launch file, called name in messages; a draft may lack its scale.
+func parseLaunch(data []byte, path, name string, draft bool) (*Launch, error) {
 	root, err := textTree(name, data)
 	if err != nil {
 		return nil, err

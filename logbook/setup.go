@@ -88,7 +88,7 @@ func (b *Logbook) Resolve(name string) (*Launch, error) {
 
 // ResolveText does the same for a text that is not the launch's yet.
 func (b *Logbook) ResolveText(name string, text []byte) (*Launch, error) {
-	return parseLaunch(text, b.LaunchPath(name), true)
+	return ParseDraft(text, b.LaunchPath(name))
 }
 
 // SetupText is the text of a setup, nil where there is none.
@@ -126,7 +126,7 @@ func (b *Logbook) SharedBy(setup string) ([]string, error) {
 		if err != nil {
 			continue // its own page says what is wrong with it
 		}
-		if l, err := parseLaunch(text, b.LaunchPath(n), true); err == nil && l.Setup == setup {
+		if l, err := ParseDraft(text, b.LaunchPath(n)); err == nil && l.Setup == setup {
 			out = append(out, n)
 		}
 	}

@@ -25,7 +25,27 @@ func readText(path, what string) ([]byte, error) {
 	if err != nil {
 		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "check the file's permissions"}
 	}
+	if is := kindOfFile(data); is != "" && is != what {
+		return nil, fault.Requestf("give the path of a "+what+" file", "%s is a %s file, where a %s file is needed", path, is, what)
+	}
 	return data, nil
+}
+
+// tellTale are keys that a file of one kind must have, and no other kind may.
+var tellTale = [...]struct{ kind, key string }{{"launch", "footage"}, {"heat", "entry"}, {"shoot", "place"}, {"flight", "drag_coefficient"}}
+
+// kindOfFile is what a file looks like; empty where it looks like none, or cannot be read: its reader says why.
+func kindOfFile(data []byte) string {
+	root, err := textTree("", data)
+	if err != nil {
+		return ""
+	}
+	for _, t := range tellTale {
+		if root.get(t.key) != nil {
+			return t.kind
+		}
+	}
+	return ""
 }
 
 // textTree parses a file's content, with or without a mark at its beginning.

@@ -12,11 +12,13 @@ func newCompare() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "compare LAUNCH.toml LAUNCH.toml...",
 		Short: "Compare launches: ratios, differences, odds and places",
-		Long: `Compare measures two launches or more and compares their answers draw by draw, so that the errors of a setup which
-they share cancel. Footage with several vehicles counts as one launch for each.
+		Long: `Measures two launches or more and compares their answers draw by draw, so that the
+errors of a setup which they share cancel. Footage with several vehicles counts as
+one launch for each.
 
-With --repeats the launches are the same one flown again: their mean, how much they differ, and which lies off.
-With --sweep KEY they differ in one condition, a key of [conditions]: a curve with its best value.`,
+With --repeats the launches are the same one flown again: their mean, how much they
+differ, and which lies off. With --sweep KEY they differ in one condition, a key of
+[conditions]: a curve with its best value.`,
 		Example: "  padside compare heron/launch.toml kite/launch.toml\n  padside compare fill-*/launch.toml --sweep water",
 		Args:    someArguments("the launch files to compare"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -33,6 +35,6 @@ With --sweep KEY they differ in one condition, a key of [conditions]: a curve wi
 	jsonFlag(c, &asJSON)
 	seedFlag(c, &o.Seed)
 	c.Flags().BoolVar(&o.Repeats, "repeats", false, "the launches repeat each other")
-	c.Flags().StringVar(&o.Sweep, "sweep", "", "the launches differ in this condition")
+	c.Flags().StringVar(&o.Sweep, "sweep", "", "the launches differ in the condition `KEY`")
 	return c
 }

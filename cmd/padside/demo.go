@@ -12,20 +12,34 @@ func newDemo() *cobra.Command {
 	o := serving{browser: true}
 	cmd := &cobra.Command{
 		Use:   "demo",
-		Short: "Draw an invented club day, measure it, show the answers beside the truth, and serve the logbook",
-		Args:  cobra.NoArgs,
+		Short: "Draw and measure an invented club day, and serve its logbook",
+		Long: `Draws the pictures of an invented club day (a bottle rocket with five fills of water,
+a race of four, a motor rocket), measures them as if a camera had taken them, sets
+every answer beside the truth, and serves the logbook that this leaves. It needs
+nothing but the program, and a minute or two.`,
+		Args: atMost(0, "no argument"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			bars := newBars(cmd.ErrOrStderr())
-			err := desk.Demo(cmd.Context(), desk.DemoOptions{Dir: out, Out: cmd.OutOrStdout(), Progress: bars.show})
-			bars.done()
-			if err != nil || noServe {
+			draw := func() error {
+				bars := newBars(cmd.ErrOrStderr())
+				defer bars.done()
+				return desk.Demo(cmd.Context(), desk.DemoOptions{Dir: out, Out: cmd.OutOrStdout(), Progress: bars.show})
+			}
+			if noServe {
+				return draw()
+			}
+			at, err := o.open()
+			if err != nil {
 				return err
 			}
-			return o.serve(cmd.Context(), out, cmd.OutOrStdout())
+			defer at.close()
+			if err := draw(); err != nil {
+				return err
+			}
+			return o.serve(cmd.Context(), at, out, cmd.OutOrStdout())
 		},
 	}
-	cmd.Flags().StringVar(&out, "out", "padside-demo", "leave the logbook in this folder")
+	cmd.Flags().StringVar(&out, "out", "padside-demo", "leave the logbook in the folder `DIR`")
 	cmd.Flags().BoolVar(&noServe, "no-serve", false, "end without serving the logbook to the browser")
-	cmd.Flags().IntVar(&o.port, "port", 0, "serve on this port (0: any free one)")
+	cmd.Flags().IntVar(&o.port, "port", 0, "serve on port `N` (0: any free one)")
 	return cmd
 }

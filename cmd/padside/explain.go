@@ -16,9 +16,11 @@ func newExplain() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "explain LAUNCH.toml",
 		Short: "Fit a flight model to a measured launch",
-		Long: `Measures a launch and fits the model of its flight file to the trace: the inputs named by --free from the footage alone, inputs that the
-file states with an uncertainty along with what it states. Says what the footage cannot tell apart, whether the model fits at all, and
-what the fitted flight would reach. Values under [conditions] of the launch stand for the flight file's.
+		Long: `Measures a launch and fits the model of its flight file to the trace: the inputs named
+by --free from the footage alone, inputs that the file states with an uncertainty
+along with what it states. Says what the footage cannot tell apart, whether the model
+fits at all, and what the fitted flight would reach. Values under [conditions] of the
+launch stand for the flight file's.
 
 A prediction is an estimate, not a clearance to fly.`,
 		Example: "  padside explain heron-350.toml\n  padside explain heron-350.toml --flight heron.toml --free discharge,drag_area --json",
@@ -45,9 +47,9 @@ A prediction is an estimate, not a clearance to fly.`,
 		},
 	}
 	jsonFlag(cmd, &asJSON)
-	cmd.Flags().StringVar(&o.Flight, "flight", "", "the flight file, where the launch names none or another is wanted")
-	cmd.Flags().StringVar(&free, "free", "", "inputs that the footage alone decides, such as discharge,exponent,drag_area")
-	cmd.Flags().StringVar(&out, "out", "", "write explain.json into this folder")
+	cmd.Flags().StringVar(&o.Flight, "flight", "", "the flight file `FLIGHT.toml`, where the launch names none or another is wanted")
+	cmd.Flags().StringVar(&free, "free", "", "inputs `KEY,KEY` that the footage alone decides, such as discharge,exponent,drag_area")
+	cmd.Flags().StringVar(&out, "out", "", "write explain.json into the folder `DIR`")
 	seedFlag(cmd, &o.Seed)
 	return cmd
 }

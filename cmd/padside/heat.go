@@ -13,10 +13,10 @@ func newHeat() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "heat HEAT.toml",
 		Short: "Race launches under rules: places, ties, odds, breaches",
-		Long: `Heat measures the launches that a heat file enters, checks each against the heat's rules, and puts them in order
-by one answer. Entries that their intervals cannot tell apart share a place. An entry that breaks a rule is
-listed with its reason, out of the order. --out DIR leaves a result sheet to print or send (heat.html),
-heat.json and results.csv.`,
+		Long: `Measures the launches that a heat file enters, checks each against the heat's rules,
+and puts them in order by one answer. Entries that their intervals cannot tell apart
+share a place. An entry that breaks a rule is listed with its reason, out of the
+order. heat.html is a result sheet to print or send.`,
 		Example: "  padside heat spring/heat.toml --out spring/results",
 		Args:    oneArgument("a heat file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -35,6 +35,7 @@ heat.json and results.csv.`,
 	}
 	jsonFlag(c, &asJSON)
 	seedFlag(c, &o.Seed)
-	c.Flags().StringVar(&dir, "out", "", "leave heat.html, heat.json and results.csv in this folder")
+	c.Flags().StringVar(&dir, "out", "", "leave heat.html, heat.json and results.csv in the folder `DIR`")
+	sampleFlag(c, desk.SampleHeat)
 	return c
 }

@@ -18,10 +18,9 @@ func newInspect() *cobra.Command {
 		Use:   "inspect FOOTAGE",
 		Short: "Say what is known about a clip or a set of stills",
 		Long: `Opens a clip, a folder of stills or a glob, counts its frames, reads their times, and
-warns where the times cannot be trusted.
-
-` + exits,
-		Args: oneArgument("a clip, a folder of stills or a glob"),
+warns where the times cannot be trusted.`,
+		Example: "  padside inspect heron-350.mp4\n  padside inspect \"IMG_*.jpg\"",
+		Args:    oneArgument("a clip, a folder of stills or a glob"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := footage.Inspect(cmd.Context(), args[0], footage.Options{})
 			if err != nil {

@@ -14,9 +14,7 @@ func newMeasure() *cobra.Command {
 		Use:   "measure LAUNCH.toml",
 		Short: "Measure one launch and answer its questions",
 		Long: `Reads a launch file, follows the vehicle through its footage and answers the
-questions, each with a 95 % interval and what limits it.
-
-` + exits,
+questions, each with a 95 % interval and what limits it.`,
 		Example: `  padside measure heron/launch.toml
   padside measure heron/launch.toml --out results --json > answers.json`,
 		Args: oneArgument("a launch file"),
@@ -34,7 +32,8 @@ questions, each with a 95 % interval and what limits it.
 		},
 	}
 	jsonFlag(cmd, &asJSON)
-	cmd.Flags().StringVar(&out, "out", "", "write answers.json, trace.csv, history.csv and streak.png into this folder")
+	cmd.Flags().StringVar(&out, "out", "", "write answers.json, trace.csv, history.csv and streak.png into the folder `DIR`")
 	seedFlag(cmd, &seed)
+	sampleFlag(cmd, desk.SampleLaunch)
 	return cmd
 }

@@ -13,8 +13,9 @@ func newPredict() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "predict FLIGHT.toml",
 		Short: "Predict a flight from its flight file",
-		Long: `Flies the model of a flight file, a bottle rocket or a motor rocket, and says what it would reach; inputs with an
-uncertainty give answers with an interval. With --sweep one input runs over a range, and the best value for a goal is found.
+		Long: `Flies the model of a flight file, a bottle rocket or a motor rocket, and says what it
+would reach; inputs with an uncertainty give answers with an interval. With --sweep
+one input runs over a range, and the best value for a goal is found.
 
 A prediction is an estimate, not a clearance to fly.`,
 		Example: "  padside predict heron.toml\n  padside predict heron.toml --sweep water=100mL..1500mL --goal apogee",
@@ -39,7 +40,8 @@ A prediction is an estimate, not a clearance to fly.`,
 	}
 	jsonFlag(cmd, &asJSON)
 	seedFlag(cmd, &o.Seed)
-	cmd.Flags().StringVar(&sweep, "sweep", "", "run one input over a range: KEY=FROM..TO")
-	cmd.Flags().StringVar(&goal, "goal", "apogee", "what a sweep aims at: apogee, peak_speed, end_of_water_speed, total_impulse, ...")
+	cmd.Flags().StringVar(&sweep, "sweep", "", "run one input over a range, `KEY=FROM..TO`")
+	cmd.Flags().StringVar(&goal, "goal", "apogee", "the `ANSWER` that a sweep aims at: apogee, peak_speed, end_of_water_speed, total_impulse, ...")
+	sampleFlag(cmd, desk.SampleFlight)
 	return cmd
 }

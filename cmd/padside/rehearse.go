@@ -12,9 +12,10 @@ func newRehearse() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rehearse SHOOT.toml",
 		Short: "Rehearse a shoot: film the plan in simulation and measure the pictures",
-		Long: `Plans a shoot, then draws each camera mode that may answer as it would film the expected motion, follows the vehicle in the
-drawn pictures, measures them as those of a real launch, and sets what comes out beside the truth. Distances and the lean of each
-flight differ from what is stated as they would on the day.`,
+		Long: `Plans a shoot, then draws each camera mode that may answer as it would film the
+expected motion, follows the vehicle in the drawn pictures, measures them as those of
+a real launch, and sets what comes out beside the truth. Distances and the lean of
+each flight differ from what is stated as they would on the day.`,
 		Example: "  padside rehearse shoot.toml\n  padside rehearse shoot.toml --takes 8 --mode 2 --out films",
 		Args:    oneArgument("a shoot file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -30,8 +31,8 @@ flight differ from what is stated as they would on the day.`,
 	}
 	jsonFlag(cmd, &asJSON)
 	seedFlag(cmd, &o.Seed)
-	cmd.Flags().IntVar(&o.Takes, "takes", 4, "how often each mode is filmed")
-	cmd.Flags().IntVar(&o.Mode, "mode", 0, "the only mode to rehearse, counted as the plan lists them (0: each that may answer)")
-	cmd.Flags().StringVar(&o.Dir, "out", "", "leave films, launch files and answers in this folder")
+	cmd.Flags().IntVar(&o.Takes, "takes", 4, "film each mode `N` times")
+	cmd.Flags().IntVar(&o.Mode, "mode", 0, "rehearse mode `N` alone, counted as the plan lists them (0: each that may answer)")
+	cmd.Flags().StringVar(&o.Dir, "out", "", "leave films, launch files and answers in the folder `DIR`")
 	return cmd
 }

@@ -51,7 +51,7 @@ func jsonFlag(cmd *cobra.Command, asJSON *bool) {
 
 // seedFlag adds --seed.
 func seedFlag(cmd *cobra.Command, seed *uint64) {
-	cmd.Flags().Uint64Var(seed, "seed", 1, "seed of the draws behind the intervals")
+	cmd.Flags().Uint64Var(seed, "seed", 1, "seed `N` of the draws behind the intervals")
 }
 
 // warn prints each warning on a line of its own.

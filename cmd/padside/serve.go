@@ -14,15 +14,16 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"padside/desk"
-	"padside/fault"
 	"padside/web"
 )
 
-const aboutServe = `Open a logbook folder, or make one, and serve its pages to the browser of this machine.
-The address holds a token drawn at each start; nothing is sent anywhere else. Ctrl-C ends it.
+const aboutServe = `Opens a logbook folder, or makes one, and serves its pages to the browser of this
+machine. The address holds a token drawn at each start; nothing is sent anywhere
+else. Ctrl-C ends it.
 
-With --board ADDRESS the heats are shown to everyone who can reach that address, on a page of its own that can be
-read and nothing more: for a screen at the field, or the club's network. The workbench is not reachable there.`
+With --board the heats are shown to everyone who can reach that address, on a page of
+its own that can be read and nothing more: for a screen at the field, or the club's
+network. The workbench is not reachable there.`
 
 // serving is how a logbook is served.
 type serving struct {
@@ -35,44 +36,57 @@ func newServe() *cobra.Command {
 	var o serving
 	var noBrowser bool
 	cmd := &cobra.Command{
-		Use:   "serve [LOGBOOK]",
-		Short: "Open a logbook in the browser",
-		Long:  aboutServe,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fault.Requestf("usage: "+cmd.UseLine(), "%s takes one folder; %q is one too many", cmd.CommandPath(), args[1])
-			}
-			return nil
-		},
+		Use:     "serve [LOGBOOK]",
+		Short:   "Open a logbook in the browser",
+		Long:    aboutServe,
+		Example: "  padside serve my-logbook\n  padside serve my-logbook --board :8090",
+		Args:    atMost(1, "one folder"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := "."
 			if len(args) == 1 {
 				dir = args[0]
 			}
 			o.browser = !noBrowser
-			return o.serve(cmd.Context(), dir, cmd.OutOrStdout())
+			at, err := o.open()
+			if err != nil {
+				return err
+			}
+			defer at.close()
+			return o.serve(cmd.Context(), at, dir, cmd.OutOrStdout())
 		},
 	}
-	cmd.Flags().IntVar(&o.port, "port", 0, "listen on this port (0: any free one)")
+	cmd.Flags().IntVar(&o.port, "port", 0, "listen on port `N` (0: any free one)")
 	cmd.Flags().BoolVar(&noBrowser, "no-browser", false, "only print the address")
-	cmd.Flags().StringVar(&o.board, "board", "", "show the heats to everyone who can reach this address, HOST:PORT")
+	cmd.Flags().StringVar(&o.board, "board", "", "show the heats to everyone who can reach `HOST:PORT`")
 	return cmd
 }
 
+// doors are where browsers come in.
+type doors struct {
+	workbench net.Listener
+	board     net.Listener // nil where none is asked for
+}
+
+// open opens the doors, so that a port that cannot be had is said before anything else is done.
+func (o serving) open() (d doors, err error) {
+	if d.workbench, err = web.Listen(o.port); err != nil || o.board == "" {
+		return d, err
+	}
+	if d.board, err = web.ListenBoard(o.board); err != nil {
+		d.workbench.Close()
+	}
+	return d, err
+}
+
+func (d doors) close() {
+	d.workbench.Close()
+	if d.board != nil {
+		d.board.Close()
+	}
+}
+
 // serve serves a logbook until ctx ends.
-func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err error) {
-	l, err := web.Listen(o.port)
-	if err != nil {
-		return err
-	}
-	defer l.Close()
-	var public net.Listener
-	if o.board != "" {
-		if public, err = web.ListenBoard(o.board); err != nil {
-			return err
-		}
-		defer public.Close()
-	}
+func (o serving) serve(ctx context.Context, at doors, dir string, out io.Writer) (err error) {
 	d, err := desk.Open(dir, true)
 	if err != nil {
 		return err
@@ -82,32 +96,32 @@ func (o serving) serve(ctx context.Context, dir string, out io.Writer) (err erro
 			err = e
 		}
 	}()
-	at := web.Options{Port: web.Port(l), Name: nameOf(dir)}
-	if public != nil {
-		at.Board = web.BoardAddresses(public)[0]
+	w := web.Options{Port: web.Port(at.workbench), Name: nameOf(dir)}
+	if at.board != nil {
+		w.Board = web.BoardAddresses(at.board)[0]
 	}
-	s, err := web.New(d, at)
+	s, err := web.New(d, w)
 	if err != nil {
 		return err
 	}
 	g, ctx := errgroup.WithContext(ctx)
 	fmt.Fprintf(out, "padside serves %s at\n  %s\n", dir, s.Address())
-	if public != nil {
+	if at.board != nil {
 		b, err := web.NewBoard(ctx, d, nameOf(dir))
 		if err != nil {
 			return err
 		}
 		fmt.Fprintln(out, "and shows its heats, and nothing else, to everyone who can reach")
-		for _, address := range web.BoardAddresses(public) {
+		for _, address := range web.BoardAddresses(at.board) {
 			fmt.Fprintf(out, "  %s\n", address)
 		}
-		g.Go(func() error { return b.Serve(ctx, public) })
+		g.Go(func() error { return b.Serve(ctx, at.board) })
 	}
 	fmt.Fprintln(out, "Ctrl-C ends it.")
 	if o.browser {
 		openBrowser(s.Address())
 	}
-	g.Go(func() error { return s.Serve(ctx, l) })
+	g.Go(func() error { return s.Serve(ctx, at.workbench) })
 	return g.Wait()
 }
 
