@@ -41,6 +41,7 @@ type ExplainSheet struct {
 	Sweep       *FittedSweep         `json:"sweep,omitempty"`
 	Inertia     *InertiaOdds         `json:"water_inertia,omitempty"` // of a bottle
 	Warnings    []fault.Warning      `json:"warnings"`
+	Impossible  string               `json:"impossible,omitempty"` // what the only flight that comes near has, where it cannot be; History is that flight's
 
 	model *explained
 }
@@ -78,6 +79,10 @@ func (s *ExplainSheet) Keep(dir string) error {
 func Explain(ctx context.Context, path string, o ExplainOptions) (*ExplainSheet, error) {
 	l, f, err := readExplained(path, o.Flight)
 	if err != nil {
+		return nil, err
+	}
+	e, _ := fromLaunches(f, []*logbook.Launch{l})
+	if err := e.mayFree(o.Free); err != nil { // said before footage is followed
 		return nil, err
 	}
 	seen, err := followLaunch(ctx, l, o.Options)
@@ -133,8 +138,12 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 	}
 	s := &ExplainSheet{Format: "padside-explain", Version: 1, Program: Program, Seed: seed, Title: m.Sheet.Launch.Title, FlightFile: filepath.Base(f.Path),
 		Correlation: res.Correlation, Test: res.Test, Warnings: append([]fault.Warning{}, m.Sheet.Warnings...),
-		FirstMotion: res.Launches[0].FirstMotion, FirstU: res.Launches[0].FirstMotionU, Residuals: res.Launches[0].Residuals}
-	s.Warnings = append(s.Warnings, res.Warnings...)
+		Impossible: res.Impossible, FirstMotion: res.Launches[0].FirstMotion, FirstU: res.Launches[0].FirstMotionU, Residuals: res.Launches[0].Residuals}
+	s.Warnings, s.model = append(s.Warnings, res.Warnings...), e
+	if res.Impossible != "" {
+		s.impossible(e, res, lane)
+		return s, nil
+	}
 	if err := s.fitted(e, res); err != nil {
 		return nil, err
 	}
@@ -142,7 +151,6 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 		return nil, err
 	}
 	s.measured(e, res, lane)
-	s.model = e
 	if err := s.inertia(ctx, e, in, res); err != nil {
 		return nil, err
 	}

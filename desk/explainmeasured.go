@@ -36,6 +36,22 @@ func (s *ExplainSheet) measured(e *explained, res *explain.Result, lane *Lane) {
 	if err != nil {
 		return // it has flown: it cannot be
 	}
+	s.thrust(e, res, lane)
+	s.impulse(s.endOfThrust(), in.value["dry_mass"], massU(res))
+	if area, ok := res.CoastDrag(0, res.Launches[0].Flight.Mass(math.Inf(1)), site.Gravity, site.Air.Density()); ok {
+		if a, err := metrology.FromEstimate(metrology.Answer{ID: coastDragArea, Unit: "m2"}, area); err == nil {
+			s.Answers = append(s.Answers, a)
+		}
+	}
+}
+
+// thrust is the motion as measured, and the thrust that it tells of.
+func (s *ExplainSheet) thrust(e *explained, res *explain.Result, lane *Lane) {
+	in := e.inputs(0, res.Values)
+	site, err := in.site()
+	if err != nil {
+		return
+	}
 	f := res.Launches[0].Flight
 	half := 0.5 * site.Air.Density() * in.value["drag_coefficient"] * frontal(in)
 	for _, h := range lane.Motion.History {
@@ -47,12 +63,6 @@ func (s *ExplainSheet) measured(e *explained, res *explain.Result, lane *Lane) {
 			q.UThrust = math.Hypot(mass*h.UAcceleration, 2*half*h.Speed*h.USpeed)
 		}
 		s.Measured = append(s.Measured, q)
-	}
-	s.impulse(s.endOfThrust(), in.value["dry_mass"], massU(res))
-	if area, ok := res.CoastDrag(0, f.Mass(math.Inf(1)), site.Gravity, site.Air.Density()); ok {
-		if a, err := metrology.FromEstimate(metrology.Answer{ID: coastDragArea, Unit: "m2"}, area); err == nil {
-			s.Answers = append(s.Answers, a)
-		}
 	}
 }
 

@@ -67,13 +67,18 @@ func (s *ExplainSheet) predict(ctx context.Context, e *explained, res *explain.R
 		s.Answers = append(s.Answers, a)
 	}
 	s.phases(best.flight, phases)
-	for _, h := range historyOf(best.flight) {
-		h.T -= best.flight.FirstMotion
-		s.History = append(s.History, h)
-	}
+	s.follow(best.flight)
 	s.Warnings = append(s.Warnings, best.flight.Warnings...)
 	s.Warnings = append(s.Warnings, e.model.cautions(best, e.inputs(0, res.Values))...)
 	return nil
+}
+
+// follow takes over the motion of a flight, time 0 at first motion.
+func (s *ExplainSheet) follow(f *flight.Flight) {
+	for _, h := range historyOf(f) {
+		h.T -= f.FirstMotion
+		s.History = append(s.History, h)
+	}
 }
 
 // fromFirstMotion are a flight's phases with times from first motion.

@@ -88,7 +88,9 @@ func (c *comparing) explained(ctx context.Context, s *CompareSheet) (*SweepModel
 // fitted are the unknowns that all launches share, as answers.
 func (m *SweepModel) fitted(e *explained, res *explain.Result) error {
 	one := &ExplainSheet{}
-	if err := one.fitted(e, res); err != nil {
+	if res.Impossible != "" {
+		one.unfitted(e, res)
+	} else if err := one.fitted(e, res); err != nil {
 		return err
 	}
 	if !res.Test.Fits {
@@ -102,6 +104,9 @@ func (m *SweepModel) fitted(e *explained, res *explain.Result) error {
 		}
 	}
 	for _, j := range shared {
+		if res.Impossible != "" {
+			break
+		}
 		var row []float64
 		for _, i := range shared {
 			row = append(row, res.Correlation[j][i])

@@ -53,7 +53,7 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 
 // correlationText writes the correlations of the fitted inputs.
 func (s *ExplainSheet) correlationText(w io.Writer) {
-	if len(s.Fitted) < 2 {
+	if len(s.Correlation) < 2 {
 		return
 	}
 	fmt.Fprintln(w, "\ncorrelations")
@@ -73,6 +73,8 @@ func (s *ExplainSheet) testText(w io.Writer) {
 	x := s.Test
 	verdict := "they look like noise: the model fits"
 	switch {
+	case s.Impossible != "":
+		verdict = "only an impossible flight comes so near: it has " + s.Impossible
 	case !x.Fits:
 		verdict = "the model does not fit"
 	case x.SmoothProbability < 0.05:

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"padside/fault"
 	"padside/flight"
@@ -24,6 +23,9 @@ type Result struct {
 	Test        ResidualTest
 	Evidence    float64 // logarithm of the probability of what was seen by the model, but for a constant that is the same for all models of it
 	Warnings    []fault.Warning
+	// Impossible is not empty where only a flight that cannot be comes near to what was seen: in words, what it has. There are no draws then, and
+	// Values are that flight's: residuals and test say how far even it is off.
+	Impossible string
 
 	problem *problem
 }
@@ -54,28 +56,6 @@ type Residual struct {
 	U        float64 `json:"u"` // standard uncertainty of the frame alone, at the scatter found
 }
 
-var errImpossible = errors.New("explain: no draw of the fit is possible")
-
-// beyond names the unknowns that the best fit has outside what is possible; empty where there is none.
-func (p *problem) beyond(s *solution) string {
-	var beyond []string
-	for j, v := range p.values(s.x) {
-		if u := p.in.Unknowns[j]; v < u.Least || v > u.Most {
-			beyond = append(beyond, fmt.Sprintf("%s of %s (%s to %s is possible)", words(u.Key), p.in.say(u.Key, v), p.in.say(u.Key, u.Least), p.in.say(u.Key, u.Most)))
-		}
-	}
-	return strings.Join(beyond, " and ")
-}
-
-// impossible says that the best fit is, and why.
-func (p *problem) impossible(s *solution) error {
-	what := p.beyond(s)
-	if what == "" { // the fit itself is possible, and nothing that its errors allow
-		what = "values at the edge of what flies"
-	}
-	return fault.NoAnswerf("free another input as well, such as exponent or discharge, or check scale, units and the flight file", "only an impossible flight comes near to what was filmed: it has %s", what)
-}
-
 // fewestUseful is how many draws an interval needs.
 const fewestUseful = 100
 
@@ -96,8 +76,8 @@ func Weigh(ctx context.Context, in Input) (evidenceOf float64, fits bool, err er
 	return evidence(s.supposed), p.test(s).Fits, nil
 }
 
-// Run fits a model to launches. A fault.Error of kind NoAnswer says that the footage cannot be explained with it at all; a model that fits
-// badly gives a Result whose Test does not Fit.
+// Run fits a model to launches. A model that fits badly, or that no possible flight of comes near, gives a Result whose Test does not Fit; a
+// fault.Error of kind NoAnswer says that the footage is too short, or leaves too much open.
 func Run(ctx context.Context, in Input) (*Result, error) {
 	if err := in.check(); err != nil {
 		return nil, err
@@ -114,7 +94,7 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 	sets, worth, err := p.draws(ctx, s)
 	few := worth*drawn < fewestUseful
 	if errors.Is(err, errImpossible) || err == nil && few && (!res.Test.Fits || p.beyond(s) != "") {
-		return nil, p.impossible(s)
+		return res, res.impossible(s)
 	}
 	if err != nil {
 		return nil, err

@@ -193,10 +193,16 @@ func TestImpossible(t *testing.T) {
 	}
 	only := discharge
 	only.Most = 1
-	_, err := Run(context.Background(), Input{Launches: []Launch{filmed(t, heron(), 9, 2, 0)}, Unknowns: []Unknown{only}, Model: heavy, Seed: 1})
-	var f *fault.Error
-	if !errors.As(err, &f) || f.Kind != fault.NoAnswer || !strings.Contains(f.Message, "discharge of 1.") {
-		t.Errorf("a discharge above one: %v, want it named", err)
+	res, err := Run(context.Background(), Input{Launches: []Launch{filmed(t, heron(), 9, 2, 0)}, Unknowns: []Unknown{only}, Model: heavy, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Test.Fits || len(res.Draws) > 0 || !strings.Contains(res.Impossible, "discharge of 1.") || !strings.Contains(res.Warnings[len(res.Warnings)-1].Message, res.Impossible) {
+		t.Errorf("a discharge above one: fits %v, %d draws, %q, %v; want it named", res.Test.Fits, len(res.Draws), res.Impossible, res.Warnings)
+	}
+	l := res.Launches[0]
+	if len(l.Residuals) != res.Test.Frames || !(l.FirstMotionU > 0) || l.Flight == nil {
+		t.Errorf("%d residuals of %d frames, first motion %g(%g) s", len(l.Residuals), res.Test.Frames, l.FirstMotion, l.FirstMotionU)
 	}
 }
 

@@ -6,6 +6,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"log"
@@ -73,6 +74,9 @@ func (c class) run(seed uint64) outcome {
 	res, err := explain.Run(context.Background(), explain.Input{Launches: []explain.Launch{s.launch}, Unknowns: s.unknowns, Model: s.model, Seed: seed})
 	if err != nil {
 		return outcome{err: err}
+	}
+	if res.Impossible != "" {
+		return outcome{err: errors.New("only an impossible flight comes near: " + res.Impossible)}
 	}
 	o := outcome{fits: res.Test.Fits}
 	if s.other != nil {

@@ -41,6 +41,8 @@ function deeds(): HTMLElement {
 function verdict(): HTMLElement {
   const t = view.sheet!.residual_test;
   const mm = (m: number) => `${Number((1e3 * m).toPrecision(2))} mm`;
+  const impossible = view.sheet!.impossible;
+  if (impossible) return el("p", { class: "verdict warn" }, el("strong", {}, "The model does not fit. "), `Only an impossible flight comes near to what was filmed: it has ${unit(impossible)}. It is drawn to show where it goes wrong.`);
   if (!t.fits) return el("p", { class: "verdict warn" }, el("strong", {}, "The model does not fit. "), `Slow waves of ${mm(t.smooth_m)} stay in what it leaves over of ${t.frames} frames. Its numbers are withheld.`);
   return el("p", { class: "verdict" }, el("strong", {}, "The model fits. "), `It leaves over ${mm(t.noise_m)} a frame, in ${t.frames} frames.`);
 }

@@ -58,6 +58,7 @@ export interface Sheet {
   residuals: Residual[];
   history: State[];
   measured: Measured[];
+  impossible?: string; // what the only flight that comes near has
   water_inertia?: { text: string };
   residual_test: { fits: boolean; frames: number; noise_m: number; smooth_m: number };
   sweep?: { key: string; key_unit: string; stated: number; curves: Curve[] };
