@@ -2,10 +2,15 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
-	"sync"
+	"time"
 
+	"padside/logbook"
 	"padside/metrology"
 	"padside/units"
 )
@@ -28,12 +33,8 @@ func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, w
 	if err != nil {
 		return nil, err
 	}
-	key := d.sweepKey(c, names)
-	if s.Model = d.swept.of(key); s.Model == nil {
-		if s.Model, err = c.explained(ctx, s); err != nil {
-			return nil, err
-		}
-		d.swept.keep(key, s.Model)
+	if s.Model, err = d.sweptModel(ctx, c, names, s); err != nil {
+		return nil, err
 	}
 	v := &CompareModelView{Model: s.Model, Fitted: []ModelWords{}, Best: []ModelWords{}}
 	if s.Model == nil {
@@ -76,9 +77,39 @@ func (k *ModelCurve) bestText(written units.Unit) string {
 	return text + "; " + strings.TrimSpace(shortly(k.Value)+" "+k.Unit) + " there"
 }
 
+// Models fitted to sweeps, in the logbook's folder sweeps.
+const (
+	sweepsDir  = "sweeps"
+	keptSweeps = 12 // the newest: a model can always be fitted again
+)
+
+var sweepFile = regexp.MustCompile(`^[0-9a-f]{16}\.json$`)
+
+// sweptModel is the flight model fitted to launches that are swept: as it was kept, where launches and flight file stand as they did, or fitted
+// now and kept.
+func (d *Desk) sweptModel(ctx context.Context, c *comparing, names []string, s *CompareSheet) (*SweepModel, error) {
+	dir, file := filepath.Join(d.book.Dir(), sweepsDir), d.sweepKey(c, names)[:16]+".json"
+	var kept SweepModel
+	if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil && json.Unmarshal(b, &kept) == nil {
+		return &kept, nil
+	}
+	m, err := c.explained(ctx, s)
+	if err != nil || m == nil {
+		return m, err
+	}
+	b, err := indented(m)
+	if err != nil {
+		return nil, err
+	}
+	if logbook.WriteAtomic(dir, map[string][]byte{file: b}) == nil { // what cannot be kept is fitted again
+		keepNewest(dir, keptSweeps, sweepFile.MatchString)
+	}
+	return m, nil
+}
+
 // sweepKey is the digest of all that a model fitted to launches depends on.
 func (d *Desk) sweepKey(c *comparing, names []string) string {
-	text := []byte(c.o.Sweep)
+	text := []byte(Program + c.o.Sweep)
 	for i, name := range names {
 		if s, err := d.book.State(name); err == nil {
 			text = append(text, name+d.standing(c.launches[i], s.Text)...)
@@ -90,37 +121,24 @@ func (d *Desk) sweepKey(c *comparing, names []string) string {
 	return digestOf(text)
 }
 
-// mostSwept is how many fitted sweeps stay in memory.
-const mostSwept = 16
-
-// sweeps are models fitted to sweeps, so that a page is not fitted anew each time it is drawn.
-type sweeps struct {
-	mu    sync.Mutex
-	by    map[string]*SweepModel
-	order []string // the oldest first
-}
-
-func (s *sweeps) of(key string) *SweepModel {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.by[key]
-}
-
-func (s *sweeps) keep(key string, m *SweepModel) {
-	if m == nil {
+// keepNewest removes all entries of a folder that are meant but the newest n.
+func keepNewest(dir string, n int, meant func(name string) bool) {
+	list, err := os.ReadDir(dir)
+	if err != nil {
 		return
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.by == nil {
-		s.by = map[string]*SweepModel{}
+	type aged struct {
+		name string
+		at   time.Time
 	}
-	if s.by[key] == nil {
-		s.order = append(s.order, key)
+	var all []aged
+	for _, e := range list {
+		if info, err := e.Info(); err == nil && meant(e.Name()) {
+			all = append(all, aged{e.Name(), info.ModTime()})
+		}
 	}
-	s.by[key] = m
-	if len(s.order) > mostSwept {
-		delete(s.by, s.order[0])
-		s.order = s.order[1:]
+	slices.SortFunc(all, func(a, b aged) int { return b.at.Compare(a.at) })
+	for _, old := range all[min(n, len(all)):] {
+		os.RemoveAll(filepath.Join(dir, old.name))
 	}
 }

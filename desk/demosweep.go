@@ -26,7 +26,7 @@ func (d *demoDay) sweep(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if s.Model, err = c.explained(ctx, s); err != nil {
+	if s.Model, err = d.desk.sweptModel(ctx, c, names, s); err != nil {
 		return err
 	}
 	r, err := newReader(s.questions[0], ReaderUnits{})

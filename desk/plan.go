@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"context"
+	"path/filepath"
 
 	"padside/fault"
 	"padside/flight"
@@ -22,7 +24,8 @@ type PlanSheet struct {
 	StandOff float64         `json:"stand_off_m"`
 	Warnings []fault.Warning `json:"warnings"`
 
-	shoot shoot.Shoot
+	shoot  shoot.Shoot
+	flysAs string // whose motion is expected; empty: it is stated
 }
 
 // JSON returns the sheet with a final line break.
@@ -35,16 +38,28 @@ func Plan(ctx context.Context, path string, o Options) (*PlanSheet, error) {
 		return nil, err
 	}
 	seed := max(1, o.Seed)
-	p, err := f.Plan(ctx, seed, o.Progress)
+	p, err := f.Shoot.Plan(ctx, seed, o.Progress)
 	if err != nil {
 		return nil, err
 	}
-	return &PlanSheet{Format: "padside-plan", Version: 1, Program: Program, Seed: seed, Title: f.Title, Options: p.Options, Pictures: p.Pictures,
-		StandOff: p.StandOff, Warnings: p.Warnings, shoot: *f}, nil
+	return &PlanSheet{Format: "padside-plan", Version: 1, Program: Program, Seed: seed, Title: f.Shoot.Title, Options: p.Options, Pictures: p.Pictures,
+		StandOff: p.StandOff, Warnings: p.Warnings, shoot: f.Shoot, flysAs: flysAs(f)}, nil
+}
+
+// flysAs names the launch or the flight file whose motion a shoot expects.
+func flysAs(f *logbook.ShootFile) string {
+	name := filepath.Base(cmp.Or(f.Launch, f.Flight, "."))
+	switch name {
+	case ".":
+		return ""
+	case "launch.toml": // in a folder that has the launch's name
+		name = filepath.Base(filepath.Dir(f.Launch))
+	}
+	return name
 }
 
 // readShoot reads a shoot file with the motion it expects, which may be that of a launch, measured now, or of a flight file, flown now.
-func readShoot(ctx context.Context, path string, o Options) (*shoot.Shoot, error) {
+func readShoot(ctx context.Context, path string, o Options) (*logbook.ShootFile, error) {
 	f, err := logbook.ReadShoot(path)
 	if err != nil {
 		return nil, err
@@ -56,7 +71,7 @@ func readShoot(ctx context.Context, path string, o Options) (*shoot.Shoot, error
 	case f.Launch != "":
 		err = expectLaunch(ctx, f.Launch, o, e)
 	}
-	return &f.Shoot, err
+	return f, err
 }
 
 // expectFlight flies a flight file with its inputs as stated.

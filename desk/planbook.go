@@ -31,6 +31,7 @@ type PlanPage struct {
 	Stale    bool       `json:"stale"` // what was worked out was of another file, or another motion
 	Plan     *KeptPlan  `json:"plan"`  // null where nothing was worked out of it as it stands
 	Place    *PlanPlace `json:"place"` // the same
+	Given    string     `json:"given"` // what is the same for all modes, in words; with the plan
 	Modes    []PlanMode `json:"modes"` // of the plan, in its order
 	Bursts   []string   `json:"bursts"`
 }
@@ -119,7 +120,7 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 	if p.Stale = plan.Of != planOf(f, text); p.Stale {
 		return p, nil
 	}
-	plan.shoot = f.Shoot
+	plan.shoot, plan.flysAs = f.Shoot, flysAs(f)
 	p.Plan, p.Place = &plan, placeOf(&f.Shoot, plan.StandOff)
 	return p, p.word()
 }
@@ -153,6 +154,7 @@ func (p *PlanPage) word() error {
 	if err != nil {
 		return err
 	}
+	p.Given = p.Plan.given()
 	for _, o := range p.Plan.Options {
 		m := PlanMode{Name: o.Name(), Lines: optionLines(o), Questions: []PlanQuestion{}, Films: mayAnswer(o)}
 		for i, q := range o.Questions {

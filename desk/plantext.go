@@ -22,7 +22,7 @@ func (s *PlanSheet) Text(w io.Writer) error {
 	if s.Title != "" {
 		fmt.Fprintf(w, "%s\n", s.Title)
 	}
-	fmt.Fprintf(w, "light of EV %.3g, camera at %.3g m, nobody within %.3g m\n", s.shoot.Light, s.shoot.Place.Range.Value, s.StandOff)
+	fmt.Fprintf(w, "%s, nobody within %.3g m\n", s.given(), s.StandOff)
 	for _, o := range s.Options {
 		fmt.Fprintf(w, "\n%s\n", o.Name())
 		for _, line := range optionLines(o) {
@@ -49,6 +49,15 @@ func (s *PlanSheet) Text(w io.Writer) error {
 		fmt.Fprintf(t, "%s, pressed %s\t%.0f %%\t%.0f %%\t%.0f %%\t%s\n", p.Camera, p.Trigger, 100*p.Chance[0], 100*p.Chance[1], 100*p.Chance[2], pressText(p.Start))
 	}
 	return t.Flush()
+}
+
+// given says what is the same for all modes.
+func (s *PlanSheet) given() string {
+	text := fmt.Sprintf("light of EV %.3g, camera at %.3g m", s.shoot.Light, s.shoot.Place.Range.Value)
+	if s.flysAs != "" {
+		text += ", expected to fly as " + s.flysAs
+	}
+	return text
 }
 
 // optionLines say what a mode sees and how it would be set.

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -177,28 +176,8 @@ func (d *Desk) RaceFile(id, name string) (*os.File, error) {
 
 // forgetRaces removes all but the newest races.
 func (d *Desk) forgetRaces() {
-	dir := filepath.Join(d.book.Dir(), racesDir)
-	list, err := os.ReadDir(dir)
-	if err != nil {
-		return
-	}
-	type aged struct {
-		name string
-		at   int64
-	}
-	var all []aged
-	for _, e := range list {
-		info, err := e.Info()
-		if err != nil || !e.IsDir() || !raceID.MatchString(e.Name()) {
-			continue
-		}
-		if j := d.jobs.race(e.Name()); j != nil && !j.Over() {
-			continue // being drawn
-		}
-		all = append(all, aged{e.Name(), info.ModTime().UnixNano()})
-	}
-	slices.SortFunc(all, func(a, b aged) int { return cmp.Compare(b.at, a.at) })
-	for _, old := range all[min(keptRaces, len(all)):] {
-		os.RemoveAll(filepath.Join(dir, old.name))
-	}
+	keepNewest(filepath.Join(d.book.Dir(), racesDir), keptRaces, func(name string) bool {
+		j := d.jobs.race(name)
+		return raceID.MatchString(name) && (j == nil || j.Over()) // not what is being drawn
+	})
 }

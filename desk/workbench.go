@@ -20,7 +20,6 @@ type Desk struct {
 	shots   *shots
 	imports *imports
 	heats   heats
-	swept   sweeps
 	ctx     context.Context // ends with Close
 	stop    context.CancelFunc
 

@@ -49,6 +49,7 @@ function draw() {
       problem && el("p", { class: "warn" }, `${upper(ended(problem.message))} ${upper(ended(problem.hint))}`),
       page.stale && el("p", { class: "warn" }, "What was worked out before was of another file or another motion."),
       !page.problem && !page.plan && el("p", {}, busy() ? "Working it out." : el("button", { type: "button", class: "primary", click: () => work() }, "Work it out")),
+      page.plan && el("p", { class: "given" }, `${upper(ended(page.given))}`),
       ...(page.plan ? modes() : []),
       page.bursts.length > 0 && el("section", {}, el("h2", {}, "Pressing the release"), el("ul", { class: "plain" }, ...page.bursts.map((b) => el("li", {}, b)))),
       page.plan && el("section", { class: "safety" }, el("h2", {}, "So that nobody is hurt"), el("ul", { class: "plain" }, ...page.plan.warnings.map((w) => el("li", {}, `${upper(w.message)}.`)))),

@@ -11,7 +11,7 @@ export function sideView(p: Place, o: Option, width: number): SVGElement {
   const far = Math.max(p.range_m, rod);
   const top = Math.min(Math.max(o.view_high_m ?? 0, p.vehicle_m + Math.max(0, ...o.ways_m), p.rod_m, p.lens_m) * 1.06, 3 * far);
   const bottom = Math.min(o.view_low_m, 0) - 0.05 * top;
-  const margin = { left: 20, right: 46, top: 10, bottom: 34 };
+  const margin = { left: 20, right: 46, top: 10, bottom: 44 };
   const [from, to] = [-0.06 * far, far * 1.04];
   const scale = Math.min((width - margin.left - margin.right) / (to - from), 420 / (top - bottom));
   const height = (top - bottom) * scale + margin.top + margin.bottom;
@@ -35,7 +35,8 @@ export function sideView(p: Place, o: Option, width: number): SVGElement {
   box.append(svg("g", { transform: `translate(${x(0)} ${y(p.lens_m)}) rotate(${(-o.tilt_rad * 180) / Math.PI})` }, svg("rect", { class: "camera", x: -16, y: -7, width: 16, height: 14 }), svg("rect", { class: "camera", x: 0, y: -4, width: 6, height: 8 })));
   add("line", "stand", { x1: x(-0.0), x2: x(-0.0), y1: y(p.lens_m) + 7, y2: y(0) });
   const ends = Math.max(from, p.range_m - p.stand_off_m);
-  const low = y(bottom) + 12;
+  add("text", "scale", { x: (x(0) + x(p.range_m)) / 2, y: y(0) + 16, "text-anchor": "middle" }, `${plain(p.range_m, 1)} m`);
+  const low = Math.max(y(bottom) + 12, y(0) + 26);
   add("line", "keep", { x1: x(ends), x2: x(to), y1: low, y2: low });
   add("text", "keep-words", { x: x(p.range_m), y: low + 16, "text-anchor": "end" }, `nobody within ${plain(p.stand_off_m, 1)} m of the vehicle`);
   return box;

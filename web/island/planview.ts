@@ -49,6 +49,7 @@ export interface PlanPage {
   stale: boolean;
   place: Place | null;
   plan: { options: Option[]; warnings: { code: string; message: string }[] } | null;
+  given: string;
   modes: Mode[];
   bursts: string[];
 }
