@@ -36,8 +36,24 @@ const (
 	leastLikeness = 0.8
 )
 
-// leastCompany is how many pieces must go the same way: chance does not bring that about.
-const leastCompany = 3
+const (
+	// leastCompany is how many pieces must go the same way, itself included: chance does not bring that about.
+	leastCompany = 3
+	// farWay is after how many px, straight along the way that is expected, two are enough: smoke does not go so far unchanged.
+	farWay = 100.0
+)
+
+// alone reports whether a piece has too little company for a vehicle's.
+func (f *follower) alone(p *piece) bool {
+	ahead := -p.way[1]
+	if f.o.ExpectDown {
+		ahead = p.way[1]
+	}
+	if ahead > farWay && ahead > 0.95*math.Hypot(p.way[0], p.way[1]) {
+		return p.company < leastCompany-1
+	}
+	return p.company < leastCompany
+}
 
 // begin sets the finder up for pictures of w by h px.
 func (d *finder) begin(w, h int) {
@@ -218,7 +234,7 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	}
 	moving = f.company(moving, frames, st, &rest, last)
 	f.rank(moving)
-	moving = slices.DeleteFunc(moving, func(p *piece) bool { return p.company < leastCompany })
+	moving = slices.DeleteFunc(moving, f.alone)
 	out := vehicles{at: at, st: st}
 	for len(out.patches) < f.o.Lanes && len(moving) > 0 {
 		seed := moving[0]

@@ -29,6 +29,7 @@ func main() {
 	coded := flag.Bool("coded", false, "through the files a camera would write (H.264, JPEG)")
 	keep := flag.String("keep", "", "with -coded: keep the files in this folder, and take those that are there already")
 	verbose := flag.Bool("v", false, "print every take")
+	points := flag.String("points", "", "write every point and its error as CSV into this folder")
 	sheets := flag.String("sheets", "", "write strips of frames with the truth and the trace drawn on into this folder")
 	flag.Parse()
 	fmt.Println("| footage | takes | not found | points | lost | false | rms px | pull | pull per take, least to most |")
@@ -36,7 +37,7 @@ func main() {
 	for _, c := range takes.Only(*only) {
 		var t tally
 		for i := range *seeds {
-			v, err := run(context.Background(), c, *first+uint64(i), *coded, *keep, *sheets)
+			v, err := run(context.Background(), c, *first+uint64(i), *coded, *keep, *sheets, *points)
 			if *verbose {
 				fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.Key, *first+uint64(i), describe(v, err))
 			}
@@ -60,7 +61,7 @@ func describe(v verdict, err error) string {
 }
 
 // run draws a take, follows it, and judges the path.
-func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheets string) (verdict, error) {
+func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheets, points string) (verdict, error) {
 	take := c.Draw(seed)
 	src := trace.Source(&drawn{scene: take.Scene})
 	if coded {
@@ -91,6 +92,11 @@ func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheet
 	}
 	v := judge(take, &res.Paths[0])
 	v.took = time.Since(begin)
+	if points != "" {
+		if err := writePoints(filepath.Join(points, fmt.Sprintf("%s-%d.csv", c.Key, seed)), take, &res.Paths[0]); err != nil {
+			return v, err
+		}
+	}
 	if sheets != "" {
 		err = drawSheet(ctx, filepath.Join(sheets, fmt.Sprintf("%s-%d.png", c.Key, seed)), take, src, &res.Paths[0])
 	}
