@@ -31,10 +31,12 @@ var layers = map[string]int{
 	"logbook":     6,
 	"picture":     6,
 	"sheet":       6,
-	"desk":        7,
-	"web":         8,
-	"web/bundle":  8, // makes what web embeds
-	"cmd/padside": 9,
+	"wording":     7,
+	"staged":      7,
+	"desk":        8,
+	"web":         9,
+	"web/bundle":  9, // makes what web embeds
+	"cmd/padside": 10,
 }
 
 // outside holds the programs that stand above the house: long studies.

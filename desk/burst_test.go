@@ -13,7 +13,9 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/scene"
+	"padside/staged"
 	"padside/timebase"
+	"padside/wording"
 )
 
 // evenPull is a motion from rest with one acceleration, m/s2.
@@ -57,7 +59,7 @@ func filmPull(t *testing.T, seed uint64, pull, hz, part float64, basis timebase.
 			s.Stamps[i] = math.Round(s.Stamps[i]*1000) / 1000
 		}
 	}
-	path, err := writeTake(context.Background(), t.TempDir(), "pull", take, seed, nil)
+	path, err := staged.Write(context.Background(), t.TempDir(), "pull", take, seed, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -183,7 +185,7 @@ func TestPullsOfTheTrade(t *testing.T) {
 		}
 		m := filmPull(t, 5, pull, c.hz, 0.5, timebase.Rate, false, c.height/2, c.height)
 		a, _ := askedFor(t, m, motion.MeanAccelerationToSpeed, 0)
-		t.Logf("60 mph in %g s: %.2f g, 95 %% between %.2f and %.2f, limited by %s", c.time, *a.Value/g, a.Interval[0]/g, a.Interval[1]/g, limitedBy(a))
+		t.Logf("60 mph in %g s: %.2f g, 95 %% between %.2f and %.2f, limited by %s", c.time, *a.Value/g, a.Interval[0]/g, a.Interval[1]/g, wording.Limit(a))
 		if pull < a.Interval[0] || pull > a.Interval[1] || (a.Interval[1]-a.Interval[0])/pull > 0.08 {
 			t.Errorf("the mean acceleration %.2f g, %.2f to %.2f, does not hold %.2f g within 8 %%", *a.Value/g, a.Interval[0]/g, a.Interval[1]/g, pull/g)
 		}

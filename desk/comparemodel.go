@@ -13,6 +13,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/units"
+	"padside/wording"
 )
 
 // CompareModelView is the flight model fitted to launches swept, as the compare page shows it. Model is null where the launches name no flight file
@@ -24,7 +25,7 @@ type CompareModelView struct {
 }
 
 // CompareModel fits the flight model of launches of the logbook that differ in a condition on purpose, from what was kept of them.
-func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, want ReaderUnits) (*CompareModelView, error) {
+func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, want wording.Units) (*CompareModelView, error) {
 	c, err := d.comparingKept(names, CompareOptions{Sweep: sweep})
 	if err != nil {
 		return nil, err
@@ -40,12 +41,12 @@ func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, w
 	if s.Model == nil {
 		return v, nil
 	}
-	r, err := newReader(s.questions[0], want)
+	r, err := wording.New(s.questions[0], want)
 	if err != nil {
 		return nil, err
 	}
 	for _, a := range s.Model.Fitted {
-		value, interval := worded(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
+		value, interval := wording.Text(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
 		if a.Value != nil {
 			value += " (" + interval + ")"
 		}
@@ -53,15 +54,15 @@ func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, w
 	}
 	for i := range s.Model.Curves {
 		k := &s.Model.Curves[i]
-		v.Best = append(v.Best, ModelWords{r.curveName(k), k.bestText(s.Sweep[0].written)})
+		v.Best = append(v.Best, ModelWords{curveName(r, k), k.bestText(s.Sweep[0].written)})
 	}
 	return v, nil
 }
 
 // curveName names a curve of the model as the reader's questions would.
-func (r reader) curveName(k *ModelCurve) string {
+func curveName(r wording.Reader, k *ModelCurve) string {
 	if k.Speed != nil || k.Height != nil {
-		return r.name(metrology.Answer{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit})
+		return r.Name(metrology.Answer{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit})
 	}
 	return predictedName(k.ID)
 }

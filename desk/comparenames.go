@@ -12,6 +12,7 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/study"
+	"padside/wording"
 )
 
 // CompareView is a comparison as the compare page shows it.
@@ -25,7 +26,7 @@ type CompareView struct {
 	Sweep    []SweepView     `json:"sweep"`
 	Repeats  []RepeatsView   `json:"repeats"`
 	Warnings []fault.Warning `json:"warnings"`
-	Units    ReaderUnits     `json:"units"`
+	Units    wording.Units   `json:"units"`
 }
 
 // CompareLaunch is one of the launches compared.
@@ -93,7 +94,7 @@ type RepeatsView struct {
 
 // CompareNames compares launches of the logbook that were measured, from what was kept of them: no footage is read. sweep is the
 // condition in which they differ, empty where it is not asked for; repeats says that they repeat each other.
-func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want ReaderUnits) (*CompareView, error) {
+func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want wording.Units) (*CompareView, error) {
 	c, err := d.comparingKept(names, CompareOptions{Sweep: sweep, Repeats: repeats})
 	if err != nil {
 		return nil, err
@@ -173,8 +174,8 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 }
 
 // view words a comparison.
-func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnits) (*CompareView, error) {
-	r, err := newReader(s.questions[0], want)
+func (s *CompareSheet) view(names []string, list []*Measurement, want wording.Units) (*CompareView, error) {
+	r, err := wording.New(s.questions[0], want)
 	if err != nil {
 		return nil, err
 	}
@@ -191,27 +192,27 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want ReaderUnit
 		}
 	}
 	for i := range s.Answers {
-		row := r.compareRow(&s.Answers[i])
+		row := compareRow(r, &s.Answers[i])
 		row.Orders = s.by == &s.Answers[i]
 		v.Rows = append(v.Rows, row)
 	}
 	for _, l := range s.Sweep {
-		v.Sweep = append(v.Sweep, SweepView{l, r.name(l.question())})
+		v.Sweep = append(v.Sweep, SweepView{l, r.Name(l.question())})
 	}
 	for _, m := range s.Repeats {
-		w := r.view(m.Answer)
+		w := r.Word(m.Answer)
 		v.Repeats = append(v.Repeats, RepeatsView{m, w.Label, w.Text, w.IntervalText})
 	}
 	return v, nil
 }
 
 // compareRow words one row.
-func (r reader) compareRow(row *study.Row) CompareRow {
-	u := r.unit(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
-	out := CompareRow{ID: row.ID, Label: r.name(row.Question()), Unit: u.Symbol, Ratios: []PairText{}, Differences: []PairText{}, Odds: row.Odds, Designs: []string{}}
+func compareRow(r wording.Reader, row *study.Row) CompareRow {
+	u := r.UnitOf(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
+	out := CompareRow{ID: row.ID, Label: r.Name(row.Question()), Unit: u.Symbol, Ratios: []PairText{}, Differences: []PairText{}, Odds: row.Odds, Designs: []string{}}
 	for _, a := range row.Each {
 		e := CompareEach{Status: a.Status}
-		e.Text, e.Interval = worded(a, u)
+		e.Text, e.Interval = wording.Text(a, u)
 		if a.Value != nil {
 			value, low, high := u.FromSI(*a.Value), u.FromSI(a.Interval[0]), u.FromSI(a.Interval[1])
 			e.Value, e.Low, e.High = &value, &low, &high

@@ -9,6 +9,7 @@ import (
 	"padside/motion"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // SweepLine is how one answer depends on the condition swept; SI.
@@ -80,7 +81,7 @@ func (c *comparing) sweep(s *CompareSheet, compared *study.Comparison) error {
 	if err != nil {
 		return err
 	}
-	r, err := newReader(s.questions[0], ReaderUnits{})
+	r, err := wording.New(s.questions[0], wording.Units{})
 	if err != nil {
 		return err
 	}
@@ -102,7 +103,7 @@ func (c *comparing) sweep(s *CompareSheet, compared *study.Comparison) error {
 		if line.Outside {
 			best, _ := line.best()
 			s.Warnings = append(s.Warnings, fault.Warning{Code: "optimum-outside", Message: fmt.Sprintf(
-				"the best %s for %s may lie outside the range flown (%.0f %% of what the launches allow): fly beyond %s", c.o.Sweep, r.name(line.question()), 100*w.Outside, best)})
+				"the best %s for %s may lie outside the range flown (%.0f %% of what the launches allow): fly beyond %s", c.o.Sweep, r.Name(line.question()), 100*w.Outside, best)})
 		}
 	}
 	if len(s.Sweep) == 0 {

@@ -8,11 +8,12 @@ import (
 	"padside/metrology"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // Text writes a comparison for a person: each answer launch by launch, ratios as sentences, the finishing order.
 func (s *CompareSheet) Text(w io.Writer) error {
-	r, err := newReader(s.questions[0], ReaderUnits{})
+	r, err := wording.New(s.questions[0], wording.Units{})
 	if err != nil {
 		return err
 	}
@@ -27,10 +28,10 @@ func (s *CompareSheet) Text(w io.Writer) error {
 	for i := range s.Answers {
 		row := &s.Answers[i]
 		q := row.Question()
-		u := r.unit(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
-		fmt.Fprintf(t, "\n%s\tvalue\t95 %% interval\n", r.name(q))
+		u := r.UnitOf(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
+		fmt.Fprintf(t, "\n%s\tvalue\t95 %% interval\n", r.Name(q))
 		for k, a := range row.Each {
-			value, interval := worded(a, u)
+			value, interval := wording.Text(a, u)
 			fmt.Fprintf(t, "  %d\t%s\t%s\n", k+1, value, interval)
 		}
 		for _, p := range row.Ratios {
@@ -86,31 +87,31 @@ func (s *CompareSheet) orderText(w io.Writer) {
 	}
 }
 
-func (s *CompareSheet) repeatsText(w io.Writer, r reader) {
+func (s *CompareSheet) repeatsText(w io.Writer, r wording.Reader) {
 	if len(s.Repeats) == 0 {
 		return
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	fmt.Fprintf(t, "\nmean of launches like these\tvalue\t95 %% interval\tlaunches differ by\tmeasuring by\n")
 	for _, m := range s.Repeats {
-		u := r.unit(m.Answer)
-		value, interval := worded(m.Answer, u)
-		fmt.Fprintf(t, "%s\t%s\t%s\t%.2g %s\t%.2g %s\n", r.name(m.Answer), value, interval,
+		u := r.UnitOf(m.Answer)
+		value, interval := wording.Text(m.Answer, u)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%.2g %s\t%.2g %s\n", r.Name(m.Answer), value, interval,
 			u.DeltaFromSI(m.BetweenSD), u.Symbol, u.DeltaFromSI(m.WithinSD), u.Symbol)
 	}
 	t.Flush()
 	for _, m := range s.Repeats {
 		if m.Outlier > 0 {
-			fmt.Fprintf(w, "launch %d (%s) lies off the others in %s; it is kept in the mean\n", m.Outlier, s.Launches[m.Outlier-1].Title, r.name(m.Answer))
+			fmt.Fprintf(w, "launch %d (%s) lies off the others in %s; it is kept in the mean\n", m.Outlier, s.Launches[m.Outlier-1].Title, r.Name(m.Answer))
 		}
 	}
 }
 
-func (s *CompareSheet) sweepText(w io.Writer, r reader) {
+func (s *CompareSheet) sweepText(w io.Writer, r wording.Reader) {
 	for i := range s.Sweep {
 		l := &s.Sweep[i]
 		value, interval := l.best()
-		fmt.Fprintf(w, "\n%s over %s: best at %s", r.name(l.question()), l.Key, value)
+		fmt.Fprintf(w, "\n%s over %s: best at %s", r.Name(l.question()), l.Key, value)
 		if interval != "" {
 			fmt.Fprintf(w, " (%s)", interval)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"padside/logbook"
 	"padside/scene"
+	"padside/staged"
 )
 
 // DemoOptions says where the demo leaves its logbook and where it tells what it does.
@@ -47,7 +48,7 @@ const demoMarks = 1
 
 func (d *demoDay) run(ctx context.Context) error {
 	d.say("An invented club day, drawn by padside and measured from its pictures alone.\n")
-	if err := d.desk.book.PutSetup(d.club.Setup, SetupText(d.club.Fills[0].Take, demoMarks)); err != nil {
+	if err := d.desk.book.PutSetup(d.club.Setup, staged.SetupText(d.club.Fills[0].Take, demoMarks)); err != nil {
 		return err
 	}
 	if err := d.writeModel(); err != nil {
@@ -102,7 +103,7 @@ func (d *demoDay) launches() []scene.ClubLaunch {
 // measure draws a launch's stills, writes its file, measures it as `padside measure` does and keeps what came out.
 func (d *demoDay) measure(ctx context.Context, one scene.ClubLaunch) (*Measurement, error) {
 	progress := d.stages(one.Name)
-	path, err := writeTake(ctx, d.Dir, one.Name, one.Take, demoMarks, progress)
+	path, err := staged.Write(ctx, d.Dir, one.Name, one.Take, demoMarks, progress)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"padside/logbook"
 	"padside/scene"
+	"padside/wording"
 )
 
 // sweep compares the fills: each with its interval, the best fill beside the one that the flight model has which
@@ -29,7 +30,7 @@ func (d *demoDay) sweep(ctx context.Context) error {
 	if s.Model, err = d.desk.sweptModel(ctx, c, names, s); err != nil {
 		return err
 	}
-	r, err := newReader(s.questions[0], ReaderUnits{})
+	r, err := wording.New(s.questions[0], wording.Units{})
 	if err != nil {
 		return err
 	}
@@ -45,7 +46,7 @@ func (d *demoDay) sweep(ctx context.Context) error {
 		case l.Outside:
 			interval += " or beyond"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.name(l.question()), value, interval, d.besideBest(l))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Name(l.question()), value, interval, d.besideBest(l))
 	}
 	if m := s.Model; m != nil {
 		fmt.Fprintln(t, "by the flight model fitted to all five\t\t\t")
@@ -55,7 +56,7 @@ func (d *demoDay) sweep(ctx context.Context) error {
 			}
 			l := SweepLine{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit, Optimum: k.Optimum, Interval: k.Interval, written: s.Sweep[0].written}
 			value, interval := l.best()
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.name(l.question()), value, interval, d.besideBest(&l))
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Name(l.question()), value, interval, d.besideBest(&l))
 		}
 	}
 	return t.Flush()

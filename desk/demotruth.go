@@ -8,6 +8,7 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/scene"
+	"padside/wording"
 )
 
 // besideTruth is a launch's answers with the truth of those whose truth is known.
@@ -26,15 +27,15 @@ type besideRow struct {
 
 // besideTruth sets each answer beside its truth.
 func (m *Measurement) besideTruth(known []scene.Known) (*besideTruth, error) {
-	r, err := newReader(m.Launch.Questions, ReaderUnits{})
+	r, err := wording.New(m.Launch.Questions, wording.Units{})
 	if err != nil {
 		return nil, err
 	}
 	b := &besideTruth{sheet: m.Sheet}
 	for _, a := range m.Sheet.Answers {
-		u := r.units(a)[0]
-		row := besideRow{id: a.ID, name: r.name(a), limit: limitedBy(a)}
-		row.value, row.interval = worded(a, u)
+		u := r.UnitsOf(a)[0]
+		row := besideRow{id: a.ID, name: r.Name(a), limit: wording.Limit(a)}
+		row.value, row.interval = wording.Text(a, u)
 		truth, ok := truthOf(a, known)
 		if row.known = ok && a.Value != nil; row.known {
 			row.held = a.Interval[0] <= truth && truth <= a.Interval[1]

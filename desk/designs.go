@@ -8,6 +8,7 @@ import (
 	"padside/metrology"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // mostDesigns is up to how many designs every two are told apart: beyond it the pairs say nothing any more.
@@ -103,12 +104,12 @@ func apartText(a study.Apart, u units.Unit) string {
 }
 
 // designsText says what it takes to tell the designs apart, by the answer that orders them.
-func (s *CompareSheet) designsText(w io.Writer, r reader) {
+func (s *CompareSheet) designsText(w io.Writer, r wording.Reader) {
 	if s.by == nil || len(s.by.Designs) == 0 {
 		return
 	}
 	fmt.Fprintf(w, "\ndesigns, by %s\n", s.OrderBy)
-	u := r.unit(metrology.Answer{ID: s.by.ID, Unit: s.by.Unit, Value: new(float64)})
+	u := r.UnitOf(metrology.Answer{ID: s.by.ID, Unit: s.by.Unit, Value: new(float64)})
 	for _, a := range s.by.Designs {
 		fmt.Fprintf(w, "  %s\n", apartText(a, u))
 	}

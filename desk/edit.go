@@ -4,12 +4,13 @@ import (
 	"context"
 
 	"padside/logbook"
+	"padside/wording"
 )
 
 // Edit changes a launch file. base is the revision the editor saw: where the launch was edited since, nothing is changed and the
 // error wraps logbook.ErrConflict. who names the tab, so that others can tell. Where footage need not be followed anew,
 // the new answers are in the view; otherwise it names the job that measures.
-func (d *Desk) Edit(ctx context.Context, name, base, who string, list []Change, want ReaderUnits) (*View, error) {
+func (d *Desk) Edit(ctx context.Context, name, base, who string, list []Change, want wording.Units) (*View, error) {
 	s, err := d.book.State(name)
 	if err != nil {
 		return nil, err
@@ -29,7 +30,7 @@ func (d *Desk) Edit(ctx context.Context, name, base, who string, list []Change, 
 }
 
 // Undo takes back the last edit of a launch.
-func (d *Desk) Undo(ctx context.Context, name, base, who string, want ReaderUnits) (*View, error) {
+func (d *Desk) Undo(ctx context.Context, name, base, who string, want wording.Units) (*View, error) {
 	s, err := d.book.Undo(name, base, who)
 	if err != nil {
 		return nil, err
@@ -38,7 +39,7 @@ func (d *Desk) Undo(ctx context.Context, name, base, who string, want ReaderUnit
 }
 
 // Redo does again what was taken back.
-func (d *Desk) Redo(ctx context.Context, name, base, who string, want ReaderUnits) (*View, error) {
+func (d *Desk) Redo(ctx context.Context, name, base, who string, want wording.Units) (*View, error) {
 	s, err := d.book.Redo(name, base, who)
 	if err != nil {
 		return nil, err
@@ -47,7 +48,7 @@ func (d *Desk) Redo(ctx context.Context, name, base, who string, want ReaderUnit
 }
 
 // edited measures a launch that was measured before, and returns its view.
-func (d *Desk) edited(ctx context.Context, name, who string, s logbook.State, want ReaderUnits) (*View, error) {
+func (d *Desk) edited(ctx context.Context, name, who string, s logbook.State, want wording.Units) (*View, error) {
 	d.watch.tell(Event{Kind: "launch", Launch: name, Revision: s.Revision, Who: who})
 	if sheet, _ := d.kept(name); sheet == nil {
 		return d.view(name, s, want) // the first measuring is asked for

@@ -15,6 +15,7 @@ import (
 	"padside/motion"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // SweepModel is one flight model fitted to all launches of a sweep together, and what it has over the condition.
@@ -243,14 +244,14 @@ func (m *SweepModel) caution(key string, res *explain.Result, e *explained) {
 }
 
 // modelText says what the model fitted to a sweep has.
-func (s *CompareSheet) modelText(w io.Writer, r reader) {
+func (s *CompareSheet) modelText(w io.Writer, r wording.Reader) {
 	m := s.Model
 	if m == nil {
 		return
 	}
 	fmt.Fprintf(w, "\nthe flight model of %s, fitted to all launches together\n", m.FlightFile)
 	for _, a := range m.Fitted {
-		value, interval := worded(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
+		value, interval := wording.Text(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
 		fmt.Fprintf(w, "  %s %s (%s)\n", predictedName(a.ID), value, interval)
 	}
 	if !m.Test.Fits {
@@ -258,6 +259,6 @@ func (s *CompareSheet) modelText(w io.Writer, r reader) {
 		return
 	}
 	for _, k := range m.Curves {
-		fmt.Fprintf(w, "  %s: %s\n", r.curveName(&k), k.bestText(s.Sweep[0].written))
+		fmt.Fprintf(w, "  %s: %s\n", curveName(r, &k), k.bestText(s.Sweep[0].written))
 	}
 }

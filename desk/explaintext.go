@@ -7,6 +7,7 @@ import (
 	"text/tabwriter"
 
 	"padside/units"
+	"padside/wording"
 )
 
 // Text writes an explanation as tables for a person.
@@ -24,7 +25,7 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 		if i < len(s.Fitted) && s.model != nil {
 			u = s.model.written(a.ID, u)
 		}
-		value, interval := worded(a, u)
+		value, interval := wording.Text(a, u)
 		most := ""
 		if i < len(s.Fitted) && len(a.Budget) > 0 && a.Value != nil {
 			most = fmt.Sprintf("%s, %.0f %%", strings.ReplaceAll(a.Budget[0].Source, "_", " "), 100*a.Budget[0].Share)

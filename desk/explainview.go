@@ -13,6 +13,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/units"
+	"padside/wording"
 )
 
 // ModelView is a launch's flight model as the model page shows it.
@@ -172,7 +173,7 @@ func (v *ModelView) word(e *explained) {
 			u = e.written(a.ID, u)
 		}
 		line := ModelLine{ID: a.ID, Label: predictedName(a.ID), Fitted: fitted}
-		line.Text, line.Interval = worded(a, u)
+		line.Text, line.Interval = wording.Text(a, u)
 		if a.Value != nil {
 			line.Interval += " " + u.Symbol
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"padside/scene"
+	"padside/staged"
 )
 
 // reel is a take whose stills are drawn once for all tests of the package that measure it. Tests write launch files of their own.
@@ -79,7 +80,7 @@ func (r *reel) launch(t *testing.T, marks uint64, lines ...string) string {
 	for _, l := range lines {
 		fmt.Fprintln(&text, l)
 	}
-	text.Write(LaunchText(take, filepath.ToSlash(r.dir), marks))
+	text.Write(staged.LaunchText(take, filepath.ToSlash(r.dir), marks))
 	path := filepath.Join(dir, "launch.toml")
 	if err := os.WriteFile(path, text.Bytes(), 0o644); err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"padside/fault"
 	"padside/logbook"
 	"padside/sheet"
+	"padside/wording"
 )
 
 // HeatCard is a heat in a list.
@@ -176,7 +177,7 @@ func (d *Desk) runHeat(ctx context.Context, h *logbook.HeatFile) (*HeatSheet, er
 }
 
 // HeatView is the result of a heat of the logbook in words.
-func (d *Desk) HeatView(ctx context.Context, name string, want ReaderUnits) (*sheet.Heat, error) {
+func (d *Desk) HeatView(ctx context.Context, name string, want wording.Units) (*sheet.Heat, error) {
 	s, err := d.HeatSheet(ctx, name)
 	if err != nil {
 		return nil, err
@@ -196,7 +197,7 @@ func (d *Desk) HeatView(ctx context.Context, name string, want ReaderUnits) (*sh
 }
 
 // HeatPage is a heat of the logbook with its form.
-func (d *Desk) HeatPage(ctx context.Context, name string, want ReaderUnits) (*HeatPage, error) {
+func (d *Desk) HeatPage(ctx context.Context, name string, want wording.Units) (*HeatPage, error) {
 	text, err := d.book.HeatText(name)
 	if err != nil {
 		return nil, err

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"padside/logbook"
+	"padside/wording"
 )
 
 // Keep writes heat.html, heat.json and results.csv into dir, which is made when missing.
@@ -18,14 +19,14 @@ func (s *HeatSheet) Keep(dir string) error {
 	if files["results.csv"], err = s.CSV(); err != nil {
 		return err
 	}
-	if files["heat.html"], err = s.HTML(ReaderUnits{}); err != nil {
+	if files["heat.html"], err = s.HTML(wording.Units{}); err != nil {
 		return err
 	}
 	return logbook.WriteAtomic(dir, files)
 }
 
 // HTML is the result sheet to print or send, in the units wanted: one file that needs nothing beside it.
-func (s *HeatSheet) HTML(want ReaderUnits) ([]byte, error) {
+func (s *HeatSheet) HTML(want wording.Units) ([]byte, error) {
 	v, err := s.View(want)
 	if err != nil {
 		return nil, err

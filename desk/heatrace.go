@@ -11,6 +11,7 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/study"
+	"padside/wording"
 )
 
 // racing is a heat under way.
@@ -232,7 +233,7 @@ func (r *racing) sheet() *HeatSheet {
 	s.doubts()
 	r.unruled(s)
 	r.cautions(s)
-	if rd, err := newReader(s.asked, ReaderUnits{}); err == nil {
+	if rd, err := wording.New(s.asked, wording.Units{}); err == nil {
 		s.Question.Words = s.racedOn(rd)
 	}
 	return s

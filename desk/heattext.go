@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"io"
 	"text/tabwriter"
+
+	"padside/wording"
 )
 
 // Text writes the result sheet of a heat for a terminal.
 func (s *HeatSheet) Text(w io.Writer) error {
-	v, err := s.View(ReaderUnits{})
+	v, err := s.View(wording.Units{})
 	if err != nil {
 		return err
 	}

@@ -10,15 +10,16 @@ import (
 	"padside/sheet"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // View words a heat in the units wanted.
-func (s *HeatSheet) View(want ReaderUnits) (*sheet.Heat, error) {
-	r, err := newReader(s.asked, want)
+func (s *HeatSheet) View(want wording.Units) (*sheet.Heat, error) {
+	r, err := wording.New(s.asked, want)
 	if err != nil {
 		return nil, err
 	}
-	u := r.unit(s.unitOf())
+	u := r.UnitOf(s.unitOf())
 	v := &sheet.Heat{Made: fmt.Sprintf("Measured and ordered by %s, seed %d", s.Program, s.Seed),
 		Title: s.Title, Date: s.Date, RacedOn: s.racedOn(r), Best: "the largest wins", Unit: u.Symbol, Rules: []string{}, Lines: []sheet.HeatLine{}, Warnings: []string{}}
 	if s.Question.Smaller {
@@ -66,10 +67,10 @@ func (s *HeatSheet) unitOf() metrology.Answer {
 }
 
 // racedOn says what was raced on.
-func (s *HeatSheet) racedOn(r reader) string {
-	words := r.name(metrology.Answer{ID: s.Question.ID, Speed: s.Question.Speed, Height: s.Question.Height, Window: s.window()})
+func (s *HeatSheet) racedOn(r wording.Reader) string {
+	words := r.Name(metrology.Answer{ID: s.Question.ID, Speed: s.Question.Speed, Height: s.Question.Height, Window: s.window()})
 	if s.Question.ID == "gate_crossing" {
-		return "time to a height of " + r.gateText(*s.Question.Height) + ", from first motion"
+		return "time to a height of " + r.GateText(*s.Question.Height) + ", from first motion"
 	}
 	if s.Question.ID == "time_to_speed" {
 		return words + ", from first motion"
@@ -110,7 +111,7 @@ func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 		l.About = strings.TrimPrefix(e.Title, l.Name+", ") // "Heron, 350 mL at 4.5 bar" says no more of Heron than its end
 	}
 	if e.Answer.Value != nil {
-		l.Text, l.Interval = worded(e.Answer, u)
+		l.Text, l.Interval = wording.Text(e.Answer, u)
 		l.Text = strings.TrimSuffix(l.Text, " *") // a note says it in words
 		if e.Answer.Extrapolated {
 			l.Notes = append(l.Notes, "the model extrapolates to this number")

@@ -13,6 +13,7 @@ import (
 	"padside/logbook"
 	"padside/motion"
 	"padside/units"
+	"padside/wording"
 )
 
 // Names of files kept beside a launch file, beyond those of measure --out.
@@ -25,7 +26,7 @@ const (
 func bandFile(lane int) string { return fmt.Sprintf("band-lane-%d.png", lane) }
 
 // Sheet returns all that the launch page shows but pictures, worded in the units wanted.
-func (d *Desk) Sheet(ctx context.Context, name string, want ReaderUnits) (*View, error) {
+func (d *Desk) Sheet(ctx context.Context, name string, want wording.Units) (*View, error) {
 	s, err := d.book.State(name)
 	if err != nil {
 		return nil, err
@@ -34,15 +35,15 @@ func (d *Desk) Sheet(ctx context.Context, name string, want ReaderUnits) (*View,
 }
 
 // view puts together what the files of a launch say.
-func (d *Desk) view(name string, s logbook.State, want ReaderUnits) (*View, error) {
+func (d *Desk) view(name string, s logbook.State, want wording.Units) (*View, error) {
 	sheet, record := d.kept(name)
 	return d.viewOf(name, s, want, sheet, record)
 }
 
 // viewOf is view of what was kept already read.
-func (d *Desk) viewOf(name string, s logbook.State, want ReaderUnits, sheet *Sheet, record *Recorder) (*View, error) {
+func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, sheet *Sheet, record *Recorder) (*View, error) {
 	v := &View{Name: name, Title: name, Revision: s.Revision, CanUndo: s.CanUndo, CanRedo: s.CanRedo, UndoWhat: s.UndoWhat, RedoWhat: s.RedoWhat,
-		Conditions: []KeyText{}, Times: []float64{}, Lanes: []LaneView{}, Answers: []AnswerView{}, Marks: []MarkView{},
+		Conditions: []KeyText{}, Times: []float64{}, Lanes: []LaneView{}, Answers: []wording.Answer{}, Marks: []MarkView{},
 		Questions: QuestionsView{Speeds: []string{}, Gates: []string{}}, Units: want}
 	l, err := d.book.ResolveText(name, s.Text)
 	if err != nil {
@@ -58,14 +59,14 @@ func (d *Desk) viewOf(name string, s logbook.State, want ReaderUnits, sheet *She
 	if l == nil {
 		return v, nil
 	}
-	r, err := newReader(l.Questions, want)
+	r, err := wording.New(l.Questions, want)
 	if err != nil {
 		return nil, err
 	}
 	for _, a := range sheet.Answers {
-		v.Answers = append(v.Answers, r.view(a))
+		v.Answers = append(v.Answers, r.Word(a))
 	}
-	v.Advice = r.advice(sheet.Answers)
+	v.Advice = r.Advice(sheet.Answers)
 	return v, nil
 }
 
@@ -187,14 +188,14 @@ func (d *Desk) Cards(ctx context.Context) ([]Card, error) {
 
 // card sums up a launch.
 func (d *Desk) card(name string) (Card, error) {
-	c := Card{Name: name, Title: name, Conditions: []KeyText{}, Chief: []Chief{}}
+	c := Card{Name: name, Title: name, Conditions: []KeyText{}, Chief: []wording.Chief{}}
 	s, err := d.book.State(name)
 	if err != nil {
 		c.State, c.Problem = StateFailed, problemOf(err).Message
 		return c, nil
 	}
 	sheet, record := d.brief(name)
-	v, err := d.viewOf(name, s, ReaderUnits{}, sheet, record)
+	v, err := d.viewOf(name, s, wording.Units{}, sheet, record)
 	if err != nil {
 		return c, err
 	}
@@ -208,7 +209,7 @@ func (d *Desk) card(name string) (Card, error) {
 	c.Frames, c.Basis, c.RateHz = v.Footage.Frames, v.Footage.Basis, v.Footage.RateHz
 	_, err = d.book.File(name, exposureFile)
 	c.Exposure = err == nil
-	c.Chief = chiefsOf(v.Answers)
+	c.Chief = wording.Chiefs(v.Answers)
 	return c, nil
 }
 

@@ -158,7 +158,7 @@ func (p *PlanPage) word() error {
 	for _, o := range p.Plan.Options {
 		m := PlanMode{Name: o.Name(), Lines: optionLines(o), Questions: []PlanQuestion{}, Films: mayAnswer(o)}
 		for i, q := range o.Questions {
-			m.Questions = append(m.Questions, PlanQuestion{q.Verdict, r.asked(p.Plan.shoot.Questions[i]), forecastText(q), q.Change})
+			m.Questions = append(m.Questions, PlanQuestion{q.Verdict, asking(r, p.Plan.shoot.Questions[i]), forecastText(q), q.Change})
 		}
 		p.Modes = append(p.Modes, m)
 	}

@@ -11,6 +11,7 @@ import (
 	"padside/metrology"
 	"padside/shoot"
 	"padside/units"
+	"padside/wording"
 )
 
 // Text writes a plan for a person: what each mode sees, how it would be set, and what it would answer.
@@ -30,7 +31,7 @@ func (s *PlanSheet) Text(w io.Writer) error {
 		}
 		t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 		for i, q := range o.Questions {
-			fmt.Fprintf(t, "  %s\t%s\t%s\n", strings.ToUpper(string(q.Verdict)), r.asked(s.shoot.Questions[i]), forecastText(q))
+			fmt.Fprintf(t, "  %s\t%s\t%s\n", strings.ToUpper(string(q.Verdict)), asking(r, s.shoot.Questions[i]), forecastText(q))
 			if q.Change != "" {
 				fmt.Fprintf(t, "  \t\tit would help: %s\n", q.Change)
 			}
@@ -85,22 +86,22 @@ func optionLines(o *shoot.Option) []string {
 }
 
 // planReader words the questions of a shoot in the units they were asked in.
-func planReader(s *shoot.Shoot) (reader, error) {
+func planReader(s *shoot.Shoot) (wording.Reader, error) {
 	var q logbook.Questions
 	for _, a := range s.Questions {
 		if a.Speed > 0 {
 			q.Speeds = append(q.Speeds, units.Quantity{Value: a.Speed, Unit: a.Unit})
 		}
 	}
-	return newReader(q, ReaderUnits{})
+	return wording.New(q, wording.Units{})
 }
 
-// asked says a question of a plan in words.
-func (r reader) asked(q shoot.Question) string {
+// asking says a question of a plan in words.
+func asking(r wording.Reader, q shoot.Question) string {
 	if q.Answer == shoot.Pictures {
 		return fmt.Sprintf("%d pictures in flight", q.Count)
 	}
-	return r.name(metrology.Answer{ID: q.Answer, Speed: &q.Speed, Height: &q.Height, From: &q.From, To: &q.To})
+	return r.Name(metrology.Answer{ID: q.Answer, Speed: &q.Speed, Height: &q.Height, From: &q.From, To: &q.To})
 }
 
 // forecastText says what is foreseen of a question, and what was rehearsed.

@@ -7,6 +7,7 @@ import (
 	"text/tabwriter"
 
 	"padside/units"
+	"padside/wording"
 )
 
 // exactly is the relative uncertainty below which an answer does not depend on what is uncertain: the integrator's own error is larger.
@@ -26,7 +27,7 @@ func (s *FlightSheet) Text(w io.Writer) error {
 	fmt.Fprintln(t, "\tvalue\t95 % interval")
 	for _, a := range s.Answers {
 		u := units.Unit{Symbol: a.Unit, Num: 1, Den: 1}
-		value, interval := worded(a, u)
+		value, interval := wording.Text(a, u)
 		if a.Value != nil && *a.U <= exactly**a.Value {
 			value, interval = fmt.Sprintf("%.5g %s", *a.Value, a.Unit), "exact for the inputs as stated"
 		}

@@ -14,6 +14,7 @@ import (
 	"padside/metrology"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // RaceOptions says how launches are raced. The zero value races to the highest gate that all were asked for and reach, slowed so
@@ -43,7 +44,7 @@ type RaceSheet struct {
 	Still       *RaceFile          `json:"still,omitempty"`
 	Warnings    []fault.Warning    `json:"warnings"`
 
-	read reader
+	read wording.Reader
 }
 
 // RaceFile says what was written.
@@ -260,7 +261,7 @@ func (r *contest) places() error {
 			s.Order = append(s.Order, place)
 		}
 	}
-	if s.read, err = newReader(r.starts[0].launch.Questions, ReaderUnits{}); err != nil {
+	if s.read, err = wording.New(r.starts[0].launch.Questions, wording.Units{}); err != nil {
 		return err
 	}
 	r.sheet = s

@@ -22,6 +22,7 @@ import (
 	"padside/metrology"
 	"padside/picture"
 	"padside/scene"
+	"padside/staged"
 )
 
 // Each frame of the footage carries its own number, as blocks of light and dark below the flight: what a panel shows can be read back.
@@ -55,7 +56,7 @@ func numbered(t *testing.T, dir string, take *scene.Take, seed uint64) string {
 		}
 	}
 	path := filepath.Join(dir, "launch.toml")
-	if err := os.WriteFile(path, LaunchText(take, "stills", seed), 0o644); err != nil {
+	if err := os.WriteFile(path, staged.LaunchText(take, "stills", seed), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	return path

@@ -118,7 +118,7 @@ func (d *Desk) drawRace(ctx context.Context, id string, names []string, o RaceOp
 
 // view words a race for the page.
 func (s *RaceSheet) view(id string) *RaceView {
-	v := &RaceView{ID: id, Ready: true, Finish: s.read.gateText(s.Finish), Clip: s.Clip, Still: s.Still, Lines: []RaceLine{}}
+	v := &RaceView{ID: id, Ready: true, Finish: s.read.GateText(s.Finish), Clip: s.Clip, Still: s.Still, Lines: []RaceLine{}}
 	var listed []int
 	add := func(place string, k int) {
 		listed = append(listed, k)

@@ -15,6 +15,7 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/picture"
+	"padside/wording"
 )
 
 // raceCRF is the clip's quality: the paper stays clean, the footage as it is seen.
@@ -208,7 +209,7 @@ func (f *filming) note(i int, t float64) string {
 // age says how far the picture is from the instant, where its camera is so slow that it matters.
 func (f *filming) age(one *runner, t float64) string {
 	off := t - one.times[one.frameAt(t, f.cadence.held)]
-	words := timeText(math.Round(1e3*math.Abs(off)) / 1e3)
+	words := wording.TimeText(math.Round(1e3*math.Abs(off)) / 1e3)
 	switch {
 	case one.step() < slowCamera*f.cadence.step() || math.Abs(off) < 1e-3 || t > one.times[len(one.times)-1]:
 		return ""
@@ -241,15 +242,15 @@ func (r *contest) goalText() string {
 	if r.goalAs != "" {
 		return r.goalAs
 	}
-	return r.sheet.read.gateText(r.goal)
+	return r.sheet.read.GateText(r.goal)
 }
 
 // reading writes the speed with its 95 % interval, no finer than halfway through the flight, so that the number does not flicker.
-func (one *runner) reading(read reader, t float64, s motion.State) string {
+func (one *runner) reading(read wording.Reader, t float64, s motion.State) string {
 	if t <= 0 {
 		return "at rest"
 	}
-	u := read.speed
+	u := read.Speed()
 	place, ok := metrology.Place(2*u.DeltaFromSI(s.USpeed), metrology.Digits)
 	usual, known := metrology.Place(2*u.DeltaFromSI(one.state(min(one.over, one.gone)/2).USpeed), metrology.Digits)
 	switch {

@@ -6,6 +6,7 @@ import (
 
 	"padside/fault"
 	"padside/metrology"
+	"padside/wording"
 )
 
 // cadence is how a race runs: which instants are shown. Instants are s after first motion.
@@ -83,7 +84,7 @@ func (c *cadence) clockWords(t float64) [2]string {
 	place := min(-3, int(math.Floor(math.Log10(c.step()))))
 	s := metrology.Round(t, place) + " s"
 	ms := metrology.Round(1e3*t, place+3) + " ms"
-	if c.to >= inSeconds {
+	if c.to >= wording.InSeconds {
 		return [2]string{s, "= " + ms}
 	}
 	return [2]string{ms, "= " + s}

@@ -8,6 +8,7 @@ import (
 	"padside/metrology"
 	"padside/picture"
 	"padside/units"
+	"padside/wording"
 )
 
 // spec lays out the race for the picture.
@@ -16,7 +17,7 @@ func (r *contest) spec() picture.RaceSpec {
 	s := picture.RaceSpec{
 		Finish: picture.Level{Height: r.goal, Label: r.goalText()}, Levels: r.levels(), AsFilmed: r.o.AsFilmed, From: c.from, To: c.to,
 		Caption: fmt.Sprintf("slowed %.4g times", c.slow),
-		Speed:   picture.Axis{Label: "speed, " + read.speed.Symbol, Scale: read.speed.FromSI(1)},
+		Speed:   picture.Axis{Label: "speed, " + read.Speed().Symbol, Scale: read.Speed().FromSI(1)},
 	}
 	for i := range r.runners {
 		one := &r.runners[i]
@@ -36,7 +37,7 @@ func (r *contest) spec() picture.RaceSpec {
 // levels are the heights marked below the finish: the gates all were asked for, where these are a few; else even steps.
 func (r *contest) levels() []picture.Level {
 	read := r.sheet.read
-	out := []picture.Level{{Label: read.gateText(0)}}
+	out := []picture.Level{{Label: read.GateText(0)}}
 	var below []float64
 	for _, g := range r.gates {
 		if g < r.goal && !sameHeight(g, r.goal) {
@@ -46,14 +47,14 @@ func (r *contest) levels() []picture.Level {
 	const fewest, most = 2, 9
 	if n := len(below); n < fewest || n > most || below[n-1] < 0.6*r.goal { // a finish far above the gates
 		below = nil
-		unit := read.gate.FromSI(r.goal)
+		unit := read.Height().FromSI(r.goal)
 		step := roundBelow(unit / 4)
 		for k := 1.0; k*step < unit*(1-1e-9); k++ {
-			below = append(below, read.gate.ToSI(k*step))
+			below = append(below, read.Height().ToSI(k*step))
 		}
 	}
 	for _, g := range below {
-		out = append(out, picture.Level{Height: g, Label: read.gateText(g)})
+		out = append(out, picture.Level{Height: g, Label: read.GateText(g)})
 	}
 	return out
 }
@@ -158,14 +159,14 @@ func timeWords(a metrology.Answer) string {
 		return ""
 	}
 	u := units.SI(units.Time)
-	if *a.Value < inSeconds {
+	if *a.Value < wording.InSeconds {
 		u, _ = units.Lookup("ms", units.Time)
 	}
 	v := u.DeltaFromSI(*a.Value)
 	lo, hi := u.DeltaFromSI(a.Interval[0]), u.DeltaFromSI(a.Interval[1])
 	below, above := v-lo, hi-v
 	place, ok := metrology.Place(max(below, above), metrology.Digits)
-	if !ok || max(below, above) > lopsided*min(below, above) {
+	if !ok || max(below, above) > wording.Lopsided*min(below, above) {
 		return a.Text(u, metrology.Digits)
 	}
 	return fmt.Sprintf("%s ± %s %s", metrology.Round(v, place), metrology.Round(max(below, above), place), u.Symbol)

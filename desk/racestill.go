@@ -13,6 +13,7 @@ import (
 	"padside/picture"
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // still writes the photo finish.
@@ -92,7 +93,7 @@ func (s *RaceSheet) gap(of, to int) string {
 
 func gapWords(p study.Pair) string {
 	u := units.SI(units.Time)
-	if math.Abs(p.Value) < inSeconds {
+	if math.Abs(p.Value) < wording.InSeconds {
 		u, _ = units.Lookup("ms", units.Time)
 	}
 	value := u.DeltaFromSI(p.Value)

@@ -8,11 +8,12 @@ import (
 
 	"padside/study"
 	"padside/units"
+	"padside/wording"
 )
 
 // Text writes the race for a person: places, times from first motion to the finish, and what was written.
 func (s *RaceSheet) Text(w io.Writer) error {
-	fmt.Fprintf(w, "first motion to %s\n\n", s.read.gateText(s.Finish))
+	fmt.Fprintf(w, "first motion to %s\n\n", s.read.GateText(s.Finish))
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	fmt.Fprintln(t, "place\tlaunch\ttime\t95 % interval\tbehind the first")
 	ms, _ := units.Lookup("ms", units.Time)
@@ -21,10 +22,10 @@ func (s *RaceSheet) Text(w io.Writer) error {
 		listed[k] = true
 		a := s.Times[k-1]
 		u := ms
-		if a.Value != nil && *a.Value >= inSeconds {
+		if a.Value != nil && *a.Value >= wording.InSeconds {
 			u = units.SI(units.Time)
 		}
-		value, interval := worded(a, u)
+		value, interval := wording.Text(a, u)
 		gap := ""
 		if len(s.Order) > 0 && a.Value != nil && !slices.Contains(s.Order[0], k) {
 			gap = s.gap(k, s.Order[0][0])

@@ -9,11 +9,9 @@ import (
 	"path/filepath"
 	"slices"
 
-	"padside/camera"
 	"padside/fault"
-	"padside/scene"
 	"padside/shoot"
-	"padside/units"
+	"padside/staged"
 )
 
 // RehearseOptions says how often to rehearse, and where to leave the films. The zero value is the documented default.
@@ -108,7 +106,7 @@ func (r *rehearsal) rehearse(ctx context.Context, index int, o *shoot.Option) er
 // take draws one film, writes its launch file as the plan says it would be known, and measures it.
 func (r *rehearsal) take(ctx context.Context, name string, film *shoot.Film, marks uint64) (*Measurement, error) {
 	progress := func(stage string, done, total int) { r.progress(name+": "+stage, done, total) }
-	path, err := writeFilm(ctx, r.dir, name, film.Take, rehearsedLaunch(&r.shoot, film.Take, takePath(name), marks), progress)
+	path, err := staged.WriteAs(ctx, r.dir, name, film.Take, staged.RehearsedText(&r.shoot, film.Take, staged.Path(name), marks), progress)
 	if err != nil {
 		return nil, err
 	}
@@ -153,42 +151,4 @@ func (h heard) sum(takes int) *shoot.Rehearsed {
 	half, rms := halves[len(halves)/2], math.Sqrt(square/float64(len(h)))
 	out.Half, out.Error = &half, &rms
 	return out
-}
-
-// rehearsedLaunch is the launch file that somebody would write who shot the plan: the ranges as the plan states them, as many marks, each off by a hand's
-// error.
-func rehearsedLaunch(s *shoot.Shoot, t *scene.Take, path string, seed uint64) []byte {
-	var w takeWriter
-	w.line("format = 1\ntitle = %q\nvehicle = %q", t.Title, t.Vehicles[0])
-	if s.Expected.Kind != "" {
-		w.line("kind = %q", s.Expected.Kind)
-	}
-	w.line("\n[footage]\npath = %q", path)
-	w.time(t)
-	w.line("\n[scale]\nkind = %q\nmark_uncertainty = \"%g px\"", s.Reference.Kind, takeMarkNoise)
-	w.measured("flight_range", s.Place.Range)
-	if s.Reference.Kind == camera.KindRod {
-		w.measured("rod_range", s.Reference.Range)
-		w.marks(scene.Perturb(t.Scene.Marks(), takeMarkNoise, seed))
-	} else {
-		v := t.Scene.Vehicles[0]
-		ends := []scene.Mark{{Pixel: t.Scene.Camera.Project(v.Across, s.Expected.Length, v.Range)},
-			{Pixel: t.Scene.Camera.Project(v.Across, s.Expected.Length-s.Reference.Length, v.Range)}}
-		ends = scene.Perturb(ends, takeMarkNoise, seed)
-		w.line("length = \"%.6g m\"\nends = [ { x = %.2f, y = %.2f }, { x = %.2f, y = %.2f } ]", s.Reference.Length, ends[0].X, ends[0].Y, ends[1].X, ends[1].Y)
-	}
-	w.questions(t)
-	return w.Bytes()
-}
-
-// measured writes a length with what is known of its uncertainty, where it is stated at all.
-func (w *takeWriter) measured(key string, m camera.Measured) {
-	if !m.Given {
-		return
-	}
-	text, err := units.Print(units.Quantity{Value: m.Value, U: m.U, Stated: m.U > 0 || m.Exact}, units.Length)
-	if err != nil { // a length that was read can be written
-		panic(err)
-	}
-	w.line("%s = %q", key, text)
 }

@@ -14,6 +14,7 @@ import (
 	"padside/metrology"
 	"padside/motion"
 	"padside/scene"
+	"padside/staged"
 )
 
 // TestRowsOfATurnedCamera films a bottle with a rolling shutter by a camera on its head, whose first row is the lowest of the upright
@@ -97,7 +98,7 @@ func writeTurned(t *testing.T, dir string, take *scene.Take, turns int, time str
 		}
 	}
 	take.Scene.Camera.RowTime = 0 // stated as the sensor's, below
-	text := LaunchText(take, "../footage", 1)
+	text := staged.LaunchText(take, "../footage", 1)
 	text = bytes.Replace(text, []byte("path = \"../footage\"\n"), fmt.Appendf(nil, "path = \"../footage\"\nrotate = %d\n", turns), 1)
 	text = bytes.Replace(text, []byte("exposure ="), []byte(time+"\nexposure ="), 1)
 	path := filepath.Join(launch, "launch.toml")

@@ -1,12 +1,11 @@
 package desk
 
 import (
-	"encoding/json"
 	"time"
 
 	"padside/fault"
-	"padside/metrology"
 	"padside/motion"
+	"padside/wording"
 )
 
 // LaunchState says what is known of a launch.
@@ -27,35 +26,22 @@ type KeyText struct {
 	Text string `json:"text"`
 }
 
-// Chief is one of the few numbers a launch is known by.
-type Chief struct {
-	ID       string  `json:"id"`
-	Lane     int     `json:"lane"`
-	Label    string  `json:"label"`
-	Text     string  `json:"text"`
-	Interval string  `json:"interval"`
-	Value    float64 `json:"value"` // SI, for sorting
-	Low      float64 `json:"low"`
-	High     float64 `json:"high"`
-	Unit     string  `json:"unit"`
-}
-
 // Card is a launch on the logbook page.
 type Card struct {
-	Name       string      `json:"name"`
-	Title      string      `json:"title"`
-	Vehicle    string      `json:"vehicle"`
-	Date       string      `json:"date"`
-	Setup      string      `json:"setup"`
-	Conditions []KeyText   `json:"conditions"`
-	State      LaunchState `json:"state"`
-	Problem    string      `json:"problem"` // one line, where the launch file cannot be read or measuring failed
-	Frames     int         `json:"frames"`
-	Basis      string      `json:"basis"`
-	RateHz     float64     `json:"rate_hz"`
-	Exposure   bool        `json:"exposure"` // there is a multiple-exposure picture
-	Chief      []Chief     `json:"chief"`
-	Changed    time.Time   `json:"changed"`
+	Name       string          `json:"name"`
+	Title      string          `json:"title"`
+	Vehicle    string          `json:"vehicle"`
+	Date       string          `json:"date"`
+	Setup      string          `json:"setup"`
+	Conditions []KeyText       `json:"conditions"`
+	State      LaunchState     `json:"state"`
+	Problem    string          `json:"problem"` // one line, where the launch file cannot be read or measuring failed
+	Frames     int             `json:"frames"`
+	Basis      string          `json:"basis"`
+	RateHz     float64         `json:"rate_hz"`
+	Exposure   bool            `json:"exposure"` // there is a multiple-exposure picture
+	Chief      []wording.Chief `json:"chief"`
+	Changed    time.Time       `json:"changed"`
 }
 
 // View is all that the launch page shows, pictures apart. Quantities are SI, places in px as Sheet has them.
@@ -77,18 +63,18 @@ type View struct {
 	Problem *Problem    `json:"problem"`
 	Job     *Job        `json:"job"`
 
-	Footage   *FootageLine    `json:"footage"` // null until the footage was opened
-	Times     []float64       `json:"times"`
-	From      int             `json:"from"`
-	To        int             `json:"to"`
-	Lanes     []LaneView      `json:"lanes"`
-	Answers   []AnswerView    `json:"answers"`
-	Advice    string          `json:"advice"`
-	Warnings  []fault.Warning `json:"warnings"`
-	Questions QuestionsView   `json:"questions"`
-	Marks     []MarkView      `json:"marks"` // set by hand, as the launch file has them
-	Follow    FollowView      `json:"follow"`
-	Units     ReaderUnits     `json:"units"`
+	Footage   *FootageLine     `json:"footage"` // null until the footage was opened
+	Times     []float64        `json:"times"`
+	From      int              `json:"from"`
+	To        int              `json:"to"`
+	Lanes     []LaneView       `json:"lanes"`
+	Answers   []wording.Answer `json:"answers"`
+	Advice    string           `json:"advice"`
+	Warnings  []fault.Warning  `json:"warnings"`
+	Questions QuestionsView    `json:"questions"`
+	Marks     []MarkView       `json:"marks"` // set by hand, as the launch file has them
+	Follow    FollowView       `json:"follow"`
+	Units     wording.Units    `json:"units"`
 }
 
 // MarkView is a place of a vehicle set by hand: px, in the frame as filmed.
@@ -119,27 +105,4 @@ type QuestionsView struct {
 	Speeds    []string `json:"speeds"`
 	Gates     []string `json:"gates"`
 	DropCheck bool     `json:"drop_check"`
-}
-
-// AnswerView is an answer with its words in the reader's units.
-type AnswerView struct {
-	metrology.Answer
-	Label        string `json:"label"`
-	Text         string `json:"text"`          // value and unit, rounded by its uncertainty
-	IntervalText string `json:"interval_text"` // "28.30 to 28.52 m/s", or why there is none
-	Sentence     string `json:"sentence"`
-	Doubt        string `json:"doubt"` // "the model extrapolates", or empty
-}
-
-// MarshalJSON puts the answer's own keys beside the words.
-func (a AnswerView) MarshalJSON() ([]byte, error) {
-	type words struct {
-		metrology.Answer
-		Label        string `json:"label"`
-		Text         string `json:"text"`
-		IntervalText string `json:"interval_text"`
-		Sentence     string `json:"sentence"`
-		Doubt        string `json:"doubt"`
-	}
-	return json.Marshal(words(a))
 }

@@ -16,6 +16,8 @@ import (
 	"time"
 
 	"padside/logbook"
+	"padside/staged"
+	"padside/wording"
 )
 
 // bench is a desk on a fresh logbook, and a take whose stills lie elsewhere.
@@ -75,7 +77,7 @@ func TestWorkbench(t *testing.T) {
 	if err != nil || name != "evening-flight" {
 		t.Fatalf("FinishImport = %q, %v", name, err)
 	}
-	v, err := d.Sheet(ctx, name, ReaderUnits{})
+	v, err := d.Sheet(ctx, name, wording.Units{})
 	if err != nil || v.State != StateNew {
 		t.Fatalf("a fresh launch is %q, %v", v.State, err)
 	}
@@ -92,9 +94,9 @@ func TestWorkbench(t *testing.T) {
 		Footage struct{ Time map[string]any }
 		Scale   map[string]any
 	}
-	asJSON(t, LaunchText(take, "x", 1), &tree)
+	asJSON(t, staged.LaunchText(take, "x", 1), &tree)
 	_, err = d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "scale", Values: tree.Scale}, {Do: "time", Values: tree.Footage.Time},
-		{Do: "ask", Speeds: []string{"36 km/h"}, Gates: []string{"0.5 m"}}}, ReaderUnits{})
+		{Do: "ask", Speeds: []string{"36 km/h"}, Gates: []string{"0.5 m"}}}, wording.Units{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +110,7 @@ func TestWorkbench(t *testing.T) {
 	if j = await(t, d, j.ID); j.State != JobDone {
 		t.Fatalf("measuring: %+v", j.Problem)
 	}
-	v, err = d.Sheet(ctx, name, ReaderUnits{Speed: "mph", Acceleration: "g"})
+	v, err = d.Sheet(ctx, name, wording.Units{Speed: "mph", Acceleration: "g"})
 	if err != nil || v.State != StateMeasured || len(v.Lanes) != 1 || len(v.Answers) == 0 || v.Advice == "" {
 		t.Fatalf("after measuring: state %q, %d lanes, %d answers, advice %q, %v", v.State, len(v.Lanes), len(v.Answers), v.Advice, err)
 	}
@@ -118,17 +120,17 @@ func TestWorkbench(t *testing.T) {
 
 	// A mark by hand: 3 px off, so that the answers move; then undone.
 	q := v.Lanes[0].Trace[len(v.Lanes[0].Trace)-5]
-	w, err := d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "mark", Lane: 1, Frame: q.Frame, X: q.X, Y: q.Y + 3}}, ReaderUnits{})
+	w, err := d.Edit(ctx, name, v.Revision, "tab", []Change{{Do: "mark", Lane: 1, Frame: q.Frame, X: q.X, Y: q.Y + 3}}, wording.Units{})
 	if err != nil || !w.CanUndo || len(w.Marks) != 1 {
 		t.Fatalf("after a mark: undo %v, marks %v, %v", w.CanUndo, w.Marks, err)
 	}
-	if _, err := d.Edit(ctx, name, v.Revision, "other", []Change{{Do: "unmark", Lane: 1, Frame: q.Frame}}, ReaderUnits{}); !errors.Is(err, logbook.ErrConflict) {
+	if _, err := d.Edit(ctx, name, v.Revision, "other", []Change{{Do: "unmark", Lane: 1, Frame: q.Frame}}, wording.Units{}); !errors.Is(err, logbook.ErrConflict) {
 		t.Errorf("an edit of an old revision gave %v", err)
 	}
 	if w.State != StateMeasured {
 		t.Errorf("after a mark the launch is %q: it was followed anew", w.State)
 	}
-	if w, err = d.Sheet(ctx, name, ReaderUnits{}); err != nil || w.State != StateMeasured {
+	if w, err = d.Sheet(ctx, name, wording.Units{}); err != nil || w.State != StateMeasured {
 		t.Fatalf("after the mark: %q %v", w.State, err)
 	}
 	marked := 0
@@ -140,7 +142,7 @@ func TestWorkbench(t *testing.T) {
 	if marked != 1 {
 		t.Errorf("the mark does not stand in the trace")
 	}
-	if w, err = d.Undo(ctx, name, w.Revision, "tab", ReaderUnits{}); err != nil || len(w.Marks) != 0 || !w.CanRedo {
+	if w, err = d.Undo(ctx, name, w.Revision, "tab", wording.Units{}); err != nil || len(w.Marks) != 0 || !w.CanRedo {
 		t.Errorf("after undo: marks %v, redo %v, %v", w.Marks, w.CanRedo, err)
 	}
 	cards, err := d.Cards(ctx)
@@ -179,7 +181,7 @@ func checkKeptAnswers(t *testing.T, d *Desk, name string) {
 	if !bytes.Equal(got, want) {
 		t.Errorf("answers from what was kept:\n%s\nwant\n%s", got, want)
 	}
-	v, err := d.CompareNames(ctx, []string{name, "twin"}, "", true, ReaderUnits{Speed: "mph"})
+	v, err := d.CompareNames(ctx, []string{name, "twin"}, "", true, wording.Units{Speed: "mph"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,7 +195,7 @@ func checkKeptAnswers(t *testing.T, d *Desk, name string) {
 			}
 		}
 	}
-	if _, err := d.CompareNames(ctx, []string{name}, "", false, ReaderUnits{}); err == nil {
+	if _, err := d.CompareNames(ctx, []string{name}, "", false, wording.Units{}); err == nil {
 		t.Error("one launch was compared")
 	}
 }

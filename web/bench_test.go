@@ -15,6 +15,7 @@ import (
 
 	"padside/desk"
 	"padside/scene"
+	"padside/staged"
 )
 
 // BenchmarkLogbookOfAThousand is the server's time for the logbook page's data with 1,000 measured launches, beside
@@ -72,7 +73,7 @@ func thousand(b *testing.B) (dir string, files []string) {
 	if _, err := scene.WriteStills(b.Context(), take.Scene, stills, scene.StillsOptions{Format: scene.JPEG}); err != nil {
 		b.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(launch, "launch.toml"), desk.LaunchText(take, "../../footage/"+name, 1), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(launch, "launch.toml"), staged.LaunchText(take, "../../footage/"+name, 1), 0o644); err != nil {
 		b.Fatal(err)
 	}
 	measured(b, dir, name)

@@ -14,12 +14,13 @@ import (
 	"padside/desk"
 	"padside/logbook"
 	"padside/sheet"
+	"padside/wording"
 )
 
 // BoardDesk is what the board asks for.
 type BoardDesk interface {
 	Heats(ctx context.Context) ([]desk.HeatCard, error)
-	HeatView(ctx context.Context, name string, want desk.ReaderUnits) (*sheet.Heat, error)
+	HeatView(ctx context.Context, name string, want wording.Units) (*sheet.Heat, error)
 	HeatMark(ctx context.Context) (string, error)
 	Watch(ctx context.Context) <-chan desk.Event
 }
@@ -192,7 +193,7 @@ func (b *Board) render(ctx context.Context, name, paper string) ([]byte, error) 
 		if !known {
 			return nil, logbook.ErrUnknown
 		}
-		if p.Heat, err = b.desk.HeatView(ctx, name, desk.ReaderUnits{}); err != nil {
+		if p.Heat, err = b.desk.HeatView(ctx, name, wording.Units{}); err != nil {
 			if ctx.Err() != nil {
 				return nil, err
 			}

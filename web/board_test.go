@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"padside/desk"
+	"padside/wording"
 )
 
 // raised is a board on a real desk whose logbook holds a heat of two launches that were never measured, and of one that is not there.
@@ -184,7 +185,7 @@ func TestBoardIsTold(t *testing.T) {
 	if _, page := ofBoard(t, "GET", b.URL+"/"); !strings.Contains(page, `data-mark="`+first+`"`) {
 		t.Errorf("the page does not carry the mark %s", first)
 	}
-	p, err := d.HeatPage(ctx, "spring", desk.ReaderUnits{})
+	p, err := d.HeatPage(ctx, "spring", wording.Units{})
 	if err != nil || p.Form == nil {
 		t.Fatalf("the heat's page: %+v, %v", p, err)
 	}

@@ -1,40 +1,21 @@
 package web_test
 
 import (
-	"bytes"
-	"os"
-	"path/filepath"
+	"strings"
 	"testing"
 )
 
-// TestCompareTwins measures one piece of footage as two launches, chooses both on the logbook page, and wants them compared: they
+// TestCompareTwins takes one piece of footage that was measured as two launches, chooses both on the logbook page, and wants them compared: they
 // cannot be told apart, so they share the first place, and every ratio's interval holds 1.
 func TestCompareTwins(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 27, false)
-	text, err := os.ReadFile(filepath.Join(dir, "launches", "bittern", "launch.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	twin := filepath.Join(dir, "launches", "crake")
-	if err := os.MkdirAll(twin, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(twin, "launch.toml"), bytes.Replace(text, []byte(`title = "`), []byte(`title = "Twin of `), 1), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	b := openTab(t, serve(t, dir))
-	for _, name := range []string{"bittern", "crake"} {
-		b.open("/launch/" + name)
-		b.press("Measure this launch")
-		b.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
-	}
+	b := openTab(t, serve(t, measuredTwins(t)))
 	b.open("/")
 	b.wait(`document.querySelectorAll(".entry .numbers .value").length > 1`)
 	eval[bool](b, `(document.querySelectorAll(".entry input[type=checkbox]").forEach(e => e.click()), true)`)
 	b.press("Compare them")
 	b.wait(`document.querySelectorAll(".roster li").length === 2 && document.querySelector(".together canvas").ariaValueText`)
-	if got := eval[string](b, `document.querySelector(".places li").innerText`); !bytes.HasPrefix([]byte(got), []byte("1 =")) {
+	if got := eval[string](b, `document.querySelector(".places li").innerText`); !strings.HasPrefix(got, "1 =") {
 		t.Errorf("the first place reads %q, want a tie", got)
 	}
 	if off := eval[float64](b, `fetch("/api/compare" + location.search).then(r => r.json()).then(v => v.rows.flatMap(r => r.ratios).filter(p => p.interval95[0] > 1 || p.interval95[1] < 1).length)`); off > 0 {

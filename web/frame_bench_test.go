@@ -10,6 +10,7 @@ import (
 
 	"padside/desk"
 	"padside/scene"
+	"padside/staged"
 )
 
 // BenchmarkFrames is how long a step from frame to frame and a far seek take, as the launch page asks for them: of a clip of the
@@ -25,7 +26,7 @@ func BenchmarkFrames(b *testing.B) {
 	if err := os.MkdirAll(launch, 0o755); err != nil {
 		b.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(launch, "launch.toml"), desk.LaunchText(take, clip, 1), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(launch, "launch.toml"), staged.LaunchText(take, clip, 1), 0o644); err != nil {
 		b.Fatal(err)
 	}
 	d, err := desk.Open(filepath.Join(dir, "book"), true)

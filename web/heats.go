@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"padside/desk"
+	"padside/wording"
 )
 
 func (s *Server) heatsPage(w http.ResponseWriter, r *http.Request) {
@@ -11,7 +12,7 @@ func (s *Server) heatsPage(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) heatPage(w http.ResponseWriter, r *http.Request) {
-	p, err := s.desk.HeatPage(r.Context(), r.PathValue("name"), desk.ReaderUnits{})
+	p, err := s.desk.HeatPage(r.Context(), r.PathValue("name"), wording.Units{})
 	if err != nil {
 		s.fail(w, r, err)
 		return

@@ -9,7 +9,7 @@ import (
 
 func TestDropOnTheLogbook(t *testing.T) {
 	t.Parallel()
-	dir, stills := filmed(t, "crake", 23, true)
+	dir, stills := filmed(t, "crake", true)
 	s := serve(t, dir)
 	b := openTab(t, s)
 	b.wait(`document.querySelector(".begin")?.offsetParent`)

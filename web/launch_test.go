@@ -16,7 +16,7 @@ import (
 // under the loupe and on the streak, takes it back, and asks for another speed.
 func TestLaunchIsMeasuredAndCorrected(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 25, false)
+	dir, _ := filmed(t, "bittern", false)
 	b := openTab(t, serve(t, dir))
 	b.open("/launch/bittern")
 	b.press("Measure this launch")
@@ -75,11 +75,7 @@ func TestLaunchIsMeasuredAndCorrected(t *testing.T) {
 // goes elsewhere: nothing of that is lost.
 func TestSheetUnderTheHand(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 28, false)
-	b := openTab(t, serve(t, dir))
-	b.open("/launch/bittern")
-	b.press("Measure this launch")
-	b.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
+	b := openTab(t, serve(t, measuredTwins(t)))
 	b.open("/launch/bittern?frame=60")
 	b.wait(sheetStands)
 	place := eval[string](b, "location.search")
@@ -133,7 +129,7 @@ func TestSheetUnderTheHand(t *testing.T) {
 // TestBoxSaysWhatToFollow draws a box on a frame of a launch that was never measured.
 func TestBoxSaysWhatToFollow(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 29, false)
+	dir, _ := filmed(t, "bittern", false)
 	b := openTab(t, serve(t, dir))
 	b.open("/launch/bittern")
 	b.press("Say what to follow")
@@ -197,13 +193,8 @@ func (b *tab) pinch(x, y, from, to float64) {
 // TestTwoTabsOnOneLaunch edits a launch in two tabs: the second is told, and nothing is overwritten.
 func TestTwoTabsOnOneLaunch(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 26, false)
-	s := serve(t, dir)
-	a := openTab(t, s)
-	a.open("/launch/bittern")
-	a.press("Measure this launch")
-	a.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
-	b := openTab(t, s)
+	s := serve(t, measuredTwins(t))
+	a, b := openTab(t, s), openTab(t, s)
 	for _, tab := range []*tab{a, b} {
 		tab.open("/launch/bittern?frame=60")
 		tab.wait(sheetStands)

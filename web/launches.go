@@ -7,6 +7,7 @@ import (
 
 	"padside/desk"
 	"padside/fault"
+	"padside/wording"
 )
 
 // tabHeader names the tab that asks, so that the others know that the change was not theirs.
@@ -89,9 +90,9 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) {
 }
 
 // wanted are the units the reader wants, by the query: speed=mph, length=ft, acceleration=g.
-func wanted(r *http.Request) desk.ReaderUnits {
+func wanted(r *http.Request) wording.Units {
 	q := r.URL.Query()
-	return desk.ReaderUnits{Speed: q.Get("speed"), Length: q.Get("length"), Acceleration: q.Get("acceleration")}
+	return wording.Units{Speed: q.Get("speed"), Length: q.Get("length"), Acceleration: q.Get("acceleration")}
 }
 
 func (s *Server) setup(w http.ResponseWriter, r *http.Request) {

@@ -5,45 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-
-	"padside/desk"
-	"padside/scene"
 )
-
-// filmed draws a launch and lays it into a new logbook's folder as footage/NAME, with its launch file unless bare.
-func filmed(t *testing.T, name string, seed uint64, bare bool) (dir string, stills []string) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("draws a launch and drives a real browser")
-	}
-	dir = filepath.Join(t.TempDir(), "book")
-	footage := filepath.Join(dir, "footage", name)
-	if bare {
-		footage = filepath.Join(t.TempDir(), name)
-	}
-	take := scene.BottleRocket(seed, scene.BottleOptions{Rate: 1000, Width: 240, Height: 600})
-	if err := os.MkdirAll(footage, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	stills, err := scene.WriteStills(t.Context(), take.Scene, footage, scene.StillsOptions{Format: scene.JPEG})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range stills {
-		stills[i] = filepath.Join(footage, filepath.Base(stills[i]))
-	}
-	if bare {
-		return dir, stills
-	}
-	launch := filepath.Join(dir, "launches", name)
-	if err := os.MkdirAll(launch, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(launch, "launch.toml"), desk.LaunchText(take, "../../footage/"+name, 1), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	return dir, stills
-}
 
 func TestEmptyLogbookSaysHowToBegin(t *testing.T) {
 	t.Parallel()
@@ -58,7 +20,7 @@ func TestEmptyLogbookSaysHowToBegin(t *testing.T) {
 // TestLogbookOfALaunch brings a launch in as its footage and measures it, with a second tab watching.
 func TestLogbookOfALaunch(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 21, false)
+	dir, _ := filmed(t, "bittern", false)
 	s := serve(t, dir)
 	b := openTab(t, s)
 	b.wait(`document.querySelector(".entry .state")?.textContent.includes("not measured yet")`)
@@ -107,7 +69,7 @@ func TestLogbookOfALaunch(t *testing.T) {
 
 func TestLogbookKeepsItsPlaceInTheAddress(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 22, false)
+	dir, _ := filmed(t, "bittern", false)
 	text, err := os.ReadFile(filepath.Join(dir, "launches", "bittern", "launch.toml"))
 	if err != nil {
 		t.Fatal(err)

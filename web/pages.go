@@ -7,7 +7,7 @@ import (
 	"html/template"
 	"net/http"
 
-	"padside/desk"
+	"padside/wording"
 )
 
 //go:embed template
@@ -93,7 +93,7 @@ func (s *Server) setupPage(w http.ResponseWriter, r *http.Request) {
 // sheetPage shows a page about one launch.
 func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request, t *template.Template, p page) {
 	p.Name = r.PathValue("name")
-	v, err := s.desk.Sheet(r.Context(), p.Name, desk.ReaderUnits{})
+	v, err := s.desk.Sheet(r.Context(), p.Name, wording.Units{})
 	if err != nil {
 		s.fail(w, r, err)
 		return

@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	"padside/desk"
 	"padside/logbook"
 	"padside/scene"
+	"padside/staged"
 )
 
 // mostActions is how many things a new user may have to do from the footage to the answer.
@@ -28,11 +28,11 @@ func TestNewUsersPath(t *testing.T) {
 		t.Skip("ffmpeg is not installed")
 	}
 	clip := filepath.Join(t.TempDir(), "heron_climb.mp4")
-	take := scene.BottleRocket(25, scene.BottleOptions{Rate: 1000, Width: 240, Height: 600})
+	take := ploverTake()
 	if err := scene.WriteClip(t.Context(), take.Scene, clip, scene.ClipOptions{Playback: 30}); err != nil {
 		t.Fatal(err)
 	}
-	rod, err := logbook.ParseLaunch(desk.LaunchText(take, clip, 1), "launch.toml")
+	rod, err := logbook.ParseLaunch(staged.LaunchText(take, clip, 1), "launch.toml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,6 @@
 package web_test
 
 import (
-	"bytes"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,25 +10,8 @@ import (
 // its time goes on, a place in it can be sought, and the photo finish is there. A reload shows them again without drawing.
 func TestRacePlaysInTheBrowser(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "dotterel", 28, false)
-	text, err := os.ReadFile(filepath.Join(dir, "launches", "dotterel", "launch.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	twin := filepath.Join(dir, "launches", "whimbrel")
-	if err := os.MkdirAll(twin, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(twin, "launch.toml"), bytes.Replace(text, []byte(`title = "`), []byte(`title = "Twin of `), 1), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	b := openTab(t, serve(t, dir))
-	for _, name := range []string{"dotterel", "whimbrel"} {
-		b.open("/launch/" + name)
-		b.press("Measure this launch")
-		b.wait(`document.querySelector(".headline .sentence") && document.querySelector(".standing").hidden`)
-	}
-	b.open("/compare?launch=dotterel&launch=whimbrel")
+	b := openTab(t, serve(t, measuredTwins(t)))
+	b.open("/compare?launch=bittern&launch=crake")
 	b.wait(`document.querySelector(".race button[type=submit]")`)
 	b.write("#race-finish", "1 m")
 	b.write("#race-slow", "20")

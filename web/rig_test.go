@@ -31,6 +31,7 @@ var shared rig
 
 func TestMain(m *testing.M) {
 	code := m.Run()
+	removeDrawn()
 	for i := len(shared.ends) - 1; i >= 0; i-- {
 		shared.ends[i]()
 	}

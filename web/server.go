@@ -7,6 +7,7 @@ import (
 	"os"
 
 	"padside/desk"
+	"padside/wording"
 )
 
 // Desk is what the pages ask for. *desk.Desk is it; tests that need a failure no real desk gives stand in for it.
@@ -23,13 +24,13 @@ type Desk interface {
 	AbandonImport(id string) error
 	AddByPath(ctx context.Context, f desk.Fresh) (name string, err error)
 
-	Sheet(ctx context.Context, name string, want desk.ReaderUnits) (*desk.View, error)
+	Sheet(ctx context.Context, name string, want wording.Units) (*desk.View, error)
 	Setup(ctx context.Context, name string) (*desk.SetupView, error)
-	Edit(ctx context.Context, name, base, who string, e []desk.Change, want desk.ReaderUnits) (*desk.View, error)
-	Undo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
-	Redo(ctx context.Context, name, base, who string, want desk.ReaderUnits) (*desk.View, error)
-	CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want desk.ReaderUnits) (*desk.CompareView, error)
-	CompareModel(ctx context.Context, names []string, sweep string, want desk.ReaderUnits) (*desk.CompareModelView, error)
+	Edit(ctx context.Context, name, base, who string, e []desk.Change, want wording.Units) (*desk.View, error)
+	Undo(ctx context.Context, name, base, who string, want wording.Units) (*desk.View, error)
+	Redo(ctx context.Context, name, base, who string, want wording.Units) (*desk.View, error)
+	CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want wording.Units) (*desk.CompareView, error)
+	CompareModel(ctx context.Context, names []string, sweep string, want wording.Units) (*desk.CompareModelView, error)
 	Race(names []string, o desk.RaceOptions) (*desk.RaceView, error)
 	RaceOf(id string) (*desk.RaceView, error)
 	RaceFile(id, name string) (*os.File, error)
@@ -39,7 +40,7 @@ type Desk interface {
 	Frame(ctx context.Context, name string, i int, r desk.FrameRequest) (data []byte, mime string, err error)
 
 	Heats(ctx context.Context) ([]desk.HeatCard, error)
-	HeatPage(ctx context.Context, name string, want desk.ReaderUnits) (*desk.HeatPage, error)
+	HeatPage(ctx context.Context, name string, want wording.Units) (*desk.HeatPage, error)
 	HeatSheet(ctx context.Context, name string) (*desk.HeatSheet, error)
 	NewHeat(f desk.HeatForm) (name string, err error)
 	PutHeat(name, base string, f desk.HeatForm) error

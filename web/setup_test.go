@@ -17,7 +17,7 @@ import (
 // edges, and wants the scale to fit them; then undoes, and measures.
 func TestSetupMarksTheRod(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 24, false)
+	dir, _ := filmed(t, "bittern", false)
 	path := filepath.Join(dir, "launches", "bittern", "launch.toml")
 	text, err := os.ReadFile(path)
 	if err != nil {
@@ -125,7 +125,7 @@ func (b *tab) offBy() float64 {
 // TestSetupOfOtherReferences gives the scale by an object of known length and by known points, with a second tab that is told.
 func TestSetupOfOtherReferences(t *testing.T) {
 	t.Parallel()
-	dir, _ := filmed(t, "bittern", 26, false)
+	dir, _ := filmed(t, "bittern", false)
 	path := filepath.Join(dir, "launches", "bittern", "launch.toml")
 	if err := os.WriteFile(path, []byte("format = 1\n\n[footage]\npath = \"../../footage/bittern\"\n"), 0o644); err != nil {
 		t.Fatal(err)

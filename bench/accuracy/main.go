@@ -18,6 +18,7 @@ import (
 	"padside/desk"
 	"padside/logbook"
 	"padside/scene"
+	"padside/staged"
 )
 
 func main() {
@@ -74,7 +75,7 @@ func shoot(ctx context.Context, t *scene.Take, c takes.Class, dir string, seed u
 	if err := c.Film(ctx, t, dir); err != nil {
 		return nil, err
 	}
-	text := desk.LaunchText(t, c.Footage(), seed)
+	text := staged.LaunchText(t, c.Footage(), seed)
 	if c.Lean != "" {
 		text = bytes.Replace(text, []byte("[scale]\n"), fmt.Appendf(nil, "[scale]\nlean = %q\n", c.Lean), 1)
 	}

@@ -17,6 +17,7 @@ import (
 	"padside/flight"
 	"padside/motion"
 	"padside/scene"
+	"padside/staged"
 )
 
 func main() {
@@ -69,8 +70,8 @@ func draw(ctx context.Context, dir string, f scene.ClubLaunch) (string, error) {
 	// Fill and pressure as read on the day: off by a part of their uncertainty.
 	f.Take.Conditions = []scene.Condition{{Key: "water", Value: fmt.Sprintf("%.0f(3) mL", f.Bottle.Water*1e6+1.5)}, {Key: "pressure", Value: "4.53(5) bar"}}
 	setup := f.Take.Setup
-	f.Take.Setup = ""                                            // so that its sections stand in the launch file
-	text := desk.LaunchText(f.Take, "../../footage/"+f.Name, 12) // the marks are those of one setup: set once
+	f.Take.Setup = ""                                              // so that its sections stand in the launch file
+	text := staged.LaunchText(f.Take, "../../footage/"+f.Name, 12) // the marks are those of one setup: set once
 	text = append([]byte(fmt.Sprintf("format = 1\nsetup = %q\nflight = \"../../heron.toml\"\n", setup)), text[len("format = 1\n"):]...)
 	return launch, os.WriteFile(launch, text, 0o644)
 }

@@ -23,6 +23,7 @@ import (
 	"padside/desk"
 	"padside/footage"
 	"padside/scene"
+	"padside/staged"
 )
 
 func main() {
@@ -89,7 +90,7 @@ func draw(ctx context.Context, dir string) ([]string, error) {
 			return nil, err
 		}
 		path := filepath.Join(d, "launch.toml")
-		if err := os.WriteFile(path, desk.LaunchText(t, "clip.mp4", uint64(i+1)), 0o644); err != nil {
+		if err := os.WriteFile(path, staged.LaunchText(t, "clip.mp4", uint64(i+1)), 0o644); err != nil {
 			return nil, err
 		}
 		out = append(out, path)

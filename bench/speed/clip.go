@@ -8,9 +8,9 @@ import (
 	"os/exec"
 	"path/filepath"
 
-	"padside/desk"
 	"padside/logbook"
 	"padside/scene"
+	"padside/staged"
 )
 
 const (
@@ -53,7 +53,7 @@ func makeClips(ctx context.Context, dir string, long bool) (string, error) {
 	}
 	// The clip was turned clockwise: three more quarter turns set it upright.
 	for _, name := range []string{shortName, longName} {
-		text := bytes.Replace(desk.LaunchText(take, name, 1), []byte("[footage]\n"), []byte("[footage]\nrotate = 3\n"), 1)
+		text := bytes.Replace(staged.LaunchText(take, name, 1), []byte("[footage]\n"), []byte("[footage]\nrotate = 3\n"), 1)
 		err := logbook.WriteAtomic(dir, map[string][]byte{name[:len(name)-len(".mp4")] + ".toml": text})
 		if err != nil {
 			return "", err

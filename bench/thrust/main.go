@@ -17,6 +17,7 @@ import (
 	"padside/desk"
 	"padside/flight"
 	"padside/scene"
+	"padside/staged"
 )
 
 func main() {
@@ -74,7 +75,7 @@ func film(ctx context.Context, dir string, t *scene.Take, seed uint64) (string, 
 		"[site]\nelevation = \"0 m\"\nair_temperature = \"15 degC\"\nlatitude = \"45 deg\"\n",
 		1e3*(wet-dry), 1e3*dry+3*r.NormFloat64(), 1e3*t.Scene.Vehicles[0].Diameter, 0.55+0.05*r.NormFloat64())
 	launch := filepath.Join(dir, "launch.toml")
-	text := strings.Replace(string(desk.LaunchText(t, "clip.mp4", seed)), "format = 1\n", "format = 1\nflight = \"flight.toml\"\n", 1)
+	text := strings.Replace(string(staged.LaunchText(t, "clip.mp4", seed)), "format = 1\n", "format = 1\nflight = \"flight.toml\"\n", 1)
 	for name, text := range map[string]string{launch: text, filepath.Join(dir, "flight.toml"): file, filepath.Join(dir, "thrust.csv"): curve.String()} {
 		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
 			return "", err

@@ -1,63 +1,21 @@
-package desk
+package staged
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
-	"sync"
 
-	"padside/logbook"
 	"padside/scene"
 	"padside/timebase"
 	"padside/units"
 )
 
-// takeMarkNoise is how far, 1 sigma in px, the marks of a drawn rod are misplaced, as a hand
-// would.
-const takeMarkNoise = 0.5
-
-// writeTake draws the stills of a take and writes its launch file with marks misplaced by a seed. See writeFilm.
-func writeTake(ctx context.Context, dir, name string, t *scene.Take, marks uint64, progress func(stage string, done, total int)) (string, error) {
-	return writeFilm(ctx, dir, name, t, LaunchText(t, takePath(name), marks), progress)
-}
-
-// writeFilm draws the stills of a take under dir/footage and writes its launch file, text, whose path it returns. progress may be nil.
-func writeFilm(ctx context.Context, dir, name string, t *scene.Take, text []byte, progress func(stage string, done, total int)) (string, error) {
-	stills, launch := filepath.Join(dir, "footage", name), filepath.Join(dir, "launches", name)
-	for _, folder := range []string{stills, launch} {
-		if err := os.MkdirAll(folder, 0o755); err != nil {
-			return "", faultUnwritable(folder, err)
-		}
-	}
-	o := scene.StillsOptions{Format: scene.JPEG}
-	if progress != nil {
-		var one sync.Mutex // frames are drawn by several goroutines
-		drawn, frames := 0, t.Scene.Frames()
-		o.OnFrame = func() {
-			one.Lock()
-			defer one.Unlock()
-			drawn++
-			progress("draw", drawn, frames)
-		}
-	}
-	if _, err := scene.WriteStills(ctx, t.Scene, stills, o); err != nil {
-		return "", fmt.Errorf("draw %s: %w", name, err)
-	}
-	return filepath.Join(launch, "launch.toml"), logbook.WriteAtomic(launch, map[string][]byte{"launch.toml": text})
-}
-
-// takePath is where a launch file written by writeTake finds its stills.
-func takePath(name string) string { return "../../footage/" + name }
-
 // LaunchText is the launch file of a take as the person who filmed it would write it: the marks
 // misplaced by 0.5 px (1 sigma, by seed), the ranges known to 10 mm. path is the footage's, relative
 // to the launch file. A take of a setup names it; SetupText has what the launches share.
 func LaunchText(t *scene.Take, path string, seed uint64) []byte {
-	var w takeWriter
+	var w writer
 	w.line("format = 1\ntitle = %q\nvehicle = %q", t.Title, strings.Join(t.Vehicles, ", "))
 	if t.Setup != "" {
 		w.line("setup = %q", t.Setup)
@@ -83,18 +41,18 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 
 // SetupText is the setup file of a take: time base and scale, as LaunchText would write them.
 func SetupText(t *scene.Take, seed uint64) []byte {
-	var w takeWriter
+	var w writer
 	w.line("format = 1")
 	w.time(t)
 	w.scale(t, seed)
 	return w.Bytes()
 }
 
-type takeWriter struct{ bytes.Buffer }
+type writer struct{ bytes.Buffer }
 
-func (w *takeWriter) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
+func (w *writer) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
 
-func (w *takeWriter) time(t *scene.Take) {
+func (w *writer) time(t *scene.Take) {
 	w.line("\n[footage.time]\nbasis = %q", t.Basis)
 	if t.Basis == timebase.Rate {
 		w.line("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
@@ -105,14 +63,14 @@ func (w *takeWriter) time(t *scene.Take) {
 	}
 }
 
-func (w *takeWriter) scale(t *scene.Take, seed uint64) {
-	w.line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", takeMarkNoise)
+func (w *writer) scale(t *scene.Take, seed uint64) {
+	w.line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", MarkNoise)
 	w.line("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
-	w.marks(scene.Perturb(scene.Thin(t.Scene.Marks(), 8), takeMarkNoise, seed))
+	w.marks(scene.Perturb(scene.Thin(t.Scene.Marks(), 8), MarkNoise, seed))
 }
 
 // marks writes the marks of a rod.
-func (w *takeWriter) marks(list []scene.Mark) {
+func (w *writer) marks(list []scene.Mark) {
 	w.line("marks = [")
 	for _, m := range list {
 		w.line("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
@@ -120,7 +78,7 @@ func (w *takeWriter) marks(list []scene.Mark) {
 	w.line("]")
 }
 
-func (w *takeWriter) questions(t *scene.Take) {
+func (w *writer) questions(t *scene.Take) {
 	var speeds []string
 	for _, v := range t.Speeds {
 		speeds = append(speeds, fmt.Sprintf("%q", speedText(v)))

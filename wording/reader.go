@@ -1,4 +1,4 @@
-package desk
+package wording
 
 import (
 	"fmt"
@@ -11,24 +11,24 @@ import (
 	"padside/units"
 )
 
-// ReaderUnits are the units a person wants to read. Empty fields mean: as the questions were asked, else SI.
-type ReaderUnits struct {
+// Units are the units a person wants to read. Empty fields mean: as the questions were asked, else SI.
+type Units struct {
 	Speed        string `json:"speed"`        // "m/s", "km/h", "mph", "ft/s"
 	Length       string `json:"length"`       // "m", "ft"
 	Acceleration string `json:"acceleration"` // "m/s2", "g"
 }
 
-// reader words answers for a person.
-type reader struct {
+// Reader words answers for a person.
+type Reader struct {
 	speed, gate units.Unit
 	pull        []units.Unit
 	written     map[float64]string // m/s -> as asked
 }
 
-// newReader makes the reader of a launch's answers.
-func newReader(q logbook.Questions, want ReaderUnits) (reader, error) {
+// New makes the reader of a launch's answers.
+func New(q logbook.Questions, want Units) (Reader, error) {
 	g, _ := units.Lookup("g", units.Acceleration)
-	r := reader{speed: units.SI(units.Speed), gate: units.SI(units.Length),
+	r := Reader{speed: units.SI(units.Speed), gate: units.SI(units.Length),
 		pull: []units.Unit{units.SI(units.Acceleration), g}, written: map[float64]string{}}
 	for i, s := range q.Speeds {
 		u, ok := units.Lookup(s.Unit, units.Speed)
@@ -47,7 +47,7 @@ func newReader(q logbook.Questions, want ReaderUnits) (reader, error) {
 }
 
 // prefer takes up the units a person chose.
-func (r *reader) prefer(want ReaderUnits) error {
+func (r *Reader) prefer(want Units) error {
 	for _, c := range []struct {
 		symbol string
 		of     units.Dimension
@@ -84,51 +84,58 @@ func faultUnit(symbol string, d units.Dimension) error {
 	return fault.Requestf("units that fit: "+fit, "%q is no unit of %s", symbol, d)
 }
 
-// inSeconds is the time, s, from which times are said in seconds and not in milliseconds.
-const inSeconds = 2
+// InSeconds is the time, s, from which times are said in seconds and not in milliseconds.
+const InSeconds = 2
 
-// timeText writes a time that has no interval.
-func timeText(v float64) string {
-	if v >= inSeconds {
+// TimeText writes a time that has no interval.
+func TimeText(v float64) string {
+	if v >= InSeconds {
 		return fmt.Sprintf("%.3g s", v)
 	}
 	return fmt.Sprintf("%.4g ms", 1e3*v)
 }
 
-// speedText is a speed as asked for, else in the reader's unit.
-func (r reader) speedText(v float64) string {
+// Speed is the unit in which speeds are read.
+func (r Reader) Speed() units.Unit { return r.speed }
+
+// Height is the unit in which heights are read.
+func (r Reader) Height() units.Unit { return r.gate }
+
+// SpeedText is a speed as asked for, else in the reader's unit.
+func (r Reader) SpeedText(v float64) string {
 	if s, ok := r.written[v]; ok {
 		return s
 	}
 	return fmt.Sprintf("%.4g %s", r.speed.FromSI(v), r.speed.Symbol)
 }
 
-func (r reader) gateText(v float64) string {
+// GateText is a height in the reader's unit.
+func (r Reader) GateText(v float64) string {
 	return fmt.Sprintf("%.4g %s", r.gate.FromSI(v), r.gate.Symbol)
 }
 
-// name says what an answer is in the reader's words and units.
-func (r reader) name(a metrology.Answer) string {
+// Name says what an answer is in the reader's words and units.
+func (r Reader) Name(a metrology.Answer) string {
 	switch a.ID {
 	case motion.FirstMotion:
 		return "first motion"
 	case motion.TimeToSpeed:
-		return "time to " + r.speedText(*a.Speed)
+		return "time to " + r.SpeedText(*a.Speed)
 	case motion.MeanAccelerationToSpeed:
-		return "mean acceleration to " + r.speedText(*a.Speed)
+		return "mean acceleration to " + r.SpeedText(*a.Speed)
 	case motion.PeakSpeed:
 		return "peak speed in view"
 	case motion.PeakAcceleration:
 		if a.Window != nil {
-			return "peak acceleration over " + timeText(*a.Window)
+			return "peak acceleration over " + TimeText(*a.Window)
 		}
 		return "peak acceleration"
 	case motion.GateCrossing:
-		return "at " + r.gateText(*a.Height)
+		return "at " + r.GateText(*a.Height)
 	case motion.GateSpeed:
-		return "speed at " + r.gateText(*a.Height)
+		return "speed at " + r.GateText(*a.Height)
 	case motion.SplitSpeed:
-		return "mean speed, " + r.gateText(*a.From) + " to " + r.gateText(*a.To)
+		return "mean speed, " + r.GateText(*a.From) + " to " + r.GateText(*a.To)
 	case motion.ViewTime:
 		return "in view for"
 	case motion.FreeFallAcceleration:
@@ -140,12 +147,12 @@ func (r reader) name(a metrology.Answer) string {
 	return a.ID
 }
 
-// units says in which units an answer is shown: times in ms or, where they are long, in s, speeds in SI and as asked,
+// UnitsOf says in which units an answer is shown: times in ms or, where they are long, in s, speeds in SI and as asked,
 // accelerations in SI and in g.
-func (r reader) units(a metrology.Answer) []units.Unit {
+func (r Reader) UnitsOf(a metrology.Answer) []units.Unit {
 	switch a.Unit {
 	case "s":
-		if a.Value != nil && math.Abs(*a.Value) >= inSeconds {
+		if a.Value != nil && math.Abs(*a.Value) >= InSeconds {
 			return []units.Unit{units.SI(units.Time)}
 		}
 		u, _ := units.Lookup("ms", units.Time)
@@ -164,8 +171,8 @@ func (r reader) units(a metrology.Answer) []units.Unit {
 	return []units.Unit{{Symbol: a.Unit, Num: 1, Den: 1}}
 }
 
-// unit is the one unit an answer is worded in: the reader's own.
-func (r reader) unit(a metrology.Answer) units.Unit {
-	list := r.units(a)
+// UnitOf is the one unit an answer is Text in: the reader's own.
+func (r Reader) UnitOf(a metrology.Answer) units.Unit {
+	list := r.UnitsOf(a)
 	return list[len(list)-1]
 }
