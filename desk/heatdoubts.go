@@ -3,7 +3,9 @@ package desk
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"padside/fault"
@@ -45,7 +47,7 @@ func (r *racing) unruled(s *HeatSheet) {
 // cautions carries over what was doubtful in measuring the entries; what several share is said once.
 func (r *racing) cautions(s *HeatSheet) {
 	said := map[*logbook.Launch]bool{}
-	who, order := map[fault.Warning][]string{}, []fault.Warning(nil)
+	var list []shared
 	for i := range r.entries {
 		e := &r.entries[i]
 		if e.sheet == nil || said[e.launch] {
@@ -56,15 +58,55 @@ func (r *racing) cautions(s *HeatSheet) {
 			if w.Code == "still-accelerating" && s.Question.ID != motion.PeakSpeed {
 				continue // it doubts an answer that was not raced on
 			}
-			if len(who[w]) == 0 {
-				order = append(order, w)
+			who := fmt.Sprintf("%s (%s)", e.Number, s.Entries[i].called())
+			k := slices.IndexFunc(list, func(q shared) bool { return q.alike(w) })
+			if k < 0 {
+				k, list = len(list), append(list, shared{code: w.Code})
 			}
-			who[w] = append(who[w], fmt.Sprintf("%s (%s)", e.Number, s.Entries[i].called()))
+			list[k].who, list[k].messages = append(list[k].who, who), append(list[k].messages, w.Message)
 		}
 	}
-	for _, w := range order {
-		s.Warnings = append(s.Warnings, fault.Warning{Code: w.Code, Message: strings.Join(who[w], ", ") + ": " + w.Message})
+	for _, q := range list {
+		s.Warnings = append(s.Warnings, fault.Warning{Code: q.code, Message: strings.Join(q.who, ", ") + ": " + q.words()})
 	}
+}
+
+// shared is a doubt of several entries that differs in its numbers at most.
+type shared struct {
+	code          string
+	who, messages []string
+}
+
+var aNumber = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+
+func (q *shared) alike(w fault.Warning) bool {
+	return q.code == w.Code && aNumber.ReplaceAllString(q.messages[0], "#") == aNumber.ReplaceAllString(w.Message, "#")
+}
+
+// words is the doubt with the least and the most of each number that differs.
+func (q *shared) words() string {
+	numbers := make([][]string, len(q.messages))
+	for i, m := range q.messages {
+		numbers[i] = aNumber.FindAllString(m, -1)
+	}
+	k := -1
+	return aNumber.ReplaceAllStringFunc(q.messages[0], func(string) string {
+		k++
+		least, most := numbers[0][k], numbers[0][k]
+		for _, n := range numbers {
+			v, _ := strconv.ParseFloat(n[k], 64)
+			if lo, _ := strconv.ParseFloat(least, 64); v < lo {
+				least = n[k]
+			}
+			if hi, _ := strconv.ParseFloat(most, 64); v > hi {
+				most = n[k]
+			}
+		}
+		if least == most {
+			return most
+		}
+		return least + " to " + most
+	})
 }
 
 // doubts adds what the order must be read with.

@@ -23,6 +23,9 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
+// planned is the shoot that the demo leaves.
+const planned = "next-club-day"
+
 // shot is one page: where it is, what is there once it is complete, and how tall a picture of it is at both widths.
 type shot struct {
 	name, path, ready string
@@ -51,6 +54,12 @@ func run(logbook, out, only string) error {
 		{"launch", "/launch/" + one, `document.querySelector(".paper canvas")?.ariaBusy === "false" && [...document.images].every(i => i.complete)`, 1250, 1200},
 		{"setup", "/setup/" + one, `document.querySelector(".marks .off .num") && document.querySelector(".stage img").complete`, 1100, 1200},
 	}
+	if _, err := os.Stat(filepath.Join(logbook, "shoots", planned)); err != nil {
+		return fmt.Errorf("find the shoot to picture: %w", err)
+	}
+	shots = append(shots,
+		shot{"shoots", "/shoots", `document.getElementById("shoot-text")?.value`, 1100, 1200},
+		shot{"plan", "/shoots/" + planned, `document.querySelector("main button.primary")?.click() || document.querySelectorAll(".side .nose").length > 10`, 1250, 1200})
 	if n := len(launches); n > 2 {
 		three := fmt.Sprintf("/compare?launch=%s&launch=%s&launch=%s", one, launches[1].Name(), launches[n-1].Name())
 		shots = append(shots, shot{"compare", three, `document.querySelector("main canvas") && !document.querySelector("[aria-busy=true]")`, 1250, 1200})

@@ -71,6 +71,7 @@ function render() {
   const parts: (HTMLElement | null | false)[] = [];
   if (view.problem) parts.push(el("p", { class: "warn" }, `${upper(view.problem.message)}. ${upper(view.problem.hint)}.`));
   if (view.flight) parts.push(el("p", { class: "faint" }, `Flight file: ${view.flight}. The launch's own conditions stand for its inputs of the same name.`));
+  if (!s && view.flight) parts.push(el("p", { class: "faint" }, "Fitted to the trace it says what the footage tells of the inputs, what it cannot tell apart, whether the model fits at all, and what this vehicle would reach."));
   parts.push(deeds());
   if (s) {
     if (view.stale) parts.push(el("p", { class: "warn" }, "Launch, setup or flight file have changed since this was fitted."));

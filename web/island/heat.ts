@@ -117,7 +117,7 @@ function ways(): HTMLElement {
     { class: "ways" },
     el("a", { href: at }, "Result sheet"),
     el("a", { href: `${at}&keep=1`, download: "heat.html" }, "Keep it as a file"),
-    board ? el("a", { href: `${board}heat/${encodeURIComponent(name)}` }, "The public board") : el("span", { class: "faint" }, "For a screen or the club's network: ", el("code", {}, "padside serve --board HOST:PORT"), "."),
+    board ? el("a", { href: `${board}heat/${encodeURIComponent(name)}` }, "The public board") : el("span", { class: "faint" }, "For a screen or the club's network: ", el("code", { class: "whole" }, "padside serve --board HOST:PORT"), "."),
   );
 }
 
