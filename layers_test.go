@@ -31,6 +31,7 @@ var layers = map[string]int{
 	"logbook":     6,
 	"picture":     6,
 	"sheet":       6,
+	"rules":       7,
 	"wording":     7,
 	"staged":      7,
 	"desk":        8,

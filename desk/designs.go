@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"padside/metrology"
+	"padside/rules"
 	"padside/study"
 	"padside/units"
 	"padside/wording"
@@ -35,7 +36,7 @@ func (c *comparing) designs() []string {
 			key := vehicle
 			for _, one := range l.Conditions {
 				if !weather[one.Key] {
-					key += "\x00" + one.Key + "=" + folded(one.Text)
+					key += "\x00" + one.Key + "=" + rules.Folded(one.Text)
 				}
 			}
 			if titles[key] == "" {

@@ -7,6 +7,7 @@ import (
 	"padside/fault"
 	"padside/logbook"
 	"padside/metrology"
+	"padside/rules"
 	"padside/study"
 )
 
@@ -22,7 +23,7 @@ type HeatSheet struct {
 	Title    string          `json:"title"`
 	Date     string          `json:"date,omitempty"`
 	Question HeatQuestion    `json:"question"`
-	Rules    []HeatRule      `json:"rules"`
+	Rules    []rules.Rule    `json:"rules"`
 	Entries  []HeatEntry     `json:"entries"`
 	Order    [][]int         `json:"order"` // finishing places: entries from 1, as listed; ties together
 	Ratios   []study.Pair    `json:"ratios"`
@@ -68,7 +69,7 @@ type HeatEntry struct {
 	Place    string           `json:"place,omitempty"`   // "1", "2 ="
 	Reasons  []string         `json:"reasons"`           // why it is not classified, or its answer has no value
 	Problem  string           `json:"problem,omitempty"` // why it could not be measured
-	Checks   []HeatCheck      `json:"checks"`            // rule by rule
+	Checks   []rules.Check    `json:"checks"`            // rule by rule
 	Answer   metrology.Answer `json:"answer"`
 	First    *float64         `json:"first_probability,omitempty"` // that it is the best of those classified
 }

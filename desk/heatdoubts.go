@@ -11,6 +11,7 @@ import (
 	"padside/fault"
 	"padside/logbook"
 	"padside/motion"
+	"padside/rules"
 	"padside/study"
 )
 
@@ -34,7 +35,7 @@ func (r *racing) unruled(s *HeatSheet) {
 			if !seen {
 				first[c.Key] = c.Quantity.Value
 			} else if math.Abs(v-c.Quantity.Value) > 1e-9*math.Abs(v) && !differ[c.Key] {
-				keys, differ[c.Key] = append(keys, keyWords(c.Key)), true
+				keys, differ[c.Key] = append(keys, rules.Words(c.Key)), true
 			}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
+	"padside/rules"
 	"padside/study"
 	"padside/wording"
 )
@@ -198,14 +199,18 @@ var errWaiting = errors.New("waiting to be measured")
 func (r *racing) sheet() *HeatSheet {
 	of := r.answerOf()
 	s := &HeatSheet{Format: "padside-heat", Version: 1, Program: Program, Seed: max(1, r.o.Seed), Title: r.file.Title, Date: r.file.Date, asked: r.questions(),
-		Rules: []HeatRule{}, Order: [][]int{}, Warnings: []fault.Warning{}}
+		Rules: []rules.Rule{}, Order: [][]int{}, Warnings: []fault.Warning{}}
 	s.Question = HeatQuestion{ID: of.ID, Speed: of.Speed, Height: of.Height, Unit: of.Unit,
 		Smaller: of.ID == motion.TimeToSpeed || of.ID == motion.GateCrossing}
 	var launches []study.Launch
 	var races []bool
-	judged := r.judge()
+	var stated []rules.Stated
+	for i := range r.entries {
+		stated = append(stated, r.entries[i].condition)
+	}
+	judged := rules.Judge(r.file.Rules, stated)
 	for _, one := range judged {
-		s.Rules = append(s.Rules, one.HeatRule)
+		s.Rules = append(s.Rules, one.Rule)
 	}
 	for i := range r.entries {
 		line := r.entries[i].line(judged, i)
