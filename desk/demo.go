@@ -82,6 +82,9 @@ func (d *demoDay) run(ctx context.Context) error {
 	}
 	d.say("\nThe 95 %% interval holds the truth in %d of %d answers; 95 in 100 is what it promises.\n", d.held, d.all)
 	d.say("Left in %s: for each launch its file, answers.json, trace.csv, history.csv, streak.png, frame.png.\n", d.Dir)
+	if err := d.shoot(); err != nil {
+		return err
+	}
 	d.say("Pressurised bottles burst and motors burn: keep the stand-off, wear eye protection, and let the local code and the range safety officer decide.\n")
 	return nil
 }

@@ -22,6 +22,7 @@ type SetupView struct {
 	Frames      int             `json:"frames"`
 	Setup       string          `json:"setup"` // the setup the launch names, or empty
 	SharedBy    []string        `json:"shared_by"`
+	Own         []string        `json:"own"` // "time", "scale", "camera": what the launch has itself and does not take from its setup
 	Scale       map[string]any  `json:"scale"`
 	Time        map[string]any  `json:"time"`
 	Camera      map[string]any  `json:"camera"`
@@ -127,6 +128,13 @@ func (v *SetupView) sections(launch, setup []byte) error {
 		return map[string]any{}
 	}
 	v.Scale, v.Time, v.Camera = pick("scale"), pick("footage", "time"), pick("camera")
+	footage, _ := own["footage"].(map[string]any)
+	v.Own = []string{}
+	for i, in := range []map[string]any{footage, own, own} {
+		if _, has := in[[...]string{"time", "scale", "camera"}[i]]; has {
+			v.Own = append(v.Own, setupSections[i].do)
+		}
+	}
 	return nil
 }
 

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"errors"
 	"io/fs"
 	"os"
@@ -103,7 +104,7 @@ func (b *Logbook) SetupText(setup string) []byte {
 	return data
 }
 
-// PutSetup writes a setup, which must be one that launches can use.
+// PutSetup writes a setup, which must be one that launches can use. What it was is kept beside it.
 func (b *Logbook) PutSetup(setup string, text []byte) error {
 	if !plain(setup) {
 		return fault.Requestf("use letters, digits and dashes", "%q cannot name a setup", setup)
@@ -111,7 +112,11 @@ func (b *Logbook) PutSetup(setup string, text []byte) error {
 	if _, err := parseSetup(text, setup+".toml"); err != nil {
 		return err
 	}
-	return WriteAtomic(filepath.Join(b.dir, setupsDir), map[string][]byte{setup + ".toml": text})
+	files := map[string][]byte{setup + ".toml": text}
+	if before := b.SetupText(setup); before != nil && !bytes.Equal(before, text) {
+		files[setup+"-before.toml"] = before
+	}
+	return WriteAtomic(filepath.Join(b.dir, setupsDir), files)
 }
 
 // SharedBy lists the launches that name a setup.

@@ -1,11 +1,15 @@
 package web_test
 
 import (
+	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+
+	"padside/metrology"
 )
 
 // clubDay runs `padside demo` as a new user does, without ffmpeg, and returns its logbook.
@@ -28,11 +32,12 @@ func clubDay(t *testing.T) string {
 		}
 	}
 	for _, name := range []string{"launches/heron-300/launch.toml", "launches/heron-300/answers.json", "launches/heron-300/streak.png", "launches/osprey/frame.png",
-		"setups/north-mast.toml", "flights/heron.toml", "heats/club-day-heat/heat.toml", "heats/club-day-heat/heat.html"} {
+		"setups/north-mast.toml", "flights/heron.toml", "heats/club-day-heat/heat.toml", "shoots/next-club-day/shoot.toml", "heats/club-day-heat/heat.html"} {
 		if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(name))); err != nil {
 			t.Error(err)
 		}
 	}
+	sameAnswers(t, dir)
 	// Its launch files are ordinary ones.
 	if out, err := exec.Command(program(t), "measure", filepath.Join(dir, "launches", "wren", "launch.toml"), "--json").Output(); err != nil || !strings.Contains(string(out), `"format": "padside-answers"`) {
 		t.Errorf("padside measure of a launch of the demo: %v\n%.300s", err, out)
@@ -42,6 +47,40 @@ func clubDay(t *testing.T) string {
 		t.Errorf("a second demo in the same folder: %v\n%s", err, out)
 	}
 	return dir
+}
+
+// sameAnswers wants the heat's answers to be those of the launches themselves, to the last digit.
+func sameAnswers(t *testing.T, dir string) {
+	t.Helper()
+	read := func(to any, path ...string) {
+		t.Helper()
+		text, err := os.ReadFile(filepath.Join(append([]string{dir}, path...)...))
+		if err == nil {
+			err = json.Unmarshal(text, to)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	var heat struct {
+		Entries []struct {
+			Launch string
+			Answer metrology.Answer
+		}
+	}
+	read(&heat, "heats", "club-day-heat", "heat.json")
+	for _, e := range heat.Entries {
+		var launch struct{ Answers []metrology.Answer }
+		name := filepath.Base(filepath.Dir(filepath.FromSlash(e.Launch)))
+		read(&launch, "launches", name, "answers.json")
+		i := slices.IndexFunc(launch.Answers, func(a metrology.Answer) bool { return a.ID == e.Answer.ID && *a.Speed == *e.Answer.Speed })
+		if i < 0 || *launch.Answers[i].Value != *e.Answer.Value || *launch.Answers[i].Interval != *e.Answer.Interval {
+			t.Errorf("%s in the heat: %v, %v; by itself %+v", name, *e.Answer.Value, *e.Answer.Interval, launch.Answers)
+		}
+	}
+	if len(heat.Entries) != 5 {
+		t.Errorf("%d entries race, want 5", len(heat.Entries))
+	}
 }
 
 // TestClubDay takes the demo's logbook through the browser: the sweep of five fills, whose best fill is set beside the flight model that drew

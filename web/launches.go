@@ -132,6 +132,19 @@ func (s *Server) edit(w http.ResponseWriter, r *http.Request) {
 	s.view(w, r, v, err)
 }
 
+func (s *Server) shareSetup(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Base  string `json:"base"`
+		Setup string `json:"setup"`
+	}
+	if err := read(w, r, &ask); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v, err := s.desk.ShareSetup(lasting(r), r.PathValue("name"), ask.Base, r.Header.Get(tabHeader), ask.Setup, wanted(r))
+	s.view(w, r, v, err)
+}
+
 // base is the revision a change was made on.
 type base struct {
 	Base string `json:"base"`

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -173,8 +174,13 @@ func TestSetupOfOtherReferences(t *testing.T) {
 	b.write("#launch-title", "Bittern, first flight")
 	b.write("#launch-vehicle", "Bittern")
 	b.write("#launch-date", "2026-05-16")
+	// What is kept meanwhile does not take a condition out of the hand that writes it.
 	b.press("Add a condition")
+	b.write("#launch-vehicle", "Bittern II")
+	b.wait(kept)
 	b.write(".condition:last-child .key", "water")
+	b.write(".condition:last-child .value", "35 mL")
+	b.wait(kept)
 	b.write(".condition:last-child .value", "350 mL")
 	b.wait(kept)
 	if got := launchAt(t, path); got.Title != "Bittern, first flight" || got.Date != "2026-05-16" || len(got.Conditions) != 1 || got.Conditions[0].Text != "350 mL" {
@@ -193,6 +199,21 @@ func TestSetupOfOtherReferences(t *testing.T) {
 	if got := launchAt(t, path); got.Setup != "north-mast" || got.Scale.Kind != "plane" {
 		t.Errorf("the launch file holds the setup %q and the kind %q", got.Setup, got.Scale.Kind)
 	}
+
+	// Marked once, for every launch of the setup.
+	b.press("Give it these marks")
+	b.wait(`document.getElementById("said").textContent.includes("are those of the setup north-mast")`)
+	if text, err := os.ReadFile(filepath.Join(dir, "setups", "north-mast.toml")); err != nil || !strings.Contains(string(text), `kind = "plane"`) {
+		t.Errorf("the setup's file: %v\n%s", err, text)
+	}
+	if text, err := os.ReadFile(path); err != nil || strings.Contains(string(text), "[scale]") {
+		t.Errorf("the launch has a scale of its own still (%v):\n%s", err, text)
+	}
+	if got := launchAt(t, path); got.Scale.Kind != "plane" || len(got.Scale.Points) != 4 || got.Camera.Tilt.Value == 0 {
+		t.Errorf("by its setup the launch has %+v, %+v", got.Scale, got.Camera)
+	}
+	b.press("Undo")
+	b.wait(`[...document.querySelectorAll(".why")].some(e => e.textContent.startsWith("This launch has its own"))`)
 }
 
 // choose takes an option of a list.

@@ -59,7 +59,7 @@ func run(logbook, out, only string) error {
 	}
 	shots = append(shots,
 		shot{"shoots", "/shoots", `document.getElementById("shoot-text")?.value`, 1100, 1200},
-		shot{"plan", "/shoots/" + planned, `document.querySelector("main button.primary")?.click() || document.querySelectorAll(".side .nose").length > 10`, 1250, 1200})
+		shot{"plan", "/shoots/" + planned, `document.querySelector("main button.primary")?.click() || document.querySelectorAll(".side .nose").length > 10`, 1330, 1200})
 	if n := len(launches); n > 2 {
 		three := fmt.Sprintf("/compare?launch=%s&launch=%s&launch=%s", one, launches[1].Name(), launches[n-1].Name())
 		shots = append(shots, shot{"compare", three, `document.querySelector("main canvas") && !document.querySelector("[aria-busy=true]")`, 1250, 1200})

@@ -108,6 +108,8 @@ export function copyPart(sheet: Sheet): HTMLElement {
   const shared = el("p", { class: "why" });
   const named = el("input", { type: "text", id: "setup-name", size: 16, placeholder: "north-mast", autocomplete: "off", spellcheck: "false" });
   const name = el("button", { type: "button", class: "quiet", click: () => describe(sheet, named.value) }, "Name it");
+  const share = el("button", { type: "button", class: "quiet", click: () => give(sheet, named.value) }, "Give it these marks");
+  const where = el("p", { class: "why" });
   take.addEventListener("click", () => copy(sheet, select.value));
   api<{ launches: Card[] }>("GET", "/api/logbook").then(({ launches }) => {
     const others = launches.filter((c) => c.name !== sheet.name);
@@ -117,6 +119,13 @@ export function copyPart(sheet: Sheet): HTMLElement {
   sheet.onChange(() => {
     if (named !== document.activeElement) named.value = sheet.setup.setup;
     const others = (sheet.setup.shared_by ?? []).filter((n) => n !== sheet.name);
+    const own = (sheet.setup.own ?? []).map((s) => ({ time: "time base", scale: "scale", camera: "camera" })[s] ?? s);
+    where.textContent = !sheet.setup.setup
+      ? "Scale, time base and camera can be the setup's instead of this launch's: then they are marked once, and every launch that names the setup takes them."
+      : own.length > 0
+        ? `This launch has its own ${list(own)}. Given to the setup they serve every launch that names it and has none of its own.`
+        : "All of this comes from the setup. What is changed here becomes this launch's own.";
+    share.hidden = own.length === 0;
     shared.textContent = sheet.setup.setup
       ? `Launches of one setup share its errors, which cancel where they are compared.${others.length > 0 ? ` It is shared with ${others.join(", ")}.` : ""}`
       : "Launches filmed without touching camera or reference belong to one setup: give it the same name in each, and what they share cancels where they are compared.";
@@ -126,7 +135,8 @@ export function copyPart(sheet: Sheet): HTMLElement {
     { "aria-label": "Setup of several launches" },
     el("h2", {}, "One setup, many launches"),
     shared,
-    el("div", { class: "field" }, el("label", { for: "setup-name" }, "Its name"), named, name),
+    el("div", { class: "field" }, el("label", { for: "setup-name" }, "Its name"), named, name, share),
+    where,
     el("div", { class: "field" }, el("label", { for: "from" }, "The same as in"), select, take),
   );
 }
@@ -137,6 +147,20 @@ async function describe(sheet: Sheet, setup: string) {
     await api("POST", launchPath(sheet.name) + "/edits", { base: sheet.setup.revision, changes: [{ do: "describe", values: { setup: setup.trim() } }] });
     await sheet.load();
     say(setup.trim() ? `This launch belongs to the setup ${setup.trim()}.` : "This launch belongs to no setup.");
+  } catch (problem) {
+    show(problem);
+  }
+}
+
+const list = (words: string[]) => words.join(", ").replace(/, ([^,]*)$/, " and $1");
+
+/** Gives scale, time base and camera of this launch to the setup. */
+async function give(sheet: Sheet, setup: string) {
+  try {
+    await sheet.keep();
+    await api("POST", launchPath(sheet.name) + "/share", { base: sheet.setup.revision, setup: setup.trim() });
+    await sheet.load();
+    say(`Scale, time base and camera are those of the setup ${setup.trim()} now. Undo brings this launch's own back.`);
   } catch (problem) {
     show(problem);
   }

@@ -10,6 +10,7 @@ export interface SetupView {
   frames: number;
   setup: string;
   shared_by: string[] | null;
+  own: string[] | null;
   scale: Record<string, any>;
   time: Record<string, any>;
   camera: Record<string, any>;
@@ -100,7 +101,7 @@ export class Sheet {
     this.dirty.clear();
     this.open = false;
     this.refused = "";
-    this.said = { title: view.title, vehicle: view.vehicle, date: view.date, conditions: view.conditions.map((c) => ({ ...c })) };
+    this.said = { title: view.title, vehicle: view.vehicle, date: view.date, conditions: stillHeld(this.said.conditions, view.conditions) };
     this.kind = (setup.scale.kind as Kind) ?? this.kind;
     this.spots = spotsOf(this.kind, setup.scale[listKey[this.kind]] ?? []);
     this.chosen = Math.min(this.chosen, this.spots.length - 1);
@@ -256,6 +257,16 @@ export class Sheet {
     if (!a || !b || a.unit !== b.unit) return "";
     return `${Number((2 * b.value - a.value).toPrecision(8))} ${b.unit}`;
   }
+}
+
+/** The fields on the page hold on to their conditions: one that is known by its name stays the same object, and one not finished yet stays. */
+function stillHeld(held: KeyText[], now: KeyText[]): KeyText[] {
+  const left = [...held];
+  const known = now.map((n) => {
+    const i = left.findIndex((c) => c.key === n.key);
+    return i < 0 ? { ...n } : Object.assign(left.splice(i, 1)[0], n);
+  });
+  return [...known, ...left.filter((c) => !c.key || !c.text)];
 }
 
 const round = (v: number) => Math.round(v * 100) / 100;
