@@ -20,7 +20,7 @@ import (
 )
 
 // patience is how long a page may take for anything a test waits for, on a machine that is busy with other tests.
-const patience = 60 * time.Second
+const patience = 2 * time.Minute
 
 // tab is one tab of a real browser on a padside. It fails the test where a page asks for anything from elsewhere, throws,
 // or breaks the content security policy.
@@ -128,7 +128,7 @@ func (b *tab) open(path string) {
 func (b *tab) wait(expression string) {
 	b.Helper()
 	var err error
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		var ok bool
 		if ok, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool]("!!("+expression+")")); ok && err == nil {
 			return

@@ -131,6 +131,7 @@ func TestClubDay(t *testing.T) {
 		t.Log("ffmpeg is not installed: the race clip is left out")
 		return
 	}
+	b.write("#race-slow", "10") // a short clip: long ones are drawn by TestRacePlaysInTheBrowser
 	b.press("Draw the race")
 	b.wait(`document.querySelector(".race video")?.readyState >= 2 && document.querySelector(".race img")?.naturalWidth > 0`)
 	b.keepPictures("club-race", ".race")

@@ -21,9 +21,9 @@ func TestPlanPage(t *testing.T) {
 	b.keepPictures("shoots", "body")
 
 	sample := eval[string](b, `document.getElementById("shoot-text").value`)
-	small := strings.Replace(sample, `modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]`, `modes = [ { width = 640, height = 320, rate = "500 Hz" } ]`, 1)
+	small := strings.Replace(sample, `modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]`, `modes = [ { width = 480, height = 240, rate = "500 Hz" } ]`, 1)
 	small = strings.ReplaceAll(small, `within = "2 %"`, `within = "4 %"`)
-	small = strings.Replace(small, `pixel_pitch = "6.6 um"`, `pixel_pitch = "20 um"`, 1)
+	small = strings.Replace(small, `pixel_pitch = "6.6 um"`, `pixel_pitch = "26.7 um"`, 1)
 	set := func(text string) {
 		eval[bool](b, fmt.Sprintf(`(document.getElementById("shoot-text").value = %q, true)`, text))
 	}
