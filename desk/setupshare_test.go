@@ -75,3 +75,41 @@ func TestShareSetup(t *testing.T) {
 		t.Errorf("the setup before:\n%s", before)
 	}
 }
+
+// TestASetupThatChangedMakesAnswersStale: what a launch takes from its setup counts as much as what it says itself.
+func TestASetupThatChangedMakesAnswersStale(t *testing.T) {
+	t.Parallel()
+	d, _ := bench(t)
+	const setup = "format = 1\n[scale]\nkind = \"rod\"\nmarks = [ { at = \"0 m\", x = 5.0, y = 100.0 }, { at = \"%s m\", x = 5.0, y = 10.0 } ]\n"
+	put := func(at string) {
+		t.Helper()
+		if err := d.book.PutSetup("mast", []byte(strings.Replace(setup, "%s", at, 1))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	put("0.4")
+	name, err := d.book.New("a", func(string) []byte { return []byte("format = 1\nsetup = \"mast\"\n[footage]\npath = \"a.mp4\"\n") })
+	if err != nil {
+		t.Fatal(err)
+	}
+	standing := func() string {
+		t.Helper()
+		s, err := d.book.State(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := d.book.ResolveText(name, s.Text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.standing(l, s.Text)
+	}
+	before := standing()
+	if again := standing(); again != before {
+		t.Errorf("nothing changed, and the digest went from %s to %s", before, again)
+	}
+	put("0.5")
+	if after := standing(); after == before {
+		t.Error("the setup changed, and the answers still stand")
+	}
+}

@@ -8,7 +8,6 @@ import (
 	"image"
 	_ "image/jpeg"
 	_ "image/png"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -256,47 +255,6 @@ func asJSON(t *testing.T, text []byte, to any) {
 	}
 }
 
-func TestImportRefuses(t *testing.T) {
-	t.Parallel()
-	ctx := context.Background()
-	d, _ := bench(t)
-	in, err := d.NewImport()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, bad := range []string{"", "../x.jpg", "a/b.jpg", ".hidden", `c:\x`} {
-		if err := d.Receive(ctx, in.ID, bad, 1, strings.NewReader("x")); err == nil {
-			t.Errorf("a file named %q was taken", bad)
-		}
-	}
-	if err := d.Receive(ctx, in.ID, "cut.jpg", 100, strings.NewReader("short")); !errors.Is(err, errShort) {
-		t.Errorf("a file cut off gave %v", err)
-	}
-	if err := d.Receive(ctx, in.ID, "letter.mp4", 6, strings.NewReader("letter")); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := d.FinishImport(ctx, in.ID, Fresh{}); err == nil {
-		t.Error("a letter became a launch")
-	}
-	left, err := os.ReadDir(filepath.Join(d.Dir(), "incoming"))
-	if err != nil || len(left) != 0 {
-		t.Errorf("left in incoming: %v, %v", left, err)
-	}
-	if err := d.Receive(ctx, "i99", "a.jpg", 1, strings.NewReader("x")); !errors.Is(err, ErrUnknown) {
-		t.Errorf("an unknown import gave %v", err)
-	}
-	ended, cancel := context.WithCancel(ctx)
-	cancel()
-	again, _ := d.NewImport()
-	if err := d.Receive(ended, again.ID, "a.jpg", -1, io.LimitReader(zeros{}, 1<<20)); !errors.Is(err, context.Canceled) {
-		t.Errorf("a cancelled upload gave %v", err)
-	}
-}
-
-type zeros struct{}
-
-func (zeros) Read(b []byte) (int, error) { return len(b), nil }
-
 func TestCancelledJob(t *testing.T) {
 	t.Parallel()
 	q := newJobs(func(Event) {})
@@ -325,43 +283,5 @@ func TestCancelledJob(t *testing.T) {
 	}
 	if _, err := q.get("none"); !errors.Is(err, ErrUnknown) {
 		t.Errorf("an unknown job gave %v", err)
-	}
-}
-
-// TestASetupThatChangedMakesAnswersStale: what a launch takes from its setup counts as much as what it says itself.
-func TestASetupThatChangedMakesAnswersStale(t *testing.T) {
-	t.Parallel()
-	d, _ := bench(t)
-	const setup = "format = 1\n[scale]\nkind = \"rod\"\nmarks = [ { at = \"0 m\", x = 5.0, y = 100.0 }, { at = \"%s m\", x = 5.0, y = 10.0 } ]\n"
-	put := func(at string) {
-		t.Helper()
-		if err := d.book.PutSetup("mast", []byte(strings.Replace(setup, "%s", at, 1))); err != nil {
-			t.Fatal(err)
-		}
-	}
-	put("0.4")
-	name, err := d.book.New("a", func(string) []byte { return []byte("format = 1\nsetup = \"mast\"\n[footage]\npath = \"a.mp4\"\n") })
-	if err != nil {
-		t.Fatal(err)
-	}
-	standing := func() string {
-		t.Helper()
-		s, err := d.book.State(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, err := d.book.ResolveText(name, s.Text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return d.standing(l, s.Text)
-	}
-	before := standing()
-	if again := standing(); again != before {
-		t.Errorf("nothing changed, and the digest went from %s to %s", before, again)
-	}
-	put("0.5")
-	if after := standing(); after == before {
-		t.Error("the setup changed, and the answers still stand")
 	}
 }

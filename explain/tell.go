@@ -169,7 +169,7 @@ func (r *Result) together(which []int) string {
 			fmt.Fprintf(&text, " to the power %.2g", power)
 		}
 	}
-	return fmt.Sprintf(". What it does tell is %s: to %.2g %% (95 %%)", text.String(), 100*math.Max(-iv.Lo, iv.Hi))
+	return fmt.Sprintf(". What it does tell is %s, to %.2g %% (95 %%)", text.String(), 100*math.Max(-iv.Lo, iv.Hi))
 }
 
 func words(key string) string { return strings.ReplaceAll(key, "_", " ") }
