@@ -1,12 +1,12 @@
 // Command speed prints how long `padside measure` takes for a high-speed clip, as a ratio to what ffmpeg needs
-// to decode the same clip into nothing, in the same run, and how much memory it needs; then the same for that
-// launch in a clip ten times as long. Processor time is printed beside wall time: on a machine with other work it is the steadier of the two.
+// to decode the same clip into nothing, in the same run, and how much memory it needs; then the same for a clip in which all is
+// motion, and for the first launch in a clip ten times as long. Processor time is printed beside wall time: on a machine with other work it is the steadier of the two.
 //
 //	go run ./bench/speed -keep /tmp/speed
 //
 // The clip: H.264, 1920x570, 1884 frames, a drawn bottle rocket filmed by a camera on its side, which leaves the
-// pad late, so that measuring cannot stop early. Drawing it takes
-// minutes; -keep keeps it for the next run. Memory is read from /proc and left out where there is none.
+// pad late, so that measuring cannot stop early; the clip that is all motion is of 600 frames. Drawing them takes
+// minutes; -keep keeps them for the next run. Memory is read from /proc and left out where there is none.
 package main
 
 import (
@@ -31,15 +31,15 @@ const (
 func main() {
 	keep := flag.String("keep", "", "folder that keeps the clips")
 	runs := flag.Int("runs", 3, "runs of each; the median counts")
-	long := flag.Bool("long", true, "also measure the clip ten times as long")
+	which := flag.String("clips", "late,moving,long", "clips to measure, in this order; long is made from late")
 	flag.Parse()
-	if err := run(context.Background(), *keep, *runs, *long); err != nil {
+	if err := run(context.Background(), *keep, *runs, strings.Split(*which, ",")); err != nil {
 		fmt.Fprintln(os.Stderr, "speed:", err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, dir string, runs int, long bool) error {
+func run(ctx context.Context, dir string, runs int, keys []string) error {
 	if dir == "" {
 		temporary, err := os.MkdirTemp("", "padside-speed-")
 		if err != nil {
@@ -52,43 +52,50 @@ func run(ctx context.Context, dir string, runs int, long bool) error {
 	if out, err := exec.CommandContext(ctx, "go", "build", "-o", program, "./cmd/padside").CombinedOutput(); err != nil {
 		return fmt.Errorf("build padside (run from the project's root): %w\n%s", err, out)
 	}
-	short, err := makeClips(ctx, dir, long)
-	if err != nil {
-		return err
-	}
 	fmt.Println("| clip | ffmpeg to null (processor) | padside measure (processor) | ratio (processor) | padside's peak memory |")
 	fmt.Println("|---|---|---|---|---|")
-	first, err := row(ctx, program, dir, "1884 frames", short, runs)
-	if err != nil {
-		return err
+	of := map[class]figure{}
+	for _, key := range keys {
+		c, ok := classOf(key)
+		if !ok {
+			return fmt.Errorf("no clip is called %q", key)
+		}
+		if err := c.make(ctx, dir); err != nil {
+			return err
+		}
+		f, err := row(ctx, program, dir, c, runs)
+		if err != nil {
+			return err
+		}
+		of[c] = f
 	}
-	fmt.Printf("\nratio %.2f (promised: at most %.1f); memory %.0f MB (at most %d)\n", first.ratio, promisedRatio, first.memory, promisedMemory)
-	if !long {
-		return nil
+	fmt.Println()
+	if f, ok := of[late]; ok {
+		fmt.Printf("%s: ratio %.2f (promised: at most %.1f); memory %.0f MB (at most %d)\n", late.name, f.ratio, promisedRatio, f.memory, promisedMemory)
+		if g, ok := of[long]; ok {
+			fmt.Printf("%s: memory %.2f times that (promised: at most %.1f)\n", long.name, g.memory/f.memory, promisedGrowth)
+		}
 	}
-	second, err := row(ctx, program, dir, "ten times as long", longName, 1)
-	if err != nil {
-		return err
-	}
-	fmt.Printf("\nmemory of the long clip %.2f times that of the short (promised: at most %.1f)\n", second.memory/first.memory, promisedGrowth)
 	return nil
 }
 
 type figure struct{ ratio, memory float64 }
 
 // row runs decoding and measuring in turn and prints their medians.
-func row(ctx context.Context, program, dir, name, clip string, runs int) (figure, error) {
+func row(ctx context.Context, program, dir string, c class, runs int) (figure, error) {
 	var bare, whole, bareCPU, wholeCPU, memory []float64
-	launch := filepath.Join(dir, strings.TrimSuffix(clip, ".mp4")+".toml")
+	if c == long {
+		runs = 1
+	}
 	for range runs {
 		begin := time.Now()
-		decode := exec.CommandContext(ctx, "ffmpeg", "-nostdin", "-loglevel", "error", "-i", filepath.Join(dir, clip), "-f", "null", "-")
+		decode := exec.CommandContext(ctx, "ffmpeg", "-nostdin", "-loglevel", "error", "-i", filepath.Join(dir, c.clip), "-f", "null", "-")
 		if out, err := decode.CombinedOutput(); err != nil {
 			return figure{}, fmt.Errorf("decode: %w\n%s", err, out)
 		}
 		bare, bareCPU = append(bare, time.Since(begin).Seconds()), append(bareCPU, processor(decode))
 		begin = time.Now()
-		measure := exec.CommandContext(ctx, program, "measure", launch, "--json")
+		measure := exec.CommandContext(ctx, program, "measure", filepath.Join(dir, c.launch()), "--json")
 		peak, err := runWatched(measure)
 		if err != nil {
 			return figure{}, err
@@ -97,7 +104,7 @@ func row(ctx context.Context, program, dir, name, clip string, runs int) (figure
 		memory = append(memory, peak)
 	}
 	f := figure{median(whole) / median(bare), median(memory)}
-	fmt.Printf("| %s | %.2f s (%.2f s) | %.2f s (%.2f s) | %.2f (%.2f) | %.0f MB |\n", name,
+	fmt.Printf("| %s | %.2f s (%.2f s) | %.2f s (%.2f s) | %.2f (%.2f) | %.0f MB |\n", c.name,
 		median(bare), median(bareCPU), median(whole), median(wholeCPU), f.ratio, median(wholeCPU)/median(bareCPU), f.memory)
 	return f, nil
 }
