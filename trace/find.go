@@ -17,8 +17,7 @@ type finder struct {
 	next      int // frame at which to look again
 	from      int // frame before which nothing is looked for
 	wait      int
-	looked    int     // times
-	moved     float64 // px, the farthest anything was followed along a line
+	looked    int // times
 }
 
 const (
@@ -225,13 +224,7 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	} else {
 		rest.noise = rest.difference(frames[1].Luma)
 	}
-	pieces := f.pieces(frames, st, &rest)
-	moving := pieces[:0]
-	for _, p := range pieces {
-		if f.follows(p, frames, st, &rest, last) {
-			moving = append(moving, p)
-		}
-	}
+	moving := f.following(f.pieces(frames, st, &rest), frames, st, &rest, last)
 	moving = f.company(moving, frames, st, &rest, last)
 	f.rank(moving)
 	moving = slices.DeleteFunc(moving, f.alone)
@@ -259,24 +252,42 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	return out
 }
 
+// following keeps those of the pieces that go far and straight, in their order.
+func (f *follower) following(pieces []*piece, frames []footage.Frame, st *steady, rest *still, last bool) []*piece {
+	goes := make([]bool, len(pieces))
+	f.parallel(len(pieces), func(_ *scratch, i int) { goes[i] = f.follows(pieces[i], frames, st, rest, last) })
+	var out []*piece
+	for i, p := range pieces {
+		if goes[i] {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // company looks around each moving piece for others that move as it does.
 func (f *follower) company(moving []*piece, frames []footage.Frame, st *steady, rest *still, last bool) []*piece {
 	bounds := area{3, 3, f.width - 6, f.height - 6}
-	out := slices.Clone(moving)
+	tried := map[area]bool{}
+	for _, p := range moving {
+		tried[p.area] = true
+	}
+	var near []*piece
 	for _, p := range moving[:min(len(moving), 12)] {
 		h := p.w / 2
 		for _, d := range [][2]int{{0, -h}, {0, h}, {h / 2, 0}, {-h / 2, 0}, {0, -2 * h}, {0, 2 * h}, {h, 0}, {-h, 0}} {
 			q := &piece{area: area{p.x + d[0], p.y + d[1], p.w, p.h}}
-			if !q.within(bounds) || slices.ContainsFunc(out, func(o *piece) bool { return o.area == q.area }) {
+			if !q.within(bounds) || tried[q.area] {
 				continue
 			}
+			tried[q.area] = true
 			q.weigh(frames[0].Luma)
-			if q.texture() > 60*rest.noise*rest.noise && f.follows(q, frames, st, rest, last) {
-				out = append(out, q)
+			if q.texture() > 60*rest.noise*rest.noise {
+				near = append(near, q)
 			}
 		}
 	}
-	return out
+	return append(moving, f.following(near, frames, st, rest, last)...)
 }
 
 // rank sorts moving pieces: best those with company that moves alike, going the way that is expected.

@@ -116,9 +116,9 @@ func (f *follower) take(fr footage.Frame) error {
 func (f *follower) step(fr *footage.Frame) error {
 	t := f.o.FrameTime(fr.Index)
 	f.steady.step(fr.Index, fr.Luma)
+	f.parallel(len(f.lanes), func(_ *scratch, i int) { f.lanes[i].step(fr.Index, t, fr.Luma) })
 	busy, moved := false, false
 	for _, l := range f.lanes {
-		l.step(fr.Index, t, fr.Luma)
 		busy = busy || !l.done || l.marked(fr.Index)
 		moved = moved || l.moved
 	}

@@ -5,8 +5,10 @@ import (
 	"errors"
 	"math"
 	"reflect"
+	"runtime"
 	"sync"
 	"testing"
+	"time"
 
 	"padside/fault"
 	"padside/footage"
@@ -194,24 +196,68 @@ func TestLanes(t *testing.T) {
 	}
 }
 
+// small is a short launch in a small picture, filmed by a camera that is not quite still: under the race detector others take too long.
+var small = sync.OnceValues(func() (*scene.Take, *kept) {
+	const rate = 400
+	tk := scene.BottleRocket(5, scene.BottleOptions{Rate: rate, Frames: 48, Width: 96, Height: 240, Shake: 0.4})
+	tk.Scene.Vehicles[0].Start = 12. / rate
+	return tk, keep(tk.Scene)
+})
+
+// TestWorkersDoNotMatter: one worker and several give the same result, bit for bit.
 func TestWorkersDoNotMatter(t *testing.T) {
 	t.Parallel()
-	tk, src := phone()
-	o := options(tk)
-	var first *trace.Result
-	workers := []int{1, 8}
-	if testing.Short() { // under the race detector eight are enough
-		workers = workers[1:]
+	for name, take := range map[string]func() (*scene.Take, *kept){"small": small, "phone": phone} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			if name == "phone" && testing.Short() {
+				t.Skip("the small launch shows races as well")
+			}
+			tk, src := take()
+			o := options(tk)
+			var first *trace.Result
+			for _, o.Workers = range []int{1, 4} {
+				res, err := trace.Follow(context.Background(), src, o)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if first == nil {
+					first = res
+					if p := &res.Paths[0]; !p.LeftView || len(p.Points) < 36 {
+						t.Errorf("%d points, left the view: %v, want 36 or more until it leaves", len(p.Points), p.LeftView)
+					}
+				} else if !reflect.DeepEqual(first, res) {
+					t.Error("4 workers give another result than 1")
+				}
+			}
+		})
 	}
-	for _, o.Workers = range workers {
-		res, err := trace.Follow(context.Background(), src, o)
-		if err != nil {
-			t.Fatal(err)
+}
+
+// TestCancelledFollowLeavesNothing: wherever following is cancelled, it returns soon, with the reason, and nothing of it goes on.
+// Not parallel: it counts what the whole program runs.
+func TestCancelledFollowLeavesNothing(t *testing.T) {
+	tk, src := small()
+	before := runtime.NumGoroutine()
+	for _, at := range []int{0, 20, 30} { // at rest, while the vehicle is looked for, and in flight
+		ctx, cancel := context.WithCancel(context.Background())
+		o := options(tk)
+		o.Workers = 4
+		o.Progress = func(frame int) {
+			if frame == at {
+				cancel()
+			}
 		}
-		if first == nil {
-			first = res
-		} else if !reflect.DeepEqual(first, res) {
-			t.Error("8 workers give another result than 1")
+		if res, err := trace.Follow(ctx, src, o); !errors.Is(err, context.Canceled) {
+			t.Errorf("cancelled at frame %d: %v, %v", at, res != nil, err)
+		}
+		// A goroutine that has told its end is counted until it is gone.
+		now := runtime.NumGoroutine()
+		for deadline := time.Now().Add(10 * time.Second); now > before && time.Now().Before(deadline); now = runtime.NumGoroutine() {
+			time.Sleep(time.Millisecond)
+		}
+		if now > before {
+			t.Errorf("cancelled at frame %d: %d goroutines before, %d after", at, before, now)
 		}
 	}
 }

@@ -38,7 +38,7 @@ type Options struct {
 	Marks      []Mark
 	ExpectDown bool // the object falls
 	// FrameTime is a frame's time in seconds; nil: frames are evenly spaced. It serves prediction
-	// and, with Exposure, the blur of the moving patch.
+	// and, with Exposure, the blur of the moving patch. It is called from several goroutines at once.
 	FrameTime func(frame int) float64
 	Exposure  float64 // s; 0: unknown, no blur
 	Workers   int     // 0: GOMAXPROCS. The result does not depend on it.

@@ -8,7 +8,14 @@ import (
 // parallel calls work for 0..n-1 on several workers, each with its own scratch. Work writes its
 // result by index, so that the outcome does not depend on the number of workers.
 func parallel(n, workers int, b *basis, work func(s *scratch, i int)) {
-	workers = max(1, min(workers, n))
+	workers = min(workers, n)
+	if workers <= 1 {
+		s := newScratch(b)
+		for i := range n {
+			work(s, i)
+		}
+		return
+	}
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for range workers {
@@ -24,4 +31,9 @@ func parallel(n, workers int, b *basis, work func(s *scratch, i int)) {
 		})
 	}
 	wg.Wait()
+}
+
+// parallel does so for what the follower looks at while it reads.
+func (f *follower) parallel(n int, work func(s *scratch, i int)) {
+	parallel(n, f.o.Workers, f.basis, work)
 }

@@ -26,26 +26,21 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 	side -= side % 4
 	var out []*piece
 	limit := 4*rest.noise + 2*float64(grey(first))
-	var change []*changes
-	for _, e := range end {
-		change = append(change, changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.coarse(e.Index, x, y) }))
-	}
+	change := make([]*changes, len(end))
+	f.parallel(len(end), func(_ *scratch, i int) {
+		e := end[i]
+		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.coarse(e.Index, x, y) })
+	})
 	for y := 3; y+side+3 <= first.Height; y += side / 4 {
 		for x := 3; x+side+3 <= first.Width; x += side / 4 {
 			p := &piece{area: area{x, y, side, side}}
-			differs := false
-			for _, c := range change {
-				differs = differs || c.share(p.area) > 0.12
-			}
-			if !differs {
-				continue
-			}
-			p.weigh(first)
-			if p.texture() > 60*rest.noise*rest.noise {
+			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.area) > 0.12 }) {
 				out = append(out, p)
 			}
 		}
 	}
+	f.parallel(len(out), func(_ *scratch, i int) { out[i].weigh(first) })
+	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > 60*rest.noise*rest.noise) })
 	slices.SortStableFunc(out, func(a, b *piece) int {
 		switch ta, tb := a.texture(), b.texture(); {
 		case ta > tb:
@@ -149,7 +144,6 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *s
 	if off > straightness*way+1 || back > straightness*way+1 {
 		return false
 	}
-	f.finder.moved = max(f.finder.moved, way)
 	return true
 }
 

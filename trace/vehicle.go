@@ -80,9 +80,9 @@ const stripWide = 5
 
 // moveAlike marks the pixels of the area that keep up with the piece.
 func (f *follower) moveAlike(p *piece, whole area, frames []footage.Frame, st *steady, rest *still) []bool {
-	moves, stays := make([]float32, whole.w*whole.h), make([]float32, whole.w*whole.h)
-	used := make([]int, whole.w*whole.h)
-	n := 0
+	// shown is a frame in which the piece has gone some way: what has moved with it, and what has stayed, is seen shifted so.
+	type shown struct{ mx, my, sx, sy, frame int }
+	var all []shown
 	x0, y0 := p.lane.sights[0].x, p.lane.sights[0].y
 	for i := range p.lane.sights {
 		x, y := p.place(i, st)
@@ -90,29 +90,31 @@ func (f *follower) moveAlike(p *piece, whole area, frames []footage.Frame, st *s
 		if math.Hypot(x-x0, y-y0) < 4 {
 			continue
 		}
-		n++
-		fr := frames[s.frame-frames[0].Index].Luma
 		cx, cy := st.coarse(s.frame, s.x, s.y)
-		mx, my := int(math.Round(s.x-x0)), int(math.Round(s.y-y0))
-		sx, sy := int(math.Round(s.x-cx-x0)), int(math.Round(s.y-cy-y0))
-		for k := range moves {
-			px, py := whole.x+k%whole.w, whole.y+k/whole.w
-			qx, qy := px+mx, py+my
-			bx, by := px+sx, py+sy
-			if qx < 0 || qy < 0 || qx >= fr.Width || qy >= fr.Height || bx < 0 || by < 0 || bx >= fr.Width || by >= fr.Height {
-				continue
+		all = append(all, shown{int(math.Round(s.x - x0)), int(math.Round(s.y - y0)),
+			int(math.Round(s.x - cx - x0)), int(math.Round(s.y - cy - y0)), s.frame - frames[0].Index})
+	}
+	out := make([]bool, whole.w*whole.h)
+	f.parallel(whole.h, func(_ *scratch, row int) {
+		py := whole.y + row
+		for px := whole.x; px < whole.x+whole.w; px++ {
+			var moves, stays float32
+			used := 0
+			for _, s := range all {
+				fr := frames[s.frame].Luma
+				qx, qy := px+s.mx, py+s.my
+				bx, by := px+s.sx, py+s.sy
+				if qx < 0 || qy < 0 || qx >= fr.Width || qy >= fr.Height || bx < 0 || by < 0 || bx >= fr.Width || by >= fr.Height {
+					continue
+				}
+				used++
+				now := level(fr, qx, qy)
+				moves += float32(math.Abs(float64(now - rest.at(px, py))))
+				stays += float32(math.Abs(float64(now - rest.at(bx, by))))
 			}
-			used[k]++
-			now := level(fr, qx, qy)
-			moves[k] += float32(math.Abs(float64(now - rest.at(px, py))))
-			stays[k] += float32(math.Abs(float64(now - rest.at(bx, by))))
+			out[row*whole.w+px-whole.x] = used*2 >= len(all) && len(all) > 0 && moves+float32(used)*float32(rest.noise) < 0.6*stays
 		}
-	}
-	out := make([]bool, len(moves))
-	for k := range out {
-		u := float32(used[k])
-		out[k] = used[k]*2 >= n && n > 0 && moves[k]+u*float32(rest.noise) < 0.6*stays[k]
-	}
+	})
 	return crowded(out, whole)
 }
 
