@@ -38,6 +38,9 @@ func TestPictureIsTheFrame(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
+			if testing.Short() && name != "b-frames.mp4" {
+				t.Skip("one container shows races as well")
+			}
 			path := made(t, name, args...)
 			if name == "edited.mp4" { // cut in mid-group without decoding: an edit list hides the frames before the cut
 				whole := path

@@ -12,7 +12,7 @@ func TestFrameIsReadsFrame(t *testing.T) {
 	t.Parallel()
 	// Three frames of 128x96 fit: most calls decode anew.
 	const small = 3 * 128 * 96
-	x264 := []string{"-c:v", "libx264", "-pix_fmt", "yuv420p", "-g", "8", "-t", "0.35"}
+	x264 := []string{"-c:v", "libx264", "-pix_fmt", "yuv420p", "-g", "8", "-t", "0.27"} // two groups of frames
 	for name, args := range map[string][]string{
 		"b-frames.mp4":   append([]string{"-bf", "3"}, x264...),
 		"open-gop.mp4":   append([]string{"-bf", "3", "-x264-params", "open-gop=1"}, x264...),

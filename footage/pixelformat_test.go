@@ -36,10 +36,9 @@ func TestLumaOfEveryLayout(t *testing.T) {
 	} {
 		t.Run(format, func(t *testing.T) {
 			t.Parallel()
-			source := []string{"-f", "lavfi", "-i", "testsrc2=s=64x48:r=30:d=0.1", "-pix_fmt", format, "-c:v", "rawvideo"}
 			path := filepath.Join(t.TempDir(), format+".nut")
-			ffmpeg(t, append(source, path)...)
-			raw := ffmpeg(t, append(source, "-f", "rawvideo", "pipe:1")...)
+			raw := ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=64x48:r=30:d=0.1", "-pix_fmt", format, "-c:v", "rawvideo", path,
+				"-pix_fmt", format, "-c:v", "rawvideo", "-f", "rawvideo", "pipe:1")
 			if len(raw) != frames*c.bytes {
 				t.Fatalf("%d bytes of pictures, want %d", len(raw), frames*c.bytes)
 			}
@@ -73,16 +72,22 @@ func TestLumaOfEveryLayout(t *testing.T) {
 // range) for a clip that stores RGB, with plain colours.
 func TestLumaFromColours(t *testing.T) {
 	t.Parallel()
-	const rounding = 1.0 // level: swscale's fixed-point matrix
-	for colour, want := range map[string]float64{"red": 0.299 * 255, "lime": 0.587 * 255, "blue": 0.114 * 255, "white": 255, "black": 0} {
-		path := filepath.Join(t.TempDir(), colour+".nut")
-		ffmpeg(t, "-f", "lavfi", "-i", "color="+colour+":s=32x32:r=30:d=0.1,format=rgb24", "-c:v", "rawvideo", path)
-		l, err := opened(t, path, Options{}).Frame(context.Background(), 1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := l.At(16, 16); got < want-rounding || got > want+rounding {
-			t.Errorf("luma of %s = %g, want %g", colour, got, want)
+	const rounding = 1.0                                       // level: swscale's fixed-point matrix
+	names := []string{"red", "lime", "blue", "white", "black"} // five fields side by side
+	var fields, stack string
+	for _, n := range names {
+		fields += "color=" + n + ":s=32x32:r=30:d=0.1,format=rgb24[" + n + "];"
+		stack += "[" + n + "]"
+	}
+	path := filepath.Join(t.TempDir(), "colours.nut")
+	ffmpeg(t, "-filter_complex", fields+stack+"hstack=inputs=5", "-c:v", "rawvideo", path)
+	l, err := opened(t, path, Options{}).Frame(context.Background(), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{0.299 * 255, 0.587 * 255, 0.114 * 255, 255, 0} {
+		if got := l.At(32*i+16, 16); got < want-rounding || got > want+rounding {
+			t.Errorf("luma of %s = %g, want %g", names[i], got, want)
 		}
 	}
 }
