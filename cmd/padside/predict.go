@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"padside/desk"
+	"padside/fault"
 )
 
 func newPredict() *cobra.Command {
@@ -21,6 +22,9 @@ A prediction is an estimate, not a clearance to fly.`,
 		Example: "  padside predict heron.toml\n  padside predict heron.toml --sweep water=100mL..1500mL --goal apogee",
 		Args:    oneArgument("a flight file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if sweep == "" && cmd.Flags().Changed("goal") {
+				return fault.Requestf("add --sweep KEY=FROM..TO, or leave --goal out", "there is nothing to aim with: --goal belongs to a sweep")
+			}
 			if sweep != "" {
 				var err error
 				if o.Sweep, err = desk.ParseSweep(sweep); err != nil {
