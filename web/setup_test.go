@@ -201,7 +201,7 @@ func TestSetupOfOtherReferences(t *testing.T) {
 	}
 
 	// Marked once, for every launch of the setup.
-	b.press("Give it these marks")
+	b.press("Give them to the setup")
 	b.wait(`document.getElementById("said").textContent.includes("are those of the setup north-mast")`)
 	if text, err := os.ReadFile(filepath.Join(dir, "setups", "north-mast.toml")); err != nil || !strings.Contains(string(text), `kind = "plane"`) {
 		t.Errorf("the setup's file: %v\n%s", err, text)

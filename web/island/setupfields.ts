@@ -108,7 +108,7 @@ export function copyPart(sheet: Sheet): HTMLElement {
   const shared = el("p", { class: "why" });
   const named = el("input", { type: "text", id: "setup-name", size: 16, placeholder: "north-mast", autocomplete: "off", spellcheck: "false" });
   const name = el("button", { type: "button", class: "quiet", click: () => describe(sheet, named.value) }, "Name it");
-  const share = el("button", { type: "button", class: "quiet", click: () => give(sheet, named.value) }, "Give it these marks");
+  const share = el("button", { type: "button", class: "quiet", click: () => give(sheet, named.value) }, "Give them to the setup");
   const where = el("p", { class: "why" });
   take.addEventListener("click", () => copy(sheet, select.value));
   api<{ launches: Card[] }>("GET", "/api/logbook").then(({ launches }) => {
@@ -123,7 +123,7 @@ export function copyPart(sheet: Sheet): HTMLElement {
     where.textContent = !sheet.setup.setup
       ? "Scale, time base and camera can be the setup's instead of this launch's: then they are marked once, and every launch that names the setup takes them."
       : own.length > 0
-        ? `This launch has its own ${list(own)}. Given to the setup they serve every launch that names it and has none of its own.`
+        ? `This launch has its own ${list(own)}. They can serve every launch that names the setup and has none of its own.`
         : "All of this comes from the setup. What is changed here becomes this launch's own.";
     share.hidden = own.length === 0;
     shared.textContent = sheet.setup.setup
