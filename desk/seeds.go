@@ -20,7 +20,11 @@ func setupSeed(l *logbook.Launch, digest string, seed uint64) uint64 {
 // the launch, so that a launch has the same draws, and to the last digit the same answers, whether it is measured alone, compared, raced or in a
 // heat, and two launches never have the same.
 func pathSeed(l *logbook.Launch, lane int, digest string, seed uint64) uint64 {
-	return seedOf(fmt.Sprintf("path %s %d %d %d %v", digest, lane, l.Footage.From, l.Footage.To, l.Trace.Box)) ^ seed
+	text := fmt.Sprintf("path %s %d %d %d %v", digest, lane, l.Footage.From, l.Footage.To, l.Trace.Box)
+	if !l.Trace.Follow && len(l.Trace.Marks) > 0 { // which vehicle it is, the marks alone say
+		text += fmt.Sprint(l.Trace.Marks[0])
+	}
+	return seedOf(text) ^ seed
 }
 
 // seedOf is the FNV-1a hash of a text.
