@@ -31,13 +31,14 @@ var layers = map[string]int{
 	"logbook":     6,
 	"picture":     6,
 	"sheet":       6,
+	"predict":     8,
 	"rules":       7,
 	"wording":     7,
 	"staged":      7,
-	"desk":        8,
-	"web":         9,
-	"web/bundle":  9, // makes what web embeds
-	"cmd/padside": 10,
+	"desk":        9,
+	"web":         10,
+	"web/bundle":  10, // makes what web embeds
+	"cmd/padside": 11,
 }
 
 // outside holds the programs that stand above the house: long studies.

@@ -12,6 +12,7 @@ import (
 
 	"padside/logbook"
 	"padside/metrology"
+	"padside/predict"
 	"padside/units"
 	"padside/wording"
 )
@@ -50,7 +51,7 @@ func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, w
 		if a.Value != nil {
 			value += " (" + interval + ")"
 		}
-		v.Fitted = append(v.Fitted, ModelWords{predictedName(a.ID), value})
+		v.Fitted = append(v.Fitted, ModelWords{predict.Name(a.ID), value})
 	}
 	for i := range s.Model.Curves {
 		k := &s.Model.Curves[i]
@@ -64,7 +65,7 @@ func curveName(r wording.Reader, k *ModelCurve) string {
 	if k.Speed != nil || k.Height != nil {
 		return r.Name(metrology.Answer{ID: k.ID, Speed: k.Speed, Height: k.Height, Unit: k.Unit})
 	}
-	return predictedName(k.ID)
+	return predict.Name(k.ID)
 }
 
 // bestText words where the model has the best, the condition in the unit it is written in.

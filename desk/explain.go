@@ -11,6 +11,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
+	"padside/predict"
 )
 
 // ExplainOptions says how to explain. The zero value takes the flight file that the launch names and frees what is usual for its kind.
@@ -36,7 +37,7 @@ type ExplainSheet struct {
 	FirstMotion float64              `json:"first_motion_s"`
 	FirstU      float64              `json:"first_motion_standard_uncertainty"`
 	Residuals   []explain.Residual   `json:"residuals"`
-	History     []FlightState        `json:"history"`  // of the fitted flight; time 0 at first motion
+	History     []predict.State      `json:"history"`  // of the fitted flight; time 0 at first motion
 	Measured    []MeasuredThrust     `json:"measured"` // time 0 at first motion
 	Sweep       *FittedSweep         `json:"sweep,omitempty"`
 	Inertia     *InertiaOdds         `json:"water_inertia,omitempty"` // of a bottle
@@ -56,7 +57,7 @@ type FittedSweep struct {
 
 // FittedPhase is one part of the fitted flight, s from first motion, with the 95 % interval of its end.
 type FittedPhase struct {
-	FlightPhase
+	predict.Phase
 	Ends *[2]float64 `json:"to_interval95"`
 }
 
@@ -195,16 +196,16 @@ func jump(obs []motion.Observation) float64 {
 
 // underCeiling refuses a speed that the bottle's gas cannot have given: inputs or scale are wrong, and no fit may hide it.
 func (e *explained) underCeiling(r *motion.Result) error {
-	if e.model.file.Kind != "bottle" {
+	if e.model.File.Kind != "bottle" {
 		return nil
 	}
-	site, err := e.base[0].site()
+	site, err := e.base[0].Site()
 	if err != nil {
 		return err
 	}
 	for _, a := range r.Answers {
 		if a.ID == motion.PeakSpeed && a.Interval != nil {
-			return e.model.bottle(e.base[0], site).CheckSpeed(a.Interval[0])
+			return e.model.Bottle(e.base[0], site).CheckSpeed(a.Interval[0])
 		}
 	}
 	return nil
@@ -213,13 +214,13 @@ func (e *explained) underCeiling(r *motion.Result) error {
 // seesCoast says whether the footage shows enough of the coast for the drag to show: by the file's own flight, half as long again as its
 // thrust.
 func (e *explained) seesCoast(lane *Lane) (bool, error) {
-	w, err := e.model.fly(e.base[0])
+	w, err := e.model.Fly(e.base[0])
 	if err != nil {
 		return false, err
 	}
 	for _, a := range lane.Motion.Answers {
 		if a.ID == motion.ViewTime && a.Value != nil {
-			return *a.Value > 2*(w.flight.EndOfThrust-w.flight.FirstMotion)+0.1, nil
+			return *a.Value > 2*(w.Flight.EndOfThrust-w.Flight.FirstMotion)+0.1, nil
 		}
 	}
 	return false, nil

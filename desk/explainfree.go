@@ -8,6 +8,7 @@ import (
 
 	"padside/explain"
 	"padside/fault"
+	"padside/predict"
 	"padside/units"
 )
 
@@ -22,7 +23,7 @@ func (e *explained) free(named []string, stated []map[string]known, coasting boo
 	chosen := named
 	if chosen == nil {
 		chosen = []string{"thrust_scale"}
-		if e.model.file.Kind == "bottle" {
+		if e.model.File.Kind == "bottle" {
 			chosen = []string{"discharge", "exponent"}
 		}
 		if coasting {
@@ -36,7 +37,7 @@ func (e *explained) free(named []string, stated []map[string]known, coasting boo
 	for _, key := range chosen {
 		key = asUnknown(key)
 		freed[key] = true
-		e.each(key, func(launch int, in inputs) {
+		e.each(key, func(launch int, in predict.Inputs) {
 			least, most := possible(key, in)
 			e.add(explain.Unknown{Key: key, Start: math.Min(math.Max(e.first(key, in), least), most), Least: least, Most: most}, setting{key, launch, false})
 		}, stated)
@@ -88,7 +89,7 @@ func (e *explained) state(key string, stated []map[string]known) {
 }
 
 // each calls add once for an input that all launches share, or for every launch where they differ.
-func (e *explained) each(key string, add func(launch int, in inputs), stated []map[string]known) {
+func (e *explained) each(key string, add func(launch int, in predict.Inputs), stated []map[string]known) {
 	for _, q := range stated[1:] {
 		if q[key].Quantity != stated[0][key].Quantity {
 			for i := range e.base {
@@ -106,16 +107,16 @@ func (e *explained) add(u explain.Unknown, s setting) {
 }
 
 // first is where the search for an unknown begins.
-func (e *explained) first(key string, in inputs) float64 {
+func (e *explained) first(key string, in predict.Inputs) float64 {
 	if key == dragArea {
-		return math.Max(in.value["drag_coefficient"], 0.1) * frontal(in)
+		return math.Max(in.Value["drag_coefficient"], 0.1) * frontal(in)
 	}
-	if v, ok := in.value[key]; ok {
+	if v, ok := in.Value[key]; ok {
 		return v
 	}
-	if key == "exponent" && e.model.file.Moist {
-		if site, err := in.site(); err == nil {
-			return e.model.bottle(in, site).Exponent
+	if key == "exponent" && e.model.File.Moist {
+		if site, err := in.Site(); err == nil {
+			return e.model.Bottle(in, site).Exponent
 		}
 	}
 	return customary[key]
@@ -124,17 +125,17 @@ func (e *explained) first(key string, in inputs) float64 {
 // fittable lists what can be fitted.
 func (e *explained) fittable() []string {
 	out := []string{dragArea}
-	for _, i := range e.model.file.Inputs {
+	for _, i := range e.model.File.Inputs {
 		if i.Key != "drag_coefficient" && !strings.HasPrefix(i.Key, "site.") {
 			out = append(out, i.Key)
 		}
 	}
 	more := []string{"thrust_scale"}
-	if e.model.file.Kind == "bottle" {
+	if e.model.File.Kind == "bottle" {
 		more = []string{"discharge", "exponent"}
 	}
 	for _, k := range more {
-		if _, stated := e.model.file.Input(k); !stated {
+		if _, stated := e.model.File.Input(k); !stated {
 			out = append(out, k)
 		}
 	}

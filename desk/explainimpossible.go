@@ -3,6 +3,7 @@ package desk
 import (
 	"padside/explain"
 	"padside/metrology"
+	"padside/predict"
 )
 
 // impossible fills the sheet of a launch that only an impossible flight comes near: what is asked of the inputs has no value, and the residuals
@@ -11,11 +12,11 @@ func (s *ExplainSheet) impossible(e *explained, res *explain.Result, lane *Lane)
 	s.unfitted(e, res)
 	s.thrust(e, res, lane)
 	near := res.Launches[0].Flight
-	if whole, err := e.model.fly(e.inputs(0, res.Values)); err == nil {
-		near = whole.flight
+	if whole, err := e.model.Fly(e.inputs(0, res.Values)); err == nil {
+		near = whole.Flight
 	}
 	for _, p := range fromFirstMotion(near) {
-		s.Phases = append(s.Phases, FittedPhase{FlightPhase: FlightPhase{p.Name, p.From, p.To}})
+		s.Phases = append(s.Phases, FittedPhase{Phase: predict.Phase{Name: p.Name, From: p.From, To: p.To}})
 	}
 	s.follow(near)
 }

@@ -7,6 +7,7 @@ import (
 
 	"padside/explain"
 	"padside/fault"
+	"padside/predict"
 )
 
 // InertiaOdds says whether the footage tells if the inertia of the water counts.
@@ -22,13 +23,13 @@ var telling = math.Log(20)
 // inertia weighs the bottle's model against the same one with the inertia of the water, or without it where it has it. A model that cannot be fitted at
 // all is not weighed.
 func (s *ExplainSheet) inertia(ctx context.Context, e *explained, in explain.Input, res *explain.Result) error {
-	if e.model.file.Kind != "bottle" {
+	if e.model.File.Kind != "bottle" {
 		return nil
 	}
-	file := *e.model.file
+	file := *e.model.File
 	file.WaterInertia = !file.WaterInertia
 	other := *e
-	other.model = flightModel{&file}
+	other.model = predict.Model{File: &file}
 	in.Model, in.Progress = other.fly, nil
 	evidence, fits, err := explain.Weigh(ctx, in)
 	if ctx.Err() != nil {

@@ -7,13 +7,14 @@ import (
 	"padside/explain"
 	"padside/flight"
 	"padside/logbook"
+	"padside/predict"
 	"padside/units"
 )
 
 // explained is a flight file made ready to be fitted: what is unknown, and how values of it make inputs of the model.
 type explained struct {
-	model    flightModel
-	base     []inputs // one per launch: as stated in file and launch
+	model    predict.Model
+	base     []predict.Inputs // one per launch: as stated in file and launch
 	unknowns []explain.Unknown
 	sets     []setting                  // what each unknown sets
 	of       map[string]units.Dimension // what each input measures
@@ -35,8 +36,8 @@ const common = "_common_factor"
 const dragArea = "drag_area"
 
 // frontal is the cross-section that a drag coefficient refers to, m2.
-func frontal(in inputs) float64 {
-	d := in.value["body_diameter"]
+func frontal(in predict.Inputs) float64 {
+	d := in.Value["body_diameter"]
 	return math.Pi / 4 * d * d
 }
 
@@ -48,7 +49,7 @@ type known struct {
 
 // fromLaunches takes over what launches state themselves: a condition named as an input stands for the file's.
 func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained, []map[string]known) {
-	e := &explained{model: flightModel{f}, of: map[string]units.Dimension{}, symbol: map[string]string{}}
+	e := &explained{model: predict.Model{File: f}, of: map[string]units.Dimension{}, symbol: map[string]string{}}
 	var stated []map[string]known
 	for _, l := range launches {
 		q := map[string]known{}
@@ -69,9 +70,9 @@ func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained
 				q[key], e.of[key], e.symbol[key] = known{c.Quantity, true}, c.Dimension, c.Quantity.Unit
 			}
 		}
-		in := e.model.best()
+		in := e.model.Best()
 		for k, v := range q {
-			in.value[k] = v.Value
+			in.Value[k] = v.Value
 		}
 		e.base, stated = append(e.base, in), append(stated, q)
 	}
@@ -79,8 +80,8 @@ func fromLaunches(f *logbook.FlightFile, launches []*logbook.Launch) (*explained
 }
 
 // possible is how far an input can be from its value, and the least and most it can be at all.
-func possible(key string, in inputs) (least, most float64) {
-	v := in.value[key]
+func possible(key string, in predict.Inputs) (least, most float64) {
+	v := in.Value[key]
 	switch key {
 	case "discharge":
 		return 0.3, 1
@@ -91,7 +92,7 @@ func possible(key string, in inputs) (least, most float64) {
 	case "thrust_scale":
 		return 0.1, 5
 	case "water":
-		return 1e-6, 0.98 * in.value["volume"]
+		return 1e-6, 0.98 * in.Value["volume"]
 	case "pressure":
 		return 0.1 * v, 3 * v
 	case "site.air_temperature":
@@ -107,11 +108,11 @@ func possible(key string, in inputs) (least, most float64) {
 }
 
 // inputs are those of a launch with values of the unknowns.
-func (e *explained) inputs(launch int, values []float64) inputs {
+func (e *explained) inputs(launch int, values []float64) predict.Inputs {
 	b := &e.base[launch]
-	in := inputs{value: make(map[string]float64, len(b.value)+2), impulse: b.impulse}
-	for k, v := range b.value {
-		in.value[k] = v
+	in := predict.Inputs{Value: make(map[string]float64, len(b.Value)+2), Impulse: b.Impulse}
+	for k, v := range b.Value {
+		in.Value[k] = v
 	}
 	area := math.NaN() // not fitted
 	for _, factors := range [...]bool{false, true} {
@@ -122,21 +123,21 @@ func (e *explained) inputs(launch int, values []float64) inputs {
 			case set.key == dragArea:
 				area = v
 			case factors:
-				in.value[set.key] *= v
+				in.Value[set.key] *= v
 			default:
-				in.value[set.key] = v
+				in.Value[set.key] = v
 			}
 		}
 	}
 	if !math.IsNaN(area) {
-		in.value["drag_coefficient"] = area / frontal(in)
+		in.Value["drag_coefficient"] = area / frontal(in)
 	}
 	return in
 }
 
 // fly is the model as package explain wants it.
 func (e *explained) fly(launch int, values []float64, until float64) (*flight.Flight, error) {
-	return e.model.flyUntil(e.inputs(launch, values), until)
+	return e.model.FlyUntil(e.inputs(launch, values), until)
 }
 
 // unit is the SI unit of an unknown.

@@ -32,12 +32,12 @@ type MeasuredThrust struct {
 // measured gathers thrust, impulse and the coast's drag from the motion as measured.
 func (s *ExplainSheet) measured(e *explained, res *explain.Result, lane *Lane) {
 	in := e.inputs(0, res.Values)
-	site, err := in.site()
+	site, err := in.Site()
 	if err != nil {
 		return // it has flown: it cannot be
 	}
 	s.thrust(e, res, lane)
-	s.impulse(s.endOfThrust(), in.value["dry_mass"], massU(res))
+	s.impulse(s.endOfThrust(), in.Value["dry_mass"], massU(res))
 	if area, ok := res.CoastDrag(0, res.Launches[0].Flight.Mass(math.Inf(1)), site.Gravity, site.Air.Density()); ok {
 		if a, err := metrology.FromEstimate(metrology.Answer{ID: coastDragArea, Unit: "m2"}, area); err == nil {
 			s.Answers = append(s.Answers, a)
@@ -48,12 +48,12 @@ func (s *ExplainSheet) measured(e *explained, res *explain.Result, lane *Lane) {
 // thrust is the motion as measured, and the thrust that it tells of.
 func (s *ExplainSheet) thrust(e *explained, res *explain.Result, lane *Lane) {
 	in := e.inputs(0, res.Values)
-	site, err := in.site()
+	site, err := in.Site()
 	if err != nil {
 		return
 	}
 	f := res.Launches[0].Flight
-	half := 0.5 * site.Air.Density() * in.value["drag_coefficient"] * frontal(in)
+	half := 0.5 * site.Air.Density() * in.Value["drag_coefficient"] * frontal(in)
 	for _, h := range lane.Motion.History {
 		q := MeasuredThrust{T: h.T - s.FirstMotion, Height: h.Height, Speed: h.Speed, Acceleration: h.Acceleration,
 			UHeight: h.UHeight, USpeed: h.USpeed, UAcceleration: h.UAcceleration}

@@ -8,6 +8,7 @@ import (
 	"padside/explain"
 	"padside/flight"
 	"padside/metrology"
+	"padside/predict"
 )
 
 // fitted are the unknowns as answers.
@@ -23,7 +24,7 @@ func (s *ExplainSheet) fitted(e *explained, res *explain.Result) error {
 				draws[i] = d[j]
 			}
 			var err error
-			if a, err = fromDraws(a, f.Value, draws); err != nil {
+			if a, err = predict.FromDraws(a, f.Value, draws); err != nil {
 				return err
 			}
 			a.Budget = f.Budget
@@ -38,44 +39,44 @@ const explainedFlights = 600
 
 // predict flies the fitted model and draws of it, and says what they reach.
 func (s *ExplainSheet) predict(ctx context.Context, e *explained, res *explain.Result, o ExplainOptions) error {
-	best, err := e.model.fly(e.inputs(0, res.Values))
+	best, err := e.model.Fly(e.inputs(0, res.Values))
 	if err != nil {
 		return fmt.Errorf("fly the fitted model: %w", err)
 	}
-	rod := e.base[0].value["rod_length"]
+	rod := e.base[0].Value["rod_length"]
 	n := min(explainedFlights, len(res.Draws))
-	flown := make([]*[len(predicted)]float64, n)
+	flown := make([]*[len(predict.Reached)]float64, n)
 	phases := make([][]flight.Phase, n)
-	err = flyAll(ctx, n, o.progress, func(i int) {
-		if f, err := e.model.fly(e.inputs(0, res.Draws[i*len(res.Draws)/n])); err == nil {
-			v := f.values(rod)
-			flown[i], phases[i] = &v, fromFirstMotion(f.flight)
+	err = predict.FlyAll(ctx, n, o.progress, func(i int) {
+		if f, err := e.model.Fly(e.inputs(0, res.Draws[i*len(res.Draws)/n])); err == nil {
+			v := f.Values(rod)
+			flown[i], phases[i] = &v, fromFirstMotion(f.Flight)
 		}
 	})
 	if err != nil {
 		return err
 	}
-	values := best.values(rod)
-	for k, p := range predicted {
-		a := metrology.Answer{ID: p.id, Unit: p.unit}
+	values := best.Values(rod)
+	for k, p := range predict.Reached {
+		a := metrology.Answer{ID: p.ID, Unit: p.Unit}
 		if math.IsNaN(values[k]) {
 			continue // of another kind of vehicle
 		}
-		if a, err = fromDraws(a, values[k], column(flown, k)); err != nil {
+		if a, err = predict.FromDraws(a, values[k], predict.Column(flown, k)); err != nil {
 			return err
 		}
 		s.Answers = append(s.Answers, a)
 	}
-	s.phases(best.flight, phases)
-	s.follow(best.flight)
-	s.Warnings = append(s.Warnings, best.flight.Warnings...)
-	s.Warnings = append(s.Warnings, e.model.cautions(best, e.inputs(0, res.Values))...)
+	s.phases(best.Flight, phases)
+	s.follow(best.Flight)
+	s.Warnings = append(s.Warnings, best.Flight.Warnings...)
+	s.Warnings = append(s.Warnings, e.model.Cautions(best, e.inputs(0, res.Values))...)
 	return nil
 }
 
 // follow takes over the motion of a flight, time 0 at first motion.
 func (s *ExplainSheet) follow(f *flight.Flight) {
-	for _, h := range historyOf(f) {
+	for _, h := range predict.History(f) {
 		h.T -= f.FirstMotion
 		s.History = append(s.History, h)
 	}
@@ -95,7 +96,7 @@ func fromFirstMotion(f *flight.Flight) []flight.Phase {
 // phases lists the fitted flight's phases and how sure their ends are.
 func (s *ExplainSheet) phases(best *flight.Flight, drawn [][]flight.Phase) {
 	for _, p := range fromFirstMotion(best) {
-		out := FittedPhase{FlightPhase: FlightPhase{p.Name, p.From, p.To}}
+		out := FittedPhase{Phase: predict.Phase{Name: p.Name, From: p.From, To: p.To}}
 		var ends []float64
 		for _, d := range drawn {
 			for _, q := range d {

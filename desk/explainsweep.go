@@ -13,6 +13,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
+	"padside/predict"
 	"padside/study"
 	"padside/units"
 	"padside/wording"
@@ -130,7 +131,7 @@ func (m *SweepModel) curves(ctx context.Context, c *comparing, s *CompareSheet, 
 	span := hi - lo
 	lo, hi = math.Max(lo-span/4, lo/4), hi+span/4
 	if c.o.Sweep == "water" {
-		hi = math.Min(hi, 0.9*e.base[0].value["volume"])
+		hi = math.Min(hi, 0.9*e.base[0].Value["volume"])
 	}
 	places := make([]float64, modelPoints)
 	for i := range places {
@@ -156,13 +157,13 @@ func (m *SweepModel) curves(ctx context.Context, c *comparing, s *CompareSheet, 
 func (e *explained) fill(ctx context.Context, res *explain.Result, curves []ModelCurve, more []bool, key string, places []float64, o Options) error {
 	list, err := res.Curves(ctx, places, more, func(at float64, values []float64) []float64 {
 		in := e.inputs(0, values)
-		in.value[key] = at
-		w, err := e.model.fly(in)
+		in.Value[key] = at
+		w, err := e.model.Fly(in)
 		out := make([]float64, len(curves))
 		for k := range out {
 			out[k] = math.NaN()
 			if err == nil {
-				out[k] = curves[k].of(w.flight)
+				out[k] = curves[k].of(w.Flight)
 			}
 		}
 		return out
@@ -180,12 +181,12 @@ func (e *explained) fill(ctx context.Context, res *explain.Result, curves []Mode
 func (e *explained) sweep(ctx context.Context, res *explain.Result, o Options) (*FittedSweep, error) {
 	in := e.inputs(0, res.Values)
 	s := &FittedSweep{Key: "dry_mass", Curves: []ModelCurve{{ID: "apogee", Unit: "m"}, {ID: "flight_peak_speed", Unit: "m/s"}}}
-	lo, hi := 0.6*in.value["dry_mass"], 1.6*in.value["dry_mass"]
-	if e.model.file.Kind == "bottle" {
+	lo, hi := 0.6*in.Value["dry_mass"], 1.6*in.Value["dry_mass"]
+	if e.model.File.Kind == "bottle" {
 		s.Key = "water"
-		lo, hi = 0.06*in.value["volume"], 0.75*in.value["volume"]
+		lo, hi = 0.06*in.Value["volume"], 0.75*in.Value["volume"]
 	}
-	s.KeyUnit, s.Stated = e.unit(s.Key), in.value[s.Key]
+	s.KeyUnit, s.Stated = e.unit(s.Key), in.Value[s.Key]
 	places := make([]float64, modelPoints)
 	for i := range places {
 		places[i] = lo + (hi-lo)*float64(i)/(modelPoints-1)
@@ -228,17 +229,17 @@ func (k *ModelCurve) take(c explain.Curve) {
 // caution takes back the optimum of a pressure that may not be recommended, and says so, and repeats what goes with every prediction.
 func (m *SweepModel) caution(key string, res *explain.Result, e *explained) {
 	in := e.inputs(0, res.Values)
-	if w, err := e.model.fly(in); err == nil {
-		m.Warnings = append(m.Warnings, e.model.cautions(w, in)...)
+	if w, err := e.model.Fly(in); err == nil {
+		m.Warnings = append(m.Warnings, e.model.Cautions(w, in)...)
 	}
 	if key != "pressure" {
 		return
 	}
 	for i := range m.Curves {
-		if k := &m.Curves[i]; k.Optimum > safePressure {
-			k.Optimum, k.Interval, k.AtEnd = safePressure, [2]float64{0, safePressure}, true
+		if k := &m.Curves[i]; k.Optimum > predict.SafePressure {
+			k.Optimum, k.Interval, k.AtEnd = predict.SafePressure, [2]float64{0, predict.SafePressure}, true
 			m.Warnings = append(m.Warnings, fault.Warning{Code: "pressure-high", Message: fmt.Sprintf(
-				"no pressure above %.3g bar, half of the lowest published burst pressure, is recommended, whatever the model says", safePressure/1e5)})
+				"no pressure above %.3g bar, half of the lowest published burst pressure, is recommended, whatever the model says", predict.SafePressure/1e5)})
 		}
 	}
 }
@@ -252,7 +253,7 @@ func (s *CompareSheet) modelText(w io.Writer, r wording.Reader) {
 	fmt.Fprintf(w, "\nthe flight model of %s, fitted to all launches together\n", m.FlightFile)
 	for _, a := range m.Fitted {
 		value, interval := wording.Text(a, units.Unit{Symbol: a.Unit, Num: 1, Den: 1})
-		fmt.Fprintf(w, "  %s %s (%s)\n", predictedName(a.ID), value, interval)
+		fmt.Fprintf(w, "  %s %s (%s)\n", predict.Name(a.ID), value, interval)
 	}
 	if !m.Test.Fits {
 		fmt.Fprintln(w, "  it does not fit: no curve is drawn from it")

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"padside/predict"
 	"padside/units"
 	"padside/wording"
 )
@@ -30,7 +31,7 @@ func (s *ExplainSheet) Text(w io.Writer) error {
 		if i < len(s.Fitted) && len(a.Budget) > 0 && a.Value != nil {
 			most = fmt.Sprintf("%s, %.0f %%", strings.ReplaceAll(a.Budget[0].Source, "_", " "), 100*a.Budget[0].Share)
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", predictedName(a.ID), value, interval, most)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", predict.Name(a.ID), value, interval, most)
 	}
 	fmt.Fprintln(t, "\t\t\t\nphase\tfrom\tto\t")
 	for _, p := range s.Phases {
@@ -96,9 +97,9 @@ func (s *ExplainSheet) sweepText(w io.Writer) {
 		l := SweepLine{Optimum: k.Optimum, Interval: k.Interval, written: u}
 		value, interval := l.best()
 		if k.AtEnd || interval == "" {
-			fmt.Fprintf(w, "  %s: best at the end of the range looked at, %s; %.4g %s there\n", predictedName(k.ID), value, k.Value, k.Unit)
+			fmt.Fprintf(w, "  %s: best at the end of the range looked at, %s; %.4g %s there\n", predict.Name(k.ID), value, k.Value, k.Unit)
 			continue
 		}
-		fmt.Fprintf(w, "  %s: best at %s (%s); %.4g %s there\n", predictedName(k.ID), value, interval, k.Value, k.Unit)
+		fmt.Fprintf(w, "  %s: best at %s (%s); %.4g %s there\n", predict.Name(k.ID), value, interval, k.Value, k.Unit)
 	}
 }

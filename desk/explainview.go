@@ -12,6 +12,7 @@ import (
 	"padside/fault"
 	"padside/logbook"
 	"padside/metrology"
+	"padside/predict"
 	"padside/units"
 	"padside/wording"
 )
@@ -172,7 +173,7 @@ func (v *ModelView) word(e *explained) {
 		if fitted {
 			u = e.written(a.ID, u)
 		}
-		line := ModelLine{ID: a.ID, Label: predictedName(a.ID), Fitted: fitted}
+		line := ModelLine{ID: a.ID, Label: predict.Name(a.ID), Fitted: fitted}
 		line.Text, line.Interval = wording.Text(a, u)
 		if a.Value != nil {
 			line.Interval += " " + u.Symbol
@@ -200,7 +201,7 @@ func (v *ModelView) word(e *explained) {
 	}
 	u := e.written(s.Sweep.Key, units.Unit{Symbol: s.Sweep.KeyUnit, Num: 1, Den: 1})
 	for _, k := range s.Sweep.Curves {
-		v.Best = append(v.Best, ModelWords{predictedName(k.ID), k.bestText(u)})
+		v.Best = append(v.Best, ModelWords{predict.Name(k.ID), k.bestText(u)})
 	}
 }
 

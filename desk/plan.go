@@ -9,6 +9,7 @@ import (
 	"padside/flight"
 	"padside/logbook"
 	"padside/motion"
+	"padside/predict"
 	"padside/shoot"
 )
 
@@ -80,20 +81,15 @@ func expectFlight(path string, e *shoot.Expected) error {
 	if err != nil {
 		return err
 	}
-	model := flightModel{file}
-	in := model.best()
-	w, err := model.fly(in)
+	model := predict.Model{File: file}
+	in := model.Best()
+	w, err := model.Fly(in)
 	if err != nil {
 		return err
 	}
-	e.Motion, e.Kind, e.Pressure = shoot.Flown{Flight: w.flight}, file.Kind, in.value["pressure"]
-	e.Power = file.Kind == "motor" && w.highPower()
+	e.Motion, e.Kind, e.Pressure = shoot.Flown{Flight: w.Flight}, file.Kind, in.Value["pressure"]
+	e.Power = file.Kind == "motor" && w.HighPower()
 	return nil
-}
-
-// highPower says whether a motor that was flown counts as high power.
-func (w *flown) highPower() bool {
-	return flight.HighPower(w.class.Impulse(), w.class.Impulse()/(w.flight.EndOfThrust-w.flight.FirstMotion), w.class.PropellantMass)
 }
 
 // expectLaunch measures a launch and takes its best motion.

@@ -5,10 +5,11 @@ import (
 
 	"padside/desk"
 	"padside/fault"
+	"padside/predict"
 )
 
 func newPredict() *cobra.Command {
-	var o desk.PredictOptions
+	var o predict.Options
 	var asJSON bool
 	var sweep, goal string
 	cmd := &cobra.Command{
@@ -27,12 +28,12 @@ A prediction is an estimate, not a clearance to fly.`,
 			}
 			if sweep != "" {
 				var err error
-				if o.Sweep, err = desk.ParseSweep(sweep); err != nil {
+				if o.Sweep, err = predict.ParseSweep(sweep); err != nil {
 					return err
 				}
 				o.Sweep.Goal = goal
 			}
-			s, err := watched(cmd, func(progress func(string, int, int)) (*desk.FlightSheet, error) {
+			s, err := watched(cmd, func(progress func(string, int, int)) (*predict.Sheet, error) {
 				o.Progress = progress
 				return desk.Predict(cmd.Context(), args[0], o)
 			})

@@ -1,4 +1,4 @@
-package desk
+package predict
 
 import (
 	"bytes"
@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"padside/flight"
+	"padside/logbook"
 	"padside/metrology"
 )
 
@@ -43,7 +44,16 @@ func flightFile(t *testing.T, text string, more map[string]string) string {
 	return path
 }
 
-func answerOf(t *testing.T, s *FlightSheet, id string) metrology.Answer {
+// fly predicts the flight of a file.
+func fly(path string, o Options) (*Sheet, error) {
+	f, err := logbook.ReadFlight(path)
+	if err != nil {
+		return nil, err
+	}
+	return Run(context.Background(), f, o)
+}
+
+func answerOf(t *testing.T, s *Sheet, id string) metrology.Answer {
 	t.Helper()
 	for _, a := range s.Answers {
 		if a.ID == id {
@@ -56,7 +66,7 @@ func answerOf(t *testing.T, s *FlightSheet, id string) metrology.Answer {
 
 func TestPredictBottle(t *testing.T) {
 	t.Parallel()
-	s, err := Predict(context.Background(), flightFile(t, caseD, nil), PredictOptions{})
+	s, err := fly(flightFile(t, caseD, nil), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +105,7 @@ func TestPredictSpread(t *testing.T) {
 	t.Parallel()
 	apogee := func(mass, drag string) metrology.Answer {
 		text := strings.Replace(strings.Replace(caseD, `"100 g"`, `"`+mass+`"`, 1), `"0.50"`, `"`+drag+`"`, 1)
-		s, err := Predict(context.Background(), flightFile(t, text, nil), PredictOptions{})
+		s, err := fly(flightFile(t, text, nil), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,7 +127,7 @@ func TestSweepFindsTheBestFill(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := Predict(context.Background(), flightFile(t, caseD, nil), PredictOptions{Sweep: q})
+	s, err := fly(flightFile(t, caseD, nil), Options{Sweep: q})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +144,7 @@ func TestNoPressureAboveHalfOfBurstIsRecommended(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := Predict(context.Background(), flightFile(t, strings.Replace(caseD, "4 bar", "6 bar", 1), nil), PredictOptions{Sweep: q})
+	s, err := fly(flightFile(t, strings.Replace(caseD, "4 bar", "6 bar", 1), nil), Options{Sweep: q})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +162,7 @@ func TestPredictMotor(t *testing.T) {
 	const rocket = "format = 1\nkind = \"motor\"\npropellant_mass = \"12 g\"\ndry_mass = \"80 g\"\nbody_diameter = \"25 mm\"\ndrag_coefficient = 0.6\nrod_length = \"1 m\"\n"
 	curve := "time_s,force_n\n0,0\n0.1,14\n0.5,6\n1.6,6\n1.7,0\n"
 	impulse := 0.1*14/2 + 0.4*10 + 1.1*6 + 0.1*3
-	s, err := Predict(context.Background(), flightFile(t, rocket+"thrust = \"curve.csv\"\n", map[string]string{"curve.csv": curve}), PredictOptions{})
+	s, err := fly(flightFile(t, rocket+"thrust = \"curve.csv\"\n", map[string]string{"curve.csv": curve}), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +173,7 @@ func TestPredictMotor(t *testing.T) {
 		t.Errorf("it leaves the rod at %.1f m/s", v)
 	}
 	// A class says little about the impulse, and the apogee shows it.
-	c, err := Predict(context.Background(), flightFile(t, rocket+"class = \"C6-3\"\n", nil), PredictOptions{})
+	c, err := fly(flightFile(t, rocket+"class = \"C6-3\"\n", nil), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,7 +199,7 @@ func TestPredictFiring(t *testing.T) {
 		record += fmt.Sprintf("%g,%g\n", at, force)
 	}
 	text := "format = 1\nkind = \"motor\"\npropellant_mass = \"12 g\"\ndry_mass = \"80 g\"\nbody_diameter = \"25 mm\"\ndrag_coefficient = 0.6\nfiring = \"stand.csv\"\n"
-	s, err := Predict(context.Background(), flightFile(t, text, map[string]string{"stand.csv": record}), PredictOptions{})
+	s, err := fly(flightFile(t, text, map[string]string{"stand.csv": record}), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -202,7 +212,7 @@ func TestPredictFiring(t *testing.T) {
 func TestPredictMoist(t *testing.T) {
 	t.Parallel()
 	speed := func(more string) float64 {
-		s, err := Predict(context.Background(), flightFile(t, caseD+more, nil), PredictOptions{})
+		s, err := fly(flightFile(t, caseD+more, nil), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -235,7 +245,7 @@ func TestPredictRefuses(t *testing.T) {
 		"a curve of words":         {rocket, "time,force\nzero,five\n", "line of time"},
 		"no thrust":                {strings.Replace(rocket, "thrust = \"curve.csv\"\n", "", 1), "", "thrust"},
 	} {
-		_, err := Predict(context.Background(), flightFile(t, c.text, map[string]string{"curve.csv": c.curve}), PredictOptions{})
+		_, err := fly(flightFile(t, c.text, map[string]string{"curve.csv": c.curve}), Options{})
 		if err == nil || !strings.Contains(err.Error(), c.about) {
 			t.Errorf("%s: %v, want something about %q", name, err, c.about)
 		}

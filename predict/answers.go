@@ -1,4 +1,4 @@
-package desk
+package predict
 
 import (
 	"context"
@@ -13,18 +13,18 @@ import (
 	"padside/metrology"
 )
 
-// predicted are the answers to a flight, in their order.
-var predicted = [...]struct{ id, unit string }{{"initial_thrust", "N"}, {"total_impulse", "N s"}, {"end_of_water_speed", "m/s"}, {"end_of_thrust_speed", "m/s"},
+// Reached are the answers to a flight, in their order.
+var Reached = [...]struct{ ID, Unit string }{{"initial_thrust", "N"}, {"total_impulse", "N s"}, {"end_of_water_speed", "m/s"}, {"end_of_thrust_speed", "m/s"},
 	{"end_of_thrust_time", "s"}, {"peak_speed", "m/s"}, {"peak_acceleration", "m/s2"}, {"apogee", "m"}, {"apogee_time", "s"}, {"stored_energy", "J"}, {"rod_exit_speed", "m/s"}}
 
 // values are a flight's answers; NaN where it has none.
-func (w *flown) values(rod float64) [len(predicted)]float64 {
+func (w *Flown) Values(rod float64) [len(Reached)]float64 {
 	nan := math.NaN()
-	v := [len(predicted)]float64{}
+	v := [len(Reached)]float64{}
 	for i := range v {
 		v[i] = nan
 	}
-	f := w.flight
+	f := w.Flight
 	v[0] = f.Thrust(f.FirstMotion + 1e-9)
 	v[1] = impulseOf(f)
 	for _, p := range f.Phases() {
@@ -70,9 +70,9 @@ func impulseOf(f *flight.Flight) float64 {
 }
 
 // answers flies draws of the inputs and sums them up.
-func (m flightModel) answers(ctx context.Context, best *flown, seed uint64, progress func(string, int, int)) ([]metrology.Answer, error) {
-	rod := m.best().value["rod_length"]
-	values := best.values(rod)
+func (m Model) answers(ctx context.Context, best *Flown, seed uint64, progress func(string, int, int)) ([]metrology.Answer, error) {
+	rod := m.Best().Value["rod_length"]
+	values := best.Values(rod)
 	n := predictDraws
 	if !m.uncertain() {
 		n = 0
@@ -91,10 +91,10 @@ func (m flightModel) answers(ctx context.Context, best *flown, seed uint64, prog
 		return nil, fault.Requestf("narrow the uncertainties, or move the values away from what cannot fly", "%d of %d flights that the stated uncertainties allow do not fly", failed, n)
 	}
 	var out []metrology.Answer
-	for k, p := range predicted {
-		a := metrology.Answer{ID: p.id, Unit: p.unit}
+	for k, p := range Reached {
+		a := metrology.Answer{ID: p.ID, Unit: p.Unit}
 		if math.IsNaN(values[k]) {
-			if p.id == "apogee" {
+			if p.ID == "apogee" {
 				out = append(out, metrology.WithoutValue(a, metrology.NotReached, "no apogee is reached"))
 			}
 			continue // of another kind of vehicle
@@ -103,7 +103,7 @@ func (m flightModel) answers(ctx context.Context, best *flown, seed uint64, prog
 			if a, err = metrology.FromEstimate(a, metrology.Known(values[k], 0)); err != nil {
 				return nil, err
 			}
-		} else if a, err = fromDraws(a, values[k], column(flown, k)); err != nil {
+		} else if a, err = FromDraws(a, values[k], Column(flown, k)); err != nil {
 			return nil, err
 		}
 		out = append(out, a)
@@ -112,7 +112,7 @@ func (m flightModel) answers(ctx context.Context, best *flown, seed uint64, prog
 }
 
 // column is one answer on all draws that have it.
-func column(flown []*[len(predicted)]float64, k int) []float64 {
+func Column(flown []*[len(Reached)]float64, k int) []float64 {
 	var out []float64
 	for _, f := range flown {
 		if f != nil && !math.IsNaN(f[k]) {
@@ -123,7 +123,7 @@ func column(flown []*[len(predicted)]float64, k int) []float64 {
 }
 
 // fromDraws is FromDraws for a best value that a skewed spread may leave at the edge of its draws.
-func fromDraws(a metrology.Answer, value float64, draws []float64) (metrology.Answer, error) {
+func FromDraws(a metrology.Answer, value float64, draws []float64) (metrology.Answer, error) {
 	lo, hi := draws[0], draws[0]
 	for _, d := range draws {
 		lo, hi = math.Min(lo, d), math.Max(hi, d)
@@ -131,23 +131,23 @@ func fromDraws(a metrology.Answer, value float64, draws []float64) (metrology.An
 	return metrology.FromDraws(a, math.Min(math.Max(value, lo), hi), draws)
 }
 
-// draw flies n draws of the inputs, each changed by set where that is given, and returns their values, nil for one that cannot fly.
-func (m flightModel) draw(ctx context.Context, n int, seed uint64, rod float64, set func(inputs), progress func(string, int, int)) ([]*[len(predicted)]float64, error) {
-	all := make([]*[len(predicted)]float64, n)
-	return all, flyAll(ctx, n, progress, func(i int) {
+// draw flies n draws of the Inputs, each changed by set where that is given, and returns their values, nil for one that cannot fly.
+func (m Model) draw(ctx context.Context, n int, seed uint64, rod float64, set func(Inputs), progress func(string, int, int)) ([]*[len(Reached)]float64, error) {
+	all := make([]*[len(Reached)]float64, n)
+	return all, FlyAll(ctx, n, progress, func(i int) {
 		in := m.drawn(rand.New(rand.NewPCG(seed, uint64(i))))
 		if set != nil {
 			set(in)
 		}
-		if f, err := m.fly(in); err == nil {
-			v := f.values(rod)
+		if f, err := m.Fly(in); err == nil {
+			v := f.Values(rod)
 			all[i] = &v
 		}
 	})
 }
 
 // flyAll calls fly for each of n flights, on all processors, until ctx is done. progress may be nil.
-func flyAll(ctx context.Context, n int, progress func(string, int, int), fly func(i int)) error {
+func FlyAll(ctx context.Context, n int, progress func(string, int, int), fly func(i int)) error {
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {

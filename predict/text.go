@@ -1,4 +1,4 @@
-package desk
+package predict
 
 import (
 	"fmt"
@@ -14,7 +14,7 @@ import (
 const exactly = 1e-7
 
 // Text writes a prediction as tables for a person.
-func (s *FlightSheet) Text(w io.Writer) error {
+func (s *Sheet) Text(w io.Writer) error {
 	if s.Title != "" {
 		fmt.Fprintf(w, "%s\n\n", s.Title)
 	}
@@ -31,7 +31,7 @@ func (s *FlightSheet) Text(w io.Writer) error {
 		if a.Value != nil && *a.U <= exactly**a.Value {
 			value, interval = fmt.Sprintf("%.5g %s", *a.Value, a.Unit), "exact for the inputs as stated"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\n", predictedName(a.ID), value, interval)
+		fmt.Fprintf(t, "%s\t%s\t%s\n", Name(a.ID), value, interval)
 	}
 	if err := t.Flush(); err != nil {
 		return err
@@ -42,20 +42,20 @@ func (s *FlightSheet) Text(w io.Writer) error {
 	return nil
 }
 
-// predictedName says an answer of a prediction in words.
-func predictedName(id string) string {
+// Name says an answer of a prediction, or of a fit, in words.
+func Name(id string) string {
 	names := map[string]string{"initial_thrust": "thrust at first motion", "total_impulse": "total impulse", "end_of_water_speed": "speed at the end of the water",
 		"end_of_thrust_speed": "speed at the end of thrust", "end_of_thrust_time": "end of thrust, from first motion", "peak_speed": "peak speed",
 		"peak_acceleration": "peak acceleration", "apogee": "apogee", "apogee_time": "apogee, from first motion", "stored_energy": "energy stored in the bottle",
-		"rod_exit_speed": "speed at the end of the launch rod", "flight_peak_speed": "peak speed of the whole flight", measuredImpulse: "impulse, measured without the model", coastDragArea: "drag area, from the coast alone"}
+		"rod_exit_speed": "speed at the end of the launch rod", "flight_peak_speed": "peak speed of the whole flight", "measured_impulse": "impulse, measured without the model", "coast_drag_area": "drag area, from the coast alone"}
 	if n, ok := names[id]; ok {
 		return n
 	}
 	return strings.ReplaceAll(id, "_", " ")
 }
 
-func (s *FlightSweep) text(w io.Writer) {
-	fmt.Fprintf(w, "\n%s over %s in %s\n", predictedName(s.Goal), s.Key, s.asked.Symbol)
+func (s *Sweep) text(w io.Writer) {
+	fmt.Fprintf(w, "\n%s over %s in %s\n", Name(s.Goal), s.Key, s.asked.Symbol)
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	for i, p := range s.Points {
 		if i%5 != 0 {

@@ -1,4 +1,4 @@
-package desk
+package predict
 
 import (
 	"context"
@@ -28,8 +28,8 @@ func ParseSweep(text string) (*SweepRequest, error) {
 	return &SweepRequest{Key: strings.TrimSpace(key), From: strings.TrimSpace(from), To: strings.TrimSpace(to)}, nil
 }
 
-// FlightSweep is a prediction over a range of one input, SI.
-type FlightSweep struct {
+// Sweep is a prediction over a range of one input, SI.
+type Sweep struct {
 	Key     string       `json:"key"`
 	Unit    string       `json:"unit"`
 	Goal    string       `json:"goal"`
@@ -47,7 +47,7 @@ type SweepValue struct {
 	Interval *[2]float64 `json:"interval95"`
 }
 
-// SweepBest is where the goal is best, with its 95 % interval over the uncertain inputs, and the goal there.
+// SweepBest is where the goal is best, with its 95 % interval over the uncertain Inputs, and the goal there.
 type SweepBest struct {
 	At        float64    `json:"at"`
 	Interval  [2]float64 `json:"interval95"`
@@ -67,11 +67,11 @@ var goals = map[string]bool{"apogee": true, "peak_speed": true, "end_of_water_sp
 
 // sweep flies the model over a range of one input. The same draws of the other inputs are flown at every point, so that the best
 // point of each draw is one draw of the optimum.
-func (m flightModel) sweep(ctx context.Context, q SweepRequest, seed uint64, progress func(string, int, int)) (*FlightSweep, error) {
-	in, ok := m.file.Input(q.Key)
+func (m Model) sweep(ctx context.Context, q SweepRequest, seed uint64, progress func(string, int, int)) (*Sweep, error) {
+	in, ok := m.File.Input(q.Key)
 	if !ok {
 		var known []string
-		for _, i := range m.file.Inputs {
+		for _, i := range m.File.Inputs {
 			known = append(known, i.Key)
 		}
 		return nil, fault.Requestf("inputs of the file: "+strings.Join(known, ", "), "the flight file states no %q to sweep", q.Key)
@@ -91,19 +91,19 @@ func (m flightModel) sweep(ctx context.Context, q SweepRequest, seed uint64, pro
 		q.Goal = "apogee"
 	}
 	k := -1
-	for i, p := range predicted {
-		if p.id == q.Goal && goals[q.Goal] {
+	for i, p := range Reached {
+		if p.ID == q.Goal && goals[q.Goal] {
 			k = i
 		}
 	}
 	if k < 0 {
 		return nil, fault.Requestf("goals: apogee, peak_speed, end_of_water_speed, end_of_thrust_speed, total_impulse, peak_acceleration, rod_exit_speed", "%q is nothing to aim at", q.Goal)
 	}
-	s := &FlightSweep{Key: q.Key, Unit: units.SI(in.Dimension).Symbol, Goal: q.Goal, asked: units.SI(in.Dimension)}
+	s := &Sweep{Key: q.Key, Unit: units.SI(in.Dimension).Symbol, Goal: q.Goal, asked: units.SI(in.Dimension)}
 	if u, ok := units.Lookup(from.Unit, in.Dimension); ok {
 		s.asked = u
 	}
-	p := sweepPlan{key: q.Key, goal: k, draws: sweepPointDraws, seed: seed, rod: m.best().value["rod_length"]}
+	p := sweepPlan{key: q.Key, goal: k, draws: sweepPointDraws, seed: seed, rod: m.Best().Value["rod_length"]}
 	if !m.uncertain() {
 		p.draws = 1
 	}
@@ -121,27 +121,27 @@ func (m flightModel) sweep(ctx context.Context, q SweepRequest, seed uint64, pro
 		s.Points = append(s.Points, v)
 	}
 	s.finish(top, step)
-	if s.Optimum != nil && q.Key == "pressure" && s.Optimum.At > safePressure {
+	if s.Optimum != nil && q.Key == "pressure" && s.Optimum.At > SafePressure {
 		s.Optimum = nil
-		s.warn("pressure-high", "the model gains with every bar, and bottles burst: no pressure above %.3g bar, half of the lowest published burst pressure, is recommended", safePressure/1e5)
+		s.warn("pressure-high", "the model gains with every bar, and bottles burst: no pressure above %.3g bar, half of the lowest published burst pressure, is recommended", SafePressure/1e5)
 	}
 	return s, nil
 }
 
-// summits are the best point of each draw of the other inputs, so far.
+// summits are the best point of each draw of the other Inputs, so far.
 type summits struct{ at, value []float64 }
 
 // point flies the model at one value of the input.
-func (m flightModel) point(ctx context.Context, p sweepPlan, at float64, top *summits) (SweepValue, error) {
+func (m Model) point(ctx context.Context, p sweepPlan, at float64, top *summits) (SweepValue, error) {
 	out := SweepValue{At: at}
-	set := func(in inputs) { in.value[p.key] = at }
-	in := m.best()
+	set := func(in Inputs) { in.Value[p.key] = at }
+	in := m.Best()
 	set(in)
-	w, err := m.fly(in)
+	w, err := m.Fly(in)
 	if err != nil {
 		return out, nil // it cannot fly there: the point stays empty
 	}
-	v := w.values(p.rod)[p.goal]
+	v := w.Values(p.rod)[p.goal]
 	if math.IsNaN(v) {
 		return out, nil
 	}
@@ -169,14 +169,14 @@ func (m flightModel) point(ctx context.Context, p sweepPlan, at float64, top *su
 // sweepPlan is what all points of a sweep have in common.
 type sweepPlan struct {
 	key   string
-	goal  int // index of predicted
+	goal  int // index of Reached
 	draws int
 	seed  uint64
 	rod   float64
 }
 
 // finish finds the optimum: the best point of the best estimate, sharpened by a parabola through its neighbours.
-func (s *FlightSweep) finish(top *summits, step float64) {
+func (s *Sweep) finish(top *summits, step float64) {
 	b := -1
 	for i, p := range s.Points {
 		if p.Value != nil && (b < 0 || *p.Value > *s.Points[b].Value) {
@@ -213,6 +213,6 @@ func (s *FlightSweep) finish(top *summits, step float64) {
 	s.Optimum = o
 }
 
-func (s *FlightSweep) warn(code, format string, args ...any) {
+func (s *Sweep) warn(code, format string, args ...any) {
 	s.warnings = append(s.warnings, fault.Warning{Code: code, Message: fmt.Sprintf(format, args...)})
 }
