@@ -10,15 +10,33 @@ import (
 // logarithm over two decades and vanishes below.
 var coefficientMeans = [...]float64{0.1, 0.25, 0.63, 1.6, 4}
 
+// What thrust that builds up reaches is a motor's first peak or its level, not far from the mean (common practice, no source); what is let go at once
+// may be anything: ln of the parts' shares.
+var (
+	stepShares    = logShares(1, 1, 1, 1, 1)
+	buildUpShares = logShares(0.04, 0.12, 0.36, 0.36, 0.12)
+)
+
+func logShares(share ...float64) (l [len(coefficientMeans)]float64) {
+	var sum float64
+	for _, x := range share {
+		sum += x
+	}
+	for i, x := range share {
+		l[i] = math.Log(x / sum)
+	}
+	return l
+}
+
 // coefficientSpread is the standard deviation of each part relative to its mean.
 const coefficientSpread = 0.45
 
 // logWeight integrates the coefficient out of an onset, over its prior. shares[i] is the share of
 // part i.
 func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]float64) {
-	unit := p.series.accel
+	unit, prior := p.series.accel, &stepShares
 	if p.shape.buildUp {
-		unit /= o.fullIn
+		unit, prior = unit/o.fullIn, &buildUpShares
 	}
 	// the integral over part i is shares[i] exp(half[i]) Phi(z[i])
 	var z, half [len(coefficientMeans)]float64
@@ -29,11 +47,11 @@ func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]f
 		w := w0 / (mean * mean)
 		root := 1 / math.Sqrt(o.m+w)
 		z[i] = (o.n + w*mean) * root
-		half[i] = 0.5*z[i]*z[i] - 0.5*w0
+		half[i] = 0.5*z[i]*z[i] - 0.5*w0 + prior[i]
 		shares[i] = root / (coefficientSpread * mean)
 		top := half[i]
 		if z[i] <= -8 {
-			top = -0.5 * w0
+			top = -0.5*w0 + prior[i]
 		}
 		most = max(most, top)
 	}
@@ -54,7 +72,7 @@ func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]f
 	for i := range shares {
 		shares[i] /= sum
 	}
-	return o.c + most + math.Log(sum/float64(len(z))), shares
+	return o.c + most + math.Log(sum), shares
 }
 
 // tail returns exp(x^2/2) Phi(-x) for large x: the asymptotic series (Abramowitz & Stegun

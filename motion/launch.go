@@ -78,10 +78,11 @@ type onset struct {
 // Thrust does not build up along a straight line: it is slow at first, or at last. While it builds up its rate wanders by about
 // buildUpBend of its mean. Once built up it settles: a motor's first peak, a vehicle leaving its tube. There
 // the jerk wanders by about settleJerk times the mean acceleration, per second, in settleTime, and this dies
-// away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s).
+// away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s; derived: even
+// between, a fall from them is 5 times the mean acceleration per second, root mean square).
 const (
 	buildUpBend = 0.4
-	settleJerk  = 3.0   // 1/s
+	settleJerk  = 5.0   // 1/s
 	settleTime  = 50e-3 // s
 )
 

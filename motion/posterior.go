@@ -24,16 +24,21 @@ const (
 	buildUpMost  = 60e-3 // s
 	buildUpEdge  = 0.25
 	// The acceleration is taken to wander by about 0.4 of itself over the view, within a
-	// factor of 5 either way (1 sd).
+	// factor of 3 either way (1 sd).
 	wander       = 0.4
-	wanderSpread = 3.2 // of ln(walk), which goes with wander squared
+	wanderSpread = 2.2 // of ln(walk), which goes with wander squared
 	// The walk of the acceleration itself may be anything from nothing to most of it.
-	unevenSpread = 4.0
+	unevenSpread = 3.0
 	unevenness   = 0.3
 	// After thrust it is within a factor of e^2 of what it was before (1 sd).
 	coastSpread = 2.0
 	// A coasting vehicle wanders less, by e^-4.
 	coastCalm = -4.0
+	// Thrust that builds up is a motor's, which does not jump on the way but where a stage follows, and mostly outlasts the view: ln of the
+	// odds of a jump, and of an end, against neither (common practice, no source). What is let go at once may do all of these alike.
+	// With all its endings a step is 2.6 times as probable as a build-up (derived) before kind.go weighs the two.
+	jumpOdds  = -2.0
+	ceaseOdds = -1.0
 	// Priors are cut at so many standard deviations.
 	priorReach = 4.0
 )
@@ -110,6 +115,22 @@ func (s shape) calm() float64 {
 	return 0
 }
 
+// logOdds is ln of the odds of what happens to thrust in view, against its lasting.
+func (s shape) logOdds() float64 {
+	if !s.buildUp {
+		return 0
+	}
+	switch s.end {
+	case changes:
+		return jumpOdds
+	case changesTwice:
+		return 2 * jumpOdds
+	case ceases:
+		return ceaseOdds
+	}
+	return 0
+}
+
 // logPrior is the prior of the coordinates but for those tied to first motion.
 func (p *problem) logPrior(u []float64) float64 {
 	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
@@ -117,7 +138,7 @@ func (p *problem) logPrior(u []float64) float64 {
 	l := sq(u[cNoise], noiseSpread)
 	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	l += p.s.logShare(p.shape.buildUp)
+	l += p.s.logShare(p.shape.buildUp) + p.shape.logOdds()
 	if p.shape.end != lasts {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 	}

@@ -173,11 +173,12 @@ func (s *series) enliven(mean *path) {
 // How the jerk goes on. The acceleration of a vehicle that loses its mass grows as 1/(time left), and its jerk at twice the rate of that; the
 // acceleration that the last air gives dies away exponentially, and its jerk at the same rate. So the jerk is expected to grow
 // at lighter or decay at fading times the relative rate at which the acceleration changes, as the first fit shows it over stretches
-// of trendShare of the view. Of two neighbouring stretches the one that shows less counts, none where they differ in sign.
+// of trendShare of the view. The rates of two neighbouring stretches lie one and two stretches back: where the later is the larger it goes on as that of
+// 1/(time left)^p does, whose inverse is a straight line, but at most doubles. Else the smaller counts, none where they differ in sign.
 const (
-	lighter    = 3.0
+	lighter    = 2.5
 	fading     = 1.3
-	trendShare = 0.1
+	trendShare = 0.07
 	trendMost  = 0.7 // of the rate, times a stretch
 )
 
@@ -195,10 +196,14 @@ func (s *series) trend(mean *path, t float64) float64 {
 	if !(a > 0 && b > 0 && c > 0) || now*before <= 0 {
 		return 0
 	}
-	r := math.Copysign(math.Min(math.Min(math.Abs(now), math.Abs(before)), trendMost), now)
-	if r > 0 {
-		return lighter * r / w
+	if now > 0 {
+		r := now
+		if now > before {
+			r /= math.Max(2-now/before, 0.5)
+		}
+		return lighter * math.Min(r, trendMost) / w
 	}
+	r := math.Max(math.Max(now, before), -trendMost)
 	// thrust that falls along a straight line has the same jerk all the time
 	return math.Max(fading*r, math.Min(0, math.Log((b-a)/(c-b)))) / w
 }
