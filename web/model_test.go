@@ -39,9 +39,12 @@ func TestModelOfALaunch(t *testing.T) {
 		}
 	}
 	tab.accessible("/model/plover", `document.querySelector(".swept svg.stack") && document.querySelector(".safety")`)
-	if err := os.WriteFile(model, []byte(strings.Replace(ploverFile, "121.0(7) g", "135.0(7) g", 1)), 0o644); err != nil {
+	if err := os.WriteFile(model, []byte(strings.Replace(ploverFile, "121.0(7) g", "243.0(7) g", 1)), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	tab.open("/model/plover")
 	tab.wait(`document.getElementById("flight").innerText.includes("have changed since")`)
+	tab.press("Fit it again")
+	tab.wait(`document.querySelector(".verdict.warn")?.innerText.includes("impossible flight") && document.querySelectorAll(".motion svg .dot").length > 60`)
+	tab.keepPictures("model-impossible", "h1")
 }
