@@ -17,7 +17,11 @@ func (p *problem) beyond(s *solution) string {
 			beyond = append(beyond, fmt.Sprintf("%s of %s (%s to %s is possible)", words(u.Key), p.in.say(u.Key, v), p.in.say(u.Key, u.Least), p.in.say(u.Key, u.Most)))
 		}
 	}
-	return strings.Join(beyond, " and ")
+	n := len(beyond)
+	if n < 2 {
+		return strings.Join(beyond, "")
+	}
+	return strings.Join(beyond[:n-1], ", ") + " and " + beyond[n-1]
 }
 
 // impossible completes the result of a fit that no possible flight comes near: the flight that does, what it leaves over, and why it cannot be.
