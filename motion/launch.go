@@ -45,7 +45,8 @@ const (
 	startJerk = 3.0  // jerk at first motion (a step) or once thrust is built up
 	builtJerk = 6.0  // the same once thrust is built up, over the mean acceleration, 1/s
 	endJump   = 1.0  // jump of the acceleration at the end of thrust
-	endJerk   = 40.0 // jerk after it
+	endJerk   = 40.0 // jerk after it, at most
+	endLeft   = 5.0  // jerk after it, over the mean acceleration and the time left
 )
 
 // What gravity and drag do to a coasting vehicle: from 10 m/s2 of gravity alone to several

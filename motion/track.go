@@ -150,6 +150,7 @@ func (p *params) eventTime(e event) float64 {
 func (k *track) event(e event) {
 	s := k.p.series
 	a, j := s.accel, s.accel/s.span
+	left := s.knots[len(s.knots)-1] - k.t
 	switch {
 	case e == built:
 		k.s.renew(max(startJerk*j, builtJerk*a*s.unitT), k.note(jerkSet))
@@ -157,7 +158,7 @@ func (k *track) event(e event) {
 		k.s.renew(s.jerkIn(coastJerk), k.note(jerkSet))
 		k.s.brake(-coastBraking*s.accelIn(1), coastBrakingU*s.accelIn(1), k.note(accelSet))
 	default:
-		k.s.renew(endJerk*j, k.note(jerkSet))
+		k.s.renew(min(endJerk*j, endLeft*a/left), k.note(jerkSet))
 		k.s.kickAccel(endJump*endJump*a*a, k.note(accelStep))
 	}
 }
