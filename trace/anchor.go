@@ -58,7 +58,7 @@ func (a *anchor) measure(s *scratch, l *footage.Luma) (match, bool) {
 	by := margin + cropSlack
 	w := at.grown(by)
 	s.pix = cut(l, w, s.pix)
-	s.sp.set(s.pix, w.w, w.h)
+	s.set(s.pix, w.w, w.h)
 	s.back = nil
 	cx, cy := float64(w.w-1)/2, float64(w.h-1)/2
 	got := a.m.register(s, warp{X: cx + a.last[0] - float64(ix), Y: cy + a.last[1] - float64(iy), A: 1})

@@ -2,8 +2,8 @@
 // fraction of a pixel, with the uncertainty of each frame.
 //
 // It works in two stages. While the footage is read, a coarse search by normalised correlation keeps up
-// with each vehicle and with the camera's movement, and keeps a small piece of every frame. Then,
-// with the whole flight known, the fine stage learns a reference from the frames at rest, learns which
+// with each vehicle and with the camera's movement, and keeps a small piece of every frame, which is made ready for
+// the second stage meanwhile. Then, with the whole flight known, the fine stage learns a reference from the frames at rest, learns which
 // pixels let the background through, and matches every piece.
 //
 // It knows nothing of metres or of what moves the vehicle. Coordinates are pixels: x to the

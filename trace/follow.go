@@ -82,6 +82,7 @@ type follower struct {
 	basis         *basis
 	width, height int
 	ring          ring
+	preparer      *preparer
 	lanes         []*lane
 	steady        *steady
 	still         still
@@ -109,6 +110,7 @@ func (f *follower) take(fr footage.Frame) error {
 		}
 		return f.startBox()
 	}
+	f.ring.forget()
 	return f.step(&f.ring.frames[len(f.ring.frames)-1])
 }
 
@@ -202,7 +204,7 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 	if n.down {
 		n.ahead = [2]float64{0, 1}
 	}
-	n.camera = f.steady.coarse
+	n.camera, n.prepare = f.steady.coarse, f.preparer.add
 	n.still, n.ground = &f.still, &f.still
 	n.loose = f.o.Box != nil
 	n.marks = f.o.marksOf(number)

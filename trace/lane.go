@@ -52,6 +52,7 @@ type lane struct {
 	down     bool
 	bytes    int // held by crops
 	camera   func(frame int, x, y float64) (dx, dy float64)
+	prepare  func(*crop) // makes what fine matching will want; nil: nothing is made ahead
 }
 
 const (
@@ -132,6 +133,9 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		place := area{int(math.Round(s.x - float64(l.patch.w-1)/2)), int(math.Round(s.y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}
 		s.crop = keep(pic, place.grown(margin+cropSlack))
 		l.bytes += s.crop.bytes()
+		if l.prepare != nil {
+			l.prepare(&s.crop)
+		}
 	}
 	s.guesses = l.guesses
 	l.sights = append(l.sights, s)

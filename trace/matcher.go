@@ -58,7 +58,8 @@ func newMatcher(n int, veiled bool) *matcher {
 
 // scratch is the memory one worker matches with.
 type scratch struct {
-	sp   spline
+	sp   *spline // the window that is matched: own, or one that others look at too
+	own  spline
 	pix  []float32
 	f, r []float32
 	sums []float64
@@ -68,7 +69,7 @@ type scratch struct {
 	before matcher // the reference before the background of the frame at hand
 }
 
-func newScratch(b *basis) *scratch { return &scratch{sp: spline{basis: b}} }
+func newScratch(b *basis) *scratch { return &scratch{own: spline{basis: b}} }
 
 // match is what a matcher found.
 type match struct {
@@ -119,7 +120,7 @@ func (m *matcher) parameters(f []float32) (q [maxReg]float64) {
 
 // sample interpolates the picture at the warped places. It reports whether the window holds them.
 func (m *matcher) sample(s *scratch, w warp) bool {
-	sp := &s.sp
+	sp := s.sp
 	s.f = grow(s.f, len(m.u))
 	x0, y0, a, b := float32(w.X), float32(w.Y), float32(w.A), float32(w.B)
 	maxX, maxY := float32(sp.w-4), float32(sp.h-4)

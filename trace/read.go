@@ -45,6 +45,8 @@ func (f *follower) read(ctx context.Context) error {
 		// What the ring would forget before the box is not read at all.
 		from = max(from, f.o.Frame-f.o.Memory/max(1, f.width*f.height))
 	}
+	f.preparer = newPreparer(f.basis)
+	defer f.preparer.stop()
 	_, can := f.src.(glimpser)
 	f.glimpsing = can && f.o.Box == nil
 	for {

@@ -111,13 +111,14 @@ func (r *refiner) resample(idx []int, at []warp) []float32 {
 	parts := make([][]float32, len(idx))
 	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
 		c := &r.sights[idx[k]].crop
-		s.pix = c.levels(s.pix)
 		out := make([]float32, W*H)
 		x0, y0 := at[k].X-float64(c.x)-float64(W-1)/2, at[k].Y-float64(c.y)-float64(H-1)/2
 		ix, iy := math.Round(x0), math.Round(y0)
 		whole := math.Abs(x0-ix) < 1e-6 && math.Abs(y0-iy) < 1e-6
-		if !whole {
-			s.sp.set(s.pix, c.w, c.h)
+		if whole {
+			s.pix = c.levels(s.pix)
+		} else {
+			s.load(c)
 		}
 		for y := range H {
 			for x := range W {

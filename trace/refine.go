@@ -50,11 +50,10 @@ type refiner struct {
 	matches  []match // per sighting
 }
 
-// load filters the crop of sighting i and returns the warp relative to it.
+// load makes the crop of sighting i ready for interpolation and returns the warp relative to it.
 func (r *refiner) load(s *scratch, i int) warp {
 	c := &r.sights[i].crop
-	s.pix = c.levels(s.pix)
-	s.sp.set(s.pix, c.w, c.h)
+	s.load(c)
 	w := r.warps[i]
 	w.X -= float64(c.x)
 	w.Y -= float64(c.y)

@@ -23,7 +23,7 @@ func Shift(reference, picture []float32, w, h int, guessX, guessY float64) (dx, 
 		return 0, 0, 0, 0, false
 	}
 	s := newScratch(b)
-	s.sp.set(picture, w, h)
+	s.set(picture, w, h)
 	cx, cy := float64(w-1)/2, float64(h-1)/2
 	got := m.register(s, warp{X: cx + guessX, Y: cy + guessY, A: 1})
 	return got.X - cx, got.Y - cy, math.Sqrt(got.cov[0][0]), math.Sqrt(got.cov[1][1]), got.ok

@@ -11,10 +11,21 @@ type ring struct {
 
 func size(l *footage.Luma) int { return len(l.Pix8) + 2*len(l.Pix16) }
 
-// push adds a frame and lets go of the oldest ones that no longer fit.
+// push adds the next frame.
 func (r *ring) push(f footage.Frame) {
 	r.frames = append(r.frames, f)
 	r.bytes += size(f.Luma)
+	r.trim()
+}
+
+// forget keeps the newest frame alone, from now on: nobody will look back.
+func (r *ring) forget() {
+	r.limit = 0
+	r.trim()
+}
+
+// trim lets go of the oldest frames, as many as do not fit.
+func (r *ring) trim() {
 	n := 0
 	for r.bytes > r.limit && n < len(r.frames)-1 {
 		r.bytes -= size(r.frames[n].Luma)

@@ -20,6 +20,7 @@ type crop struct {
 	pix8  []uint8
 	pix16 []uint16
 	grey  float32
+	ready *ready // nil: its spline is made anew whenever it is wanted
 }
 
 // keep copies an area of the picture, repeating the border outside it.

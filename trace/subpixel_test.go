@@ -56,7 +56,7 @@ func TestBias(t *testing.T) {
 	const n = side + 30
 	for k := range 21 {
 		d := float64(k) / 20
-		s.sp.set(tex.draw(n, n, d, -0.7*d), n, n)
+		s.set(tex.draw(n, n, d, -0.7*d), n, n)
 		got := m.register(s, warp{X: (n-1)/2.0 + 0.4, Y: (n - 1) / 2.0, A: 1})
 		ex, ey := got.X-(n-1)/2.0-d, got.Y-(n-1)/2.0+0.7*d
 		t.Logf("%.2f %v %.5f %.5f q %.5f", d, got.ok, ex, ey, got.quality)
@@ -88,7 +88,7 @@ func TestNoiseReachesBound(t *testing.T) {
 			for k := range pix {
 				pix[k] += float32(sigma * r.NormFloat64())
 			}
-			s.sp.set(pix, n, n)
+			s.set(pix, n, n)
 			got := m.register(s, warp{X: (n-1)/2.0 + 0.5, Y: (n - 1) / 2.0, A: 1})
 			e := got.X - (n-1)/2.0 - d
 			sum += e * e
