@@ -38,17 +38,14 @@ const (
 const (
 	// leastCompany is how many pieces must go the same way, itself included: chance does not bring that about.
 	leastCompany = 3
-	// farWay is after how many px, straight along the way that is expected, two are enough: smoke does not go so far unchanged.
+	// farWay is after how many px, straight along the way that is expected, two are enough: smoke does not go so far unchanged. Of what falls
+	// they are not, for the hand that lets it go may swing down as far.
 	farWay = 100.0
 )
 
 // alone reports whether a piece has too little company for a vehicle's.
 func (f *follower) alone(p *piece) bool {
-	ahead := -p.way[1]
-	if f.o.ExpectDown {
-		ahead = p.way[1]
-	}
-	if ahead > farWay && ahead > 0.95*math.Hypot(p.way[0], p.way[1]) {
+	if up := -p.way[1]; !f.o.ExpectDown && up > farWay && up > 0.95*math.Hypot(p.way[0], p.way[1]) {
 		return p.company < leastCompany-1
 	}
 	return p.company < leastCompany

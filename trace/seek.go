@@ -142,10 +142,11 @@ func (l *lane) absent(pic *footage.Luma, x, y int) float32 {
 func abs32(x float32) float32 { return max(x, -x) }
 
 // behind returns a test of whether a place lies farther back than a vehicle can be that flew ahead when it was last seen, in an earlier frame: less than a
-// quarter of its last step a frame ahead of there. Smoke that stays keeps a vehicle's looks for a while. It is nil where nothing was missed.
+// quarter of its last step a frame ahead of there. Smoke that stays keeps a vehicle's looks for a while. It is nil where nothing was missed, and for what
+// falls: it may be thrown back.
 func (l *lane) behind() func(x, y int) bool {
 	n := len(l.sights)
-	if l.missing == 0 || !l.moved || l.backward || l.light || n < 3 {
+	if l.missing == 0 || !l.moved || l.backward || l.light || l.down || n < 3 {
 		return nil
 	}
 	a, b := &l.sights[n-2], &l.sights[n-1]
