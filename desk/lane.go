@@ -21,6 +21,7 @@ type seen struct {
 	growth   camera.Growth
 	stampU   float64 // s, standard uncertainty of each time alone
 	rateU    float64 // relative, common to all
+	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
 	spots    []spot
 }
@@ -37,7 +38,8 @@ type spot struct {
 
 // seenLane takes over what was followed.
 func seenLane(p trace.Path, base *timebase.Base) seen {
-	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU}
+	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU,
+		restU: max(p.RestU, trace.RestU)}
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), q.X, q.Y, q.U, q.UPhase, q.Phase, q.Copy})
 	}
@@ -79,7 +81,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	}
 	lane.told = motion.Input{
 		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: flies(l),
-		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
+		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: s.restU * scale.MetresPerPixel(0),
 		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
 		Questions: questions(l),
 		Seed:      pathSeed(l, s.lane, s.digest, max(1, o.Seed)), SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
@@ -105,14 +107,27 @@ func (s *seen) says(i int) bool {
 	return !next.copy || math.Abs(s.along(next)-s.along(s.spots[i])) > copyStirs
 }
 
-// copyLag is by how much, px, standard uncertainty, a vehicle that begins to move lags behind, or runs ahead, in frames of which most is copied from others
-// (drawn bottle rockets: up to 0.11 in the first four frames). It is in no residual.
-const copyLag = 0.07
+const (
+	// copyLag is by how much, px, standard uncertainty, a vehicle that begins to move lags behind, or runs ahead, in frames of which most is copied from
+	// others (drawn bottle rockets: up to 0.11 in the first four frames). It is in no residual.
+	copyLag = 0.07
+	// stillLag is by how much it lags in the last of the copies of its rest: up to 0.1, for that is how far it goes before its picture changes (drawn
+	// motor rockets).
+	stillLag = 0.05
+	// restCreep is by how much the first of them errs against the last: blocks of a picture at rest are coded anew one by one (drawn motor rockets, two
+	// of seven: 0.06 and 0.14).
+	restCreep = 0.1
+)
 
-// lags is the variance that a copied spot has beside what trace states, px². The rest is no place it could lag behind.
+// lags is the variance that a copied spot has beside what trace states, px².
 func (s *seen) lags(i int) float64 {
-	if i == 0 || !s.spots[i].copy || math.Abs(s.along(s.spots[i])-s.along(s.spots[i-1])) <= copyStirs {
+	switch {
+	case i == 0 && len(s.spots) > 1 && s.spots[1].copy:
+		return restCreep * restCreep
+	case i == 0 || !s.spots[i].copy:
 		return 0
+	case math.Abs(s.along(s.spots[i])-s.along(s.spots[i-1])) <= copyStirs:
+		return stillLag * stillLag
 	}
 	return copyLag * copyLag
 }

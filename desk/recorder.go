@@ -30,6 +30,7 @@ type Recorder struct {
 type RecorderLane struct {
 	Lane     int         `json:"lane"`
 	Line     LinePlace   `json:"line"`
+	RestU    float64     `json:"rest_u,omitempty"` // px, standard uncertainty of what all points at rest err by together
 	Dropped  []Dropped   `json:"dropped"`
 	LeftView bool        `json:"left_view"`
 	Growth   *GrowthSeen `json:"growth"` // null where the sizes say nothing
@@ -84,7 +85,7 @@ func (m *Measurement) recorder(of string) *Recorder {
 	}
 	for i := range m.Lanes {
 		p := &m.Lanes[i].Path
-		lane := RecorderLane{Lane: p.Lane, LeftView: p.LeftView, Dropped: []Dropped{},
+		lane := RecorderLane{Lane: p.Lane, RestU: p.RestU, LeftView: p.LeftView, Dropped: []Dropped{},
 			Line: LinePlace{X0: p.Line.Rest.X, Y0: p.Line.Rest.Y, Ux: p.Line.Ux, Uy: p.Line.Uy}}
 		if g := growth(*p); g.Known {
 			lane.Growth = &GrowthSeen{g.Rate, g.U}

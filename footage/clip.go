@@ -13,6 +13,7 @@ type clip struct {
 	tool                 *tool
 	path                 string
 	pts                  []int64 // of each frame, in units of base
+	between              []int   // frames stored after a later one; nil where that is not known
 	keys                 []int   // frames with which decoding may begin, as the container marks them; nil where that is not known
 	counted              bool    // pts were had by decoding: the nth frame decoded is the nth here, whatever its stamp
 	verified             bool    // all of it was decoded on opening
@@ -57,7 +58,7 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 		return nil, nil, err
 	}
 	info.Frames = len(c.pts)
-	c.keys = c.keyFrames(p.packets)
+	c.keys, c.between = c.keyFrames(p.packets), c.stored(p.packets)
 	c.setSize(s, o)
 	c.judgePicture(p, first.woven)
 	c.judgeTimes(p)

@@ -36,6 +36,15 @@ func (f *Footage) KeyFrames() []int {
 	return nil
 }
 
+// Between are the frames of a clip that are predicted from frames on both sides of them (B frames), in order: where little changes they are mixed of these
+// two. It is nil for stills and where the container does not tell. The slice is shared: do not change it.
+func (f *Footage) Between() []int {
+	if c, ok := f.src.(*clip); ok {
+		return c.between
+	}
+	return nil
+}
+
 // Skim is a Glimpse at a clip's key frames alone, which takes a small part of the time of decoding it where these are few. Stills are passed over.
 func (f *Footage) Skim(ctx context.Context, from, to, step int, visit func(Frame) error) error {
 	if c, ok := f.src.(*clip); ok {

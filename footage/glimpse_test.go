@@ -109,6 +109,14 @@ func TestSkimShowsKeyFrames(t *testing.T) {
 			if got, want := f.KeyFrames(), []int{0, 15, 30, 45}; !slices.Equal(got, want) {
 				t.Errorf("key frames %v, want %v", got, want)
 			}
+			for _, i := range f.Between() {
+				if i%15 == 0 || i == 59 {
+					t.Errorf("frame %d is said to be predicted from both sides", i)
+				}
+			}
+			if n := len(f.Between()); n < 20 {
+				t.Errorf("%d of 60 frames are said to be predicted from both sides, want most", n)
+			}
 			var seen []int
 			const step = 3
 			err = f.Skim(ctx, 5, 46, step, func(fr Frame) error {

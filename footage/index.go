@@ -106,6 +106,29 @@ func (c *clip) keyFrames(packets []packet) []int {
 	return keys
 }
 
+// stored are the indices of the frames whose packets come after that of a later frame: they are predicted from both sides. It is nil where the packets do
+// not number the frames.
+func (c *clip) stored(packets []packet) []int {
+	if c.counted {
+		return nil
+	}
+	var after []int
+	last := int64(noStamp)
+	for _, k := range packets {
+		if k.pts == noStamp {
+			continue
+		}
+		if i, ok := slices.BinarySearch(c.pts, k.pts); ok && last != noStamp && k.pts < last && !k.out {
+			after = append(after, i)
+		}
+		if last == noStamp || k.pts > last {
+			last = k.pts
+		}
+	}
+	slices.Sort(after)
+	return after
+}
+
 // count is how many of the decoded frames the index knows, and the last of these; -1 where there is none.
 func (c *clip) count(decoded []int64) (got, last int) {
 	next := 0

@@ -1,6 +1,12 @@
 package trace
 
-import "testing"
+import (
+	"context"
+	"math"
+	"testing"
+
+	"padside/footage"
+)
 
 func TestEqualShareFindsCopies(t *testing.T) {
 	t.Parallel()
@@ -35,4 +41,45 @@ func TestEqualShareFindsCopies(t *testing.T) {
 			t.Errorf("%s: share %.3f, want %g to %g", c.name, got, c.lo, c.hi)
 		}
 	}
+}
+
+// The longer the rest was one picture, the less is known of where the camera was meanwhile, up to what would have been coded anew.
+func TestHeldU(t *testing.T) {
+	rest := func(long float64) float64 {
+		r := &refiner{rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}}
+		return r.heldU()
+	}
+	short, medium, long := rest(0.02), rest(0.2), rest(3)
+	if !(heldLeast <= short && short < 0.02 && 0.045 < medium && medium < 0.06 && math.Abs(long-math.Hypot(heldLeast, heldMost)) < 1e-6) {
+		t.Errorf("heldU after 0.02, 0.2 and 3 s: %.4f, %.4f, %.4f", short, medium, long)
+	}
+}
+
+func TestCodedBetween(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		src  Source
+		want bool
+	}{
+		{"not known", clip{n: 40}, false},
+		{"one key frame", clip{n: 40, keys: []int{0}}, true},
+		{"each a key frame", clip{n: 3, keys: []int{0, 1, 2}}, false},
+	} {
+		if got := codedBetween(c.src); got != c.want {
+			t.Errorf("%s: codedBetween = %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+// clip is footage of which only the key frames are known.
+type clip struct {
+	n    int
+	keys []int
+}
+
+func (c clip) Size() (int, int) { return 0, 0 }
+func (c clip) Len() int         { return c.n }
+func (c clip) KeyFrames() []int { return c.keys }
+func (c clip) Read(context.Context, int, int, func(footage.Frame) error) error {
+	return nil
 }

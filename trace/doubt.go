@@ -27,6 +27,7 @@ func (r *refiner) weighDoubt() {
 	r.doubt = make([]float64, len(r.sights))
 	moving := slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].ok })
 	rest := slices.DeleteFunc(slices.Clone(r.rest), func(i int) bool { return !r.matches[i].ok })
+	defer r.startAgain(moving)
 	if len(moving) < 2*lateFrames || len(rest) < leastOpinion {
 		return
 	}

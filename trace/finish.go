@@ -58,6 +58,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 	}
 	r.points(p)
 	r.addDoubt(p.Points)
+	l.torn = r.torn
 	l.left = l.left && !l.lostAt(p)
 	p.LeftView = l.left
 	p.mark(f.o.marksOf(l.number), f.steady.at)
@@ -108,7 +109,7 @@ const (
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: w == plainly, flight: w == inFlight,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(),
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), between: codedBetween(f.src), mixed: mixedFrames(f.src),
 	}
 	switch {
 	case w == wholly:

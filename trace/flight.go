@@ -104,7 +104,8 @@ func (r *refiner) fillCoarse(least float64) {
 		return
 	}
 	sure := max(leastMatch, fit.Median(all)-asUsual) // what a doubtful match was off by says nothing of the coarse search
-	good := func(i int) bool { return r.matches[i].ok && r.matches[i].quality > sure }
+	lone := r.lone()
+	good := func(i int) bool { return r.matches[i].ok && r.matches[i].quality > sure && !lone[i] }
 	off := make([]warp, 0, n)
 	var ex, ey []float64
 	nearest := make([]int, n)
@@ -133,13 +134,35 @@ func (r *refiner) fillCoarse(least float64) {
 	u := math.Hypot(coarseU, max(sx, sy))
 	r.coarse = make([]bool, n)
 	for i := range r.sights {
-		if k := nearest[i]; k != i && !(r.matches[i].ok && r.matches[i].quality > leastMatch) && r.sights[i].quality > least {
+		if k := nearest[i]; k != i && !(r.matches[i].ok && r.matches[i].quality > leastMatch && !lone[i]) && r.sights[i].quality > least {
 			c, m := &r.sights[i], &r.sights[k]
 			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
 			r.takeCoarse(i, u)
 		}
 	}
 }
+
+// lone marks matches of what falls that most of the frames around them lack: where it is not matched before a background of its own brightness, the few that
+// are were drawn to an edge behind it (ball 5006: up to 2 px).
+func (r *refiner) lone() []bool {
+	n := len(r.matches)
+	out := make([]bool, n)
+	if !r.falls {
+		return out
+	}
+	for i := range out {
+		with, of := 0, 0
+		for k := max(0, i-loneReach); k < min(n, i+loneReach+1); k++ {
+			if of++; r.matches[k].ok && r.matches[k].quality > leastMatch {
+				with++
+			}
+		}
+		out[i] = 2*with < of
+	}
+	return out
+}
+
+const loneReach = 4 // frames before and after
 
 // sizeAtRest is the size of the vehicle at rest in units of the reference's.
 func (r *refiner) sizeAtRest() float64 {

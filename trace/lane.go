@@ -46,6 +46,7 @@ type lane struct {
 	moved    bool
 	done     bool
 	left     bool
+	torn     bool // from another start many frames are matched elsewhere; see startAgain
 	turned   bool // thrown back: the fall has ended
 	loose    bool // the patch may hold much beside the vehicle: it was drawn by hand, or the vehicle is looked for backward
 	backward bool // looks into earlier frames: the vehicle will come to rest where it was at rest

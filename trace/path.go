@@ -45,6 +45,7 @@ type Path struct {
 	Dropped  []Dropped
 	LeftView bool    // true when the vehicle left the picture before the footage ended
 	Streak   *Streak // the flight as one picture; nil where nothing was followed
+	RestU    float64 // px, standard uncertainty along the line of what all points at rest err by together, against those in motion
 	Length   float64 // apparent length of the whole vehicle at rest along the flight line, px; 0 if unknown
 }
 

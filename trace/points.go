@@ -23,8 +23,9 @@ func (r *refiner) points(p *Path) {
 	one := r.sizeAtRest()
 	copied := r.copied()
 	coded := 0.0
-	if r.compressed(copied) {
-		coded = codedU
+	p.RestU = RestU
+	if r.between || r.compressed(copied) {
+		coded, p.RestU = codedU, r.heldU()
 	}
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
@@ -43,7 +44,11 @@ func (r *refiner) points(p *Path) {
 		size := m.size()
 		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
-		vx, va = vx*ratio[i]+left*left+coded*coded, va*ratio[i]+left*left+coded*coded
+		between := coded
+		if r.leads(i) {
+			between = mixedU
+		}
+		vx, va = vx*ratio[i]+left*left+between*between, va*ratio[i]+left*left+between*between
 		p.Points = append(p.Points, Point{
 			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Col: m.X, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),

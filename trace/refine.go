@@ -12,17 +12,19 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
-	centre   [2]float64 // px, the traced point from the patch's centre
-	plain    bool       // match the place alone, with the weights as they came
-	core     []float32  // weights of the pixels that are evidently the vehicle's; with flight
-	flight   bool       // the reference is taken from frames in flight
-	refs     []int      // sightings the reference is made from: those at rest, or some in flight
-	origin   float64    // px along the flight line where the reference was taken
-	until    int        // sightings before this one are learned from
-	reach    float64    // px the fine place may lie from the coarse one
-	falls    bool       // nothing trails behind it
-	few      bool       // few pictures: no coarse place is sure
-	astray   bool       // fine matching left the coarse path
+	centre   [2]float64   // px, the traced point from the patch's centre
+	plain    bool         // match the place alone, with the weights as they came
+	core     []float32    // weights of the pixels that are evidently the vehicle's; with flight
+	flight   bool         // the reference is taken from frames in flight
+	refs     []int        // sightings the reference is made from: those at rest, or some in flight
+	origin   float64      // px along the flight line where the reference was taken
+	until    int          // sightings before this one are learned from
+	reach    float64      // px the fine place may lie from the coarse one
+	falls    bool         // nothing trails behind it
+	few      bool         // few pictures: no coarse place is sure
+	mixed    map[int]bool // frames predicted from both sides
+	between  bool         // most frames of the footage are coded as what differs from others
+	astray   bool         // fine matching left the coarse path
 	basis    *basis
 	workers  int
 	exposure float64 // s
@@ -41,6 +43,7 @@ type refiner struct {
 	noise    float64   // of one frame, grey levels
 	stray    []bool    // per sighting: not on the path
 	doubt    []float64 // per sighting: standard uncertainty along the line that another reference shows, px; nil: not known
+	torn     bool      // many frames match elsewhere as well
 	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
 	coarse   []bool    // per sighting: only the coarse search found it; nil: none
 	line     camera.FlightLine
@@ -62,10 +65,16 @@ func (r *refiner) load(s *scratch, i int) warp {
 
 // match registers sighting i with m.
 func (r *refiner) match(s *scratch, m *matcher, i int) match {
+	return r.matchFrom(s, m, i, r.warps[i])
+}
+
+// matchFrom does so from place w.
+func (r *refiner) matchFrom(s *scratch, m *matcher, i int, w warp) match {
 	if r.sights[i].crop.w == 0 || m == nil {
-		return match{warp: r.warps[i]}
+		return match{warp: w}
 	}
-	w := r.load(s, i)
+	r.load(s, i)
+	w.X, w.Y = w.X-float64(r.sights[i].crop.x), w.Y-float64(r.sights[i].crop.y)
 	s.back = nil
 	if r.back != nil && m.beta != nil {
 		s.back = &r.back.spline

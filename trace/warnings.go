@@ -39,6 +39,9 @@ func (f *follower) doubts(l *lane, p *Path) []fault.Warning {
 		warn("trace-coarse", "%d of %d points come from the coarse search alone, good to a pixel or two: the vehicle changed its looks or was held; a box around a part with clear edges may help",
 			coarse, len(p.Points))
 	}
+	if l.torn {
+		warn("trace-two-places", "begun a pixel or three off, matching ends at another place in many frames: a band of paint looks like the next, or the background like the vehicle; choose a part with one clear edge")
+	}
 	if f.few() && !l.leapt && l.strides() {
 		warn("trace-leaps", "the vehicle moves by more than half of the followed part from picture to picture, and its silhouette does not tell it from the background: places may be off by a band of its paint; mark the nose by hand in each picture")
 	}

@@ -71,7 +71,7 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 	if v.common = commonOf(t, p); v.common.ok {
 		v.note = fmt.Sprintf("together near rest %.4f, amplitudes %.4f %.4f, left %.4f px, ", v.common.rest, v.common.cos, v.common.sin, v.common.left)
 	}
-	v.note += fmt.Sprintf("from frame %d of %d, length %.0f, lost [%s], %d coarse", first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
+	v.note += fmt.Sprintf("at rest to %.3f px, from frame %d of %d, length %.0f, lost [%s], %d coarse", p.RestU, first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
 	return v
 }
 
