@@ -22,6 +22,7 @@ type decoding struct {
 	tool   *tool
 	path   string
 	out    io.Reader
+	pipes  [2]io.Closer // our ends of the child's output and standard error
 	shown  chan shown
 	first  shown
 	faults []string // the child's complaints, the first few; read after shown is closed
@@ -80,6 +81,7 @@ func decode(ctx context.Context, t *tool, path string, p pass) (*decoding, error
 		w.stop()
 		return nil, missing(err, t.ffmpeg)
 	}
+	d.pipes = [2]io.Closer{out, errs}
 	if f, ok := out.(*os.File); ok && p.format != "" {
 		widen(f)
 	}
@@ -148,9 +150,13 @@ func (d *decoding) next(b []byte) (int64, error) {
 	return s.pts, nil
 }
 
-// stop ends the child, whether or not it is done, and waits for it.
+// stop ends the child, whether or not it is done, and waits for it. What the child itself started may outlive it, blocked for
+// nobody reads, and keep the pipes open: they are closed here, which ends it too.
 func (d *decoding) stop() {
 	d.watch.stop()
+	for _, p := range d.pipes {
+		_ = p.Close() // closed already: Wait's doing, or the end
+	}
 	for range d.shown { // until listen is done
 	}
 	_ = d.cmd.Wait() // killed on purpose, or judged by its frames

@@ -50,15 +50,15 @@ func CanEncode(name string) error {
 }
 
 // encoder finds the program that writes clips.
-func encoder(name string) (string, error) {
+func encoder(name string) (*tool, error) {
 	name = programName(name)
 	path, err := exec.LookPath(name)
 	if err != nil {
 		e := fault.Requestf(encodeHint, "cannot run %s, which writes clips", name)
 		e.Cause = err
-		return "", e
+		return nil, e
 	}
-	return path, nil
+	return &tool{ffmpeg: path}, nil
 }
 
 // Encode writes a clip through ffmpeg. draw hands each frame's raw bytes to put, in order; they are its own again once put
@@ -67,13 +67,14 @@ func Encode(ctx context.Context, path string, e Encoding, draw func(ctx context.
 	if e.Width%2 != 0 || e.Height%2 != 0 || e.Width <= 0 || e.Height <= 0 {
 		return fault.Requestf("choose an even width and height", "a clip of %dx%d pixels cannot be written", e.Width, e.Height)
 	}
-	program, err := encoder(e.FFmpeg)
+	t, err := encoder(e.FFmpeg)
 	if err != nil {
 		return err
 	}
+	t.introduce(ctx)
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	cmd := command(ctx, program, e.arguments(path)...)
+	cmd := command(ctx, t.ffmpeg, e.arguments(t, path)...)
 	complaint := capped{most: 4 << 10}
 	cmd.Stderr = &complaint
 	in, err := cmd.StdinPipe()
@@ -140,7 +141,7 @@ func firstWords(said []byte) string {
 }
 
 // arguments are ffmpeg's for raw frames on its standard input.
-func (e *Encoding) arguments(path string) []string {
+func (e *Encoding) arguments(t *tool, path string) []string {
 	args := []string{"-hide_banner", "-nostdin", "-loglevel", "error", "-y", "-f", "rawvideo"}
 	filter, out := "setsar=1", []string{"-color_range", "pc"}
 	if e.Format == RGBA {
@@ -155,7 +156,7 @@ func (e *Encoding) arguments(path string) []string {
 		filter += fmt.Sprintf(",settb=1/%d,setpts='%s'", StampClock, stampsExpression(e.Ticks))
 		args = append(args, "-enc_time_base", fmt.Sprintf("1:%d", StampClock), "-video_track_timescale", fmt.Sprint(StampClock))
 	}
-	args = append(append(args, "-vf", filter, "-fps_mode", "passthrough"), out...)
+	args = append(append(append(args, "-vf", filter), t.everyFrame()...), out...)
 	codec := e.Codec
 	if codec == "" {
 		codec = "libx264"

@@ -1,6 +1,7 @@
 package footage
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"os/exec"
@@ -79,15 +80,29 @@ func (t *tool) since(major, minor int) bool {
 	return t.major > major || t.major == major && t.minor >= minor
 }
 
-// passthrough are the options that hand on every decoded frame once, none made up and none dropped. Their names have changed.
-func (t *tool) passthrough() []string {
-	switch {
-	case !t.since(5, 1):
-		return []string{"-vsync", "passthrough", "-enc_time_base", "-1"}
-	case !t.since(6, 1):
-		return []string{"-fps_mode", "passthrough", "-enc_time_base", "-1"}
+// introduce asks ffmpeg for its version, where nothing else has shown it yet. A program that does not say is taken for a new one.
+func (t *tool) introduce(ctx context.Context) {
+	said, _ := command(ctx, t.ffmpeg, "-version").Output() // what it cannot do it says when it is to work
+	first, _, _ := bytes.Cut(said, []byte("\n"))
+	if t.learn(first); t.version == "" {
+		t.major = 99
 	}
-	return []string{"-fps_mode", "passthrough", "-enc_time_base", "demux"}
+}
+
+// everyFrame is the option that hands on every frame once, none made up and none dropped. Its name has changed.
+func (t *tool) everyFrame() []string {
+	if !t.since(5, 1) {
+		return []string{"-vsync", "passthrough"}
+	}
+	return []string{"-fps_mode", "passthrough"}
+}
+
+// passthrough are the options that do so for what is decoded, with the stamps in the clip's own unit.
+func (t *tool) passthrough() []string {
+	if !t.since(6, 1) {
+		return append(t.everyFrame(), "-enc_time_base", "-1")
+	}
+	return append(t.everyFrame(), "-enc_time_base", "demux")
 }
 
 // containers are the formats a clip may come in. ffmpeg would also open text files and play lists, which lead to other files.
