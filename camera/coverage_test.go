@@ -138,6 +138,11 @@ func TestCoverage(t *testing.T) {
 			line, reach := fl.line(c, 2.4)
 			return s, line, reach, c.growth(r, fl, reach, line), fl.at(c, 2), 2
 		},
+		"rod of eight marks, lean unknown, the vehicle's barrel seen": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
+			c, fl, s := barrelSetup(r)
+			line, reach := fl.line(c, 2.4)
+			return s, line, reach, c.ruler(r, fl, reach), fl.at(c, 2.2), 2.2
+		},
 		"rod of two marks, widths seen there": func(r *rand.Rand) (Spec, FlightLine, float64, Growth, Pixel, float64) {
 			c := cam(r, 8*degree)
 			fl := flight{y: -1.2, z: 8}

@@ -32,7 +32,7 @@ type draws struct {
 var sourceOrder = [...]string{sourceMarks, sourceLength, sourceDistance, sourceLean, sourceTilt, sourceSize, sourceLens}
 
 // draw fills d. Each source has a random stream of its own, seeded whether it is held or not, so that holding one
-// does not change the numbers of the others: from setup, but for the lean, which is each launch's own.
+// does not change the numbers of the others: from setup, but for the lean and the apparent size, which are each launch's own.
 func (s *Scale) draw(setup, launch *rand.Rand, hold string, d *draws) {
 	*d = draws{marks: d.marks, spread: s.noise.best}
 	for i := range d.marks {
@@ -40,8 +40,9 @@ func (s *Scale) draw(setup, launch *rand.Rand, hold string, d *draws) {
 	}
 	for _, name := range sourceOrder {
 		own := rand.New(rand.NewPCG(setup.Uint64(), setup.Uint64()))
-		if name == sourceLean {
-			own = rand.New(rand.NewPCG(launch.Uint64(), launch.Uint64()))
+		each := own
+		if name == sourceLean || name == sourceSize {
+			each = rand.New(rand.NewPCG(launch.Uint64(), launch.Uint64()))
 		}
 		if name == hold {
 			continue
@@ -57,11 +58,11 @@ func (s *Scale) draw(setup, launch *rand.Rand, hold string, d *draws) {
 		case sourceDistance:
 			d.reference, d.flight, d.parallax = own.NormFloat64(), own.NormFloat64(), 2*own.Float64()-1
 		case sourceLean:
-			d.lean = own.NormFloat64()
+			d.lean = each.NormFloat64()
 		case sourceTilt:
 			d.tilt = own.NormFloat64()
 		case sourceSize:
-			d.size, d.width, d.power = own.NormFloat64(), own.NormFloat64(), 2*own.Float64()-1
+			d.width, d.size, d.power = own.NormFloat64(), each.NormFloat64(), 2*each.Float64()-1
 		case sourceLens:
 			d.focal = own.NormFloat64()
 		}

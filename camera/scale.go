@@ -180,7 +180,7 @@ func (s *Scale) Undistort(p Pixel) Pixel { return s.view.lens.Undistort(p) }
 func (s *Scale) Residuals() []MarkResidual { return s.ref.residuals() }
 
 // Warp draws one possible truth of all errors common to the frames of a launch: those its setup shares from setup
-// alone, the lean of this one flight from launch; the source named by hold stays at its best value and the others draw the numbers
+// alone, the lean of this one flight and what its size errs by from launch; the source named by hold stays at its best value and the others draw the numbers
 // they would have drawn anyway. It is exact at one, two and three thirds of the height in
 // view; between them it is off by less than 1e-6 of the height for draws that move it by
 // less than 5 % (TestWarpNodes).

@@ -10,7 +10,7 @@ import (
 // What the trace saw of the vehicle's apparent size tells the perspective c along the flight line,
 // whatever causes it: tilt, lens or lean. With h = a s/(1 + c s), what lies across the line is seen
 // 1 + c s as large as at rest, what lies along it (1 + c s)^2; a matched patch of both grows by
-// a power between.
+// a power between. See ruler.go for what is known to lie along it.
 const (
 	leastPower, mostPower = 1.0, 2.0 // rectangular between
 	// sizeDoubt is the standard uncertainty that every matched size shares, relative: edges against another
@@ -30,11 +30,12 @@ const (
 // x that fits the size drawn with it, x = x0 + K (c_size - c(x)), K the gain of a linear estimate.
 // Such draws are draws from the posterior (exactly so where c is linear in the errors).
 type sized struct {
-	rate, u float64   // relative change of size per px of the flight line, and its uncertainty
-	reach   float64   // px
-	slope   []float64 // dc/dx of each normal error
-	gain    []float64
-	used    bool
+	rate, u       float64   // relative change of size per px of the flight line, and its uncertainty
+	power, powerU float64   // of 1 + c s by which it grows, and half the width of its rectangular allowance
+	reach         float64   // px
+	slope         []float64 // dc/dx of each normal error
+	gain          []float64
+	used, ruler   bool
 }
 
 // normal points at the ith of the errors that are normal and may change the perspective.
@@ -62,7 +63,7 @@ func (d *draws) normals() int { return 7 + len(d.marks) }
 
 // seen is c as one draw of the size's errors has it.
 func (z *sized) seen(d *draws) float64 {
-	power := (leastPower+mostPower)/2 + (mostPower-leastPower)/2*d.power
+	power := z.power + z.powerU*d.power
 	r := sizeReach * z.reach
 	size := max(nearest, 1+r*(z.rate+z.u*d.size))
 	return (math.Pow(size, 1/power) - 1) / r
@@ -74,7 +75,11 @@ func (s *Scale) size(g Growth) []fault.Warning {
 	if !g.Known || !(g.U > 0) {
 		return nil
 	}
-	z := sized{rate: g.Rate, u: math.Hypot(g.U, sizeDoubt/s.reach), reach: s.reach}
+	z := sized{rate: g.Rate, u: math.Hypot(g.U, sizeDoubt/s.reach), reach: s.reach,
+		power: (leastPower + mostPower) / 2, powerU: (mostPower - leastPower) / 2}
+	if g.Ruler {
+		z.u, z.power, z.powerU, z.ruler = math.Hypot(g.U, s.rulerDoubt()/s.reach), rulerPower, 0, true
+	}
 	noise := math.Pow((z.seen(&draws{size: 1})-z.seen(&draws{size: -1}))/2, 2) +
 		math.Pow((z.seen(&draws{power: 1})-z.seen(&draws{power: -1}))/2, 2)/3
 	variance := s.slopes(&z)
@@ -84,12 +89,8 @@ func (s *Scale) size(g Growth) []fault.Warning {
 		variance = s.slopes(&z)
 	}
 	rest := s.rest()
-	geometry, seen := s.geometry(rest).c, z.seen(rest)
-	if apart := math.Abs(seen-geometry) / math.Sqrt(variance+noise); apart > sizeLimit {
-		percent := func(c float64) float64 { return 100 * c * s.reach }
-		return []fault.Warning{{Code: "scale-size-contradicted",
-			Message: fmt.Sprintf("the vehicle's apparent width changes by %.0f %% along the flight, where the scale makes it %.0f %%, %.1f times what both leave in doubt; the apparent size is left out: check the reference, the tilt and the trace",
-				percent(seen), percent(geometry), apart)}}
+	if apart := math.Abs(z.seen(rest)-s.geometry(rest).c) / math.Sqrt(variance+noise); apart > sizeLimit {
+		return []fault.Warning{s.contradicted(&z, g, apart, variance+noise)}
 	}
 	for i := range z.slope {
 		z.gain = append(z.gain, z.slope[i]/(variance+noise))
@@ -97,6 +98,27 @@ func (s *Scale) size(g Growth) []fault.Warning {
 	z.used = variance > 0
 	s.sized = z
 	return nil
+}
+
+// contradicted says that geometry and size lie apart by so many standard uncertainties, the variance being that of their difference. Where
+// the lean is only assumed, the flight may lean by more: then that is taken to be as uncertain as the size makes it look.
+func (s *Scale) contradicted(z *sized, g Growth, apart, variance float64) fault.Warning {
+	rest := s.rest()
+	seen, geometry := z.seen(rest), s.geometry(rest).c
+	percent := func(c float64) float64 { return 100 * c * s.reach }
+	if !g.Ruler {
+		return fault.Warning{Code: "scale-size-contradicted",
+			Message: fmt.Sprintf("the vehicle's apparent width changes by %.0f %% along the flight, where the scale makes it %.0f %%, %.1f times what both leave in doubt; the apparent size is left out: check the reference, the tilt and the trace",
+				percent(seen), percent(geometry), apart)}
+	}
+	then := "check lean, the reference and the tilt"
+	if !s.leanGiven && z.slope[0] != 0 {
+		s.widenLean((apart*apart/(sizeWidened*sizeWidened) - 1) * variance / (z.slope[0] * z.slope[0]))
+		then = fmt.Sprintf("the flight may lean towards or away from the camera by more than is assumed, and its lean is taken as uncertain by %.0f degrees: state lean", s.spec.Lean.U*180/math.Pi)
+	}
+	return fault.Warning{Code: "scale-size-contradicted",
+		Message: fmt.Sprintf("the vehicle's length in the picture changes by %.1f %% along the flight, where the scale makes it %.1f %%, %.1f times what both leave in doubt; it is left out: %s",
+			2*percent(seen), 2*percent(geometry), apart, then)}
 }
 
 // slopes finds how c depends on each error, and its variance.

@@ -47,6 +47,9 @@ type Lens struct {
 type Growth struct {
 	Rate, U float64
 	Known   bool
+	// Ruler says that it is the length, along the flight, of what is painted on the vehicle's barrel. Else it is the size of whatever
+	// was matched, along and across.
+	Ruler bool
 }
 
 // Kinds of reference.

@@ -42,6 +42,9 @@ func (s *Scale) warnings() (list []fault.Warning) {
 		add("scale-lean-assumed", "the flight is taken to lean by 0 degrees towards or away from the camera, give or take %.2g (one standard uncertainty)%s; that makes up most of the heights' uncertainty of %s: state lean, from a second view or a rail, or film from farther away",
 			s.spec.Lean.U*180/math.Pi, seen, percent(whole))
 	}
+	if what := s.leanSeen(); what != "" {
+		add("scale-lean-seen", "no lean is stated: how the vehicle's length in the picture changes along the flight makes it %s (one standard uncertainty); a second view, or a rail held upright, would check it", what)
+	}
 	if l, ok := s.ref.(*length); ok {
 		add("scale-single-length", "the scale hangs on one length of %.4g m that spans %.0f px of the picture; heights are good to %s", l.value, l.pixels(), percent(whole))
 	}

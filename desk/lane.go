@@ -136,10 +136,16 @@ func (s *seen) lags(i int) float64 {
 // each states (drawn launches: up to 2.7 %).
 const sizeDoubt = 0.03
 
-// sizes is what the scale may learn from the vehicle's apparent size. A rod or a plane beside the flight line knows the perspective better; a
-// length on the vehicle has nothing else.
+// sizes is what the scale may learn from the vehicle's apparent size. The length of its barrel tells of the lean whatever the reference, but where
+// the marks lie on the flight line itself. What is matched besides knows the perspective less well than a rod or a plane beside the flight
+// line; a length on the vehicle has nothing else.
 func (s *seen) sizes(l *logbook.Launch, reach float64) camera.Growth {
-	if l.Scale.Kind != camera.KindLength || !s.growth.Known || reach <= 0 {
+	switch {
+	case !s.growth.Known || reach <= 0 || l.Scale.OnLine:
+		return camera.Growth{}
+	case s.growth.Ruler:
+		return s.growth
+	case l.Scale.Kind != camera.KindLength:
 		return camera.Growth{}
 	}
 	g := s.growth
@@ -147,9 +153,12 @@ func (s *seen) sizes(l *logbook.Launch, reach float64) camera.Growth {
 	return g
 }
 
-// growth fits the apparent size against the way along the flight line, by weighted least
-// squares through size 1 at rest. Known is false when the sizes say nothing.
+// growth is how the length of the vehicle's barrel changes along the flight line or, where none is seen, fits the apparent size against the
+// way by weighted least squares through size 1 at rest. Known is false when the sizes say nothing.
 func growth(p trace.Path) camera.Growth {
+	if r := p.Ruler; r.Frames > 0 {
+		return camera.Growth{Rate: r.Rate, U: r.U, Known: true, Ruler: true}
+	}
 	var sxx, sxy float64
 	for _, q := range p.Points {
 		if !(q.USize > 0) || q.USize >= 1 {

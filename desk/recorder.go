@@ -41,6 +41,8 @@ type RecorderLane struct {
 type GrowthSeen struct {
 	Rate float64 `json:"rate"`
 	U    float64 `json:"u"`
+	// Ruler: of the length of what is painted on its barrel.
+	Ruler bool `json:"ruler,omitempty"`
 }
 
 // LinePlace is the flight line in the picture: px, from the traced point at rest, a unit vector away from the pad.
@@ -88,7 +90,7 @@ func (m *Measurement) recorder(of string) *Recorder {
 		lane := RecorderLane{Lane: p.Lane, RestU: p.RestU, LeftView: p.LeftView, Dropped: []Dropped{},
 			Line: LinePlace{X0: p.Line.Rest.X, Y0: p.Line.Rest.Y, Ux: p.Line.Ux, Uy: p.Line.Uy}}
 		if g := growth(*p); g.Known {
-			lane.Growth = &GrowthSeen{g.Rate, g.U}
+			lane.Growth = &GrowthSeen{g.Rate, g.U, g.Ruler}
 		}
 		for _, d := range p.Dropped {
 			lane.Dropped = append(lane.Dropped, Dropped{d.Frame, d.Reason})

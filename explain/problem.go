@@ -92,6 +92,20 @@ func (p *problem) slope(j int, x float64) float64 {
 	return p.scale[j]
 }
 
+// vanishing is the share of the least possible value below which a positive unknown is not followed: its logarithm runs away where the model
+// cannot come near, and takes its pseudo-observation, which is one of the value, with it.
+const vanishing = 0.01
+
+// vanishes reports whether a positive unknown has run away to nothing.
+func (p *problem) vanishes(x []float64) bool {
+	for j := range p.in.Unknowns {
+		if p.log[j] && p.value(j, x[j]) < vanishing*p.in.Unknowns[j].Least {
+			return true
+		}
+	}
+	return false
+}
+
 // parameter is the inverse of value.
 func (p *problem) parameter(j int, v float64) float64 {
 	if p.log[j] {
@@ -113,7 +127,7 @@ func (p *problem) values(x []float64) []float64 {
 // fly.
 func (p *problem) residuals(x, r []float64) {
 	for i, l := range p.launches {
-		if _, err := p.fly(i, x); err != nil {
+		if _, err := p.fly(i, x); err != nil || p.vanishes(x) {
 			for k := range r {
 				r[k] = math.NaN()
 			}

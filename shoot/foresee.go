@@ -70,7 +70,7 @@ func (s *Shoot) simulate(c Camera, o *Option, v view, phase float64, r *rand.Ran
 	}
 	line := camera.FlightLine{Rest: v.pixel(rest), Uy: -1}
 	reach := v.row(rest) - v.row(rest+s.Expected.Motion.At(o.viewTime).Height)
-	scale, _, err := camera.Calibrate(spec, line, reach, camera.Growth{})
+	scale, _, err := camera.Calibrate(spec, line, reach, s.ruler(c, o, v, reach, r))
 	if err != nil {
 		return motion.Input{}, err
 	}

@@ -59,6 +59,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 	r.points(p)
 	r.addDoubt(p.Points)
 	l.torn = r.torn
+	p.Ruler = r.ruler()
 	l.left = l.left && !l.lostAt(p)
 	p.LeftView = l.left
 	p.mark(f.o.marksOf(l.number), f.steady.at)

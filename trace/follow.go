@@ -208,5 +208,8 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 	n.still, n.ground = &f.still, &f.still
 	n.loose = f.o.Box != nil
 	n.marks = f.o.marksOf(number)
+	if f.lengths != nil && !n.down {
+		n.body = wholeOf(a, f.lengths[number-1])
+	}
 	return n
 }

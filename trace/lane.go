@@ -24,6 +24,7 @@ type lane struct {
 	frame    int        // being looked at
 	number   int
 	patch    area // in the frame it was taken from
+	body     area // the whole vehicle's, relative to the patch; empty: not known
 	weight   []float32
 	ahead    [2]float64 // where the vehicle is expected to go: unit vector in the picture
 	first    *searcher  // the reference as it was at first
@@ -52,6 +53,7 @@ type lane struct {
 	backward bool // looks into earlier frames: the vehicle will come to rest where it was at rest
 	down     bool
 	bytes    int // held by crops
+	bodies   int // held by pieces of the whole vehicle
 	camera   func(frame int, x, y float64) (dx, dy float64)
 	prepare  func(*crop) // makes what fine matching will want; nil: nothing is made ahead
 }
@@ -64,6 +66,7 @@ const (
 	cropSlack   = 5   // px the fine place may lie from the coarse one, size and turn included
 	// cropMemory bounds what all crops of a lane may take: about 3,500 frames of a 64 px patch.
 	cropMemory = 32 << 20
+	bodyMemory = 12 << 20 // the same for pieces of the whole vehicle: 500 frames of 300 by 80 px
 )
 
 // newLane starts a lane with the patch in frame l.
@@ -133,7 +136,10 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 	if !l.light && l.bytes < cropMemory {
 		place := area{int(math.Round(s.x - float64(l.patch.w-1)/2)), int(math.Round(s.y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}
 		s.crop = keep(pic, place.grown(margin+cropSlack))
-		l.bytes += s.crop.bytes()
+		if l.body.h > 0 && l.bodies < bodyMemory {
+			s.body = keep(pic, area{place.x + l.body.x, place.y + l.body.y, l.body.w, l.body.h}.grown(margin+cropSlack))
+		}
+		l.bytes, l.bodies = l.bytes+s.crop.bytes(), l.bodies+s.body.bytes()
 		if l.prepare != nil {
 			l.prepare(&s.crop)
 		}
@@ -162,7 +168,7 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 		return
 	}
 	if len(l.sights) > restKept && !l.light {
-		l.bytes -= first.crop.bytes()
+		l.bytes, l.bodies = l.bytes-first.crop.bytes(), l.bodies-first.body.bytes()
 		if l.columns != nil {
 			delete(l.columns.byTime, first.frame)
 		}
@@ -194,7 +200,7 @@ func (l *lane) turnBack() {
 	fell := (b.y - a.y) / (b.t - a.t)
 	if now := (c.y - b.y) / (c.t - b.t); fell*(b.t-a.t) > 2 && now < 0.4*fell {
 		l.done, l.turned = true, true
-		l.bytes -= c.crop.bytes()
+		l.bytes, l.bodies = l.bytes-c.crop.bytes(), l.bodies-c.body.bytes()
 		l.sights = l.sights[:n-1]
 	}
 }

@@ -47,6 +47,7 @@ type Path struct {
 	Streak   *Streak // the flight as one picture; nil where nothing was followed
 	RestU    float64 // px, standard uncertainty along the line of what all points at rest err by together, against those in motion
 	Length   float64 // apparent length of the whole vehicle at rest along the flight line, px; 0 if unknown
+	Ruler    Ruler   // how the length of its barrel changes on the way; Frames 0: not seen
 }
 
 // Result is what following the footage found.

@@ -77,7 +77,7 @@ func (l *lane) resume(back *lane) {
 	l.dropped = back.dropped
 	l.sights = back.sights
 	l.moved, l.rest, l.columns = back.moved, back.rest, back.columns
-	l.bytes = back.bytes
+	l.bytes, l.bodies = back.bytes, back.bodies
 	l.usual, l.gain = back.usual, back.gain
 	if first := &l.sights[0]; l.moved {
 		dx, dy := l.camera(first.frame, first.x, first.y)

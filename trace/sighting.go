@@ -11,7 +11,8 @@ type sighting struct {
 	x, y    float64 // px, the patch's centre in the frame as filmed
 	quality float64 // correlation
 	crop    crop
-	guesses int // references that were taken at a predicted place before it
+	body    crop // the whole vehicle, where that is known and not too long; see barrel
+	guesses int  // references that were taken at a predicted place before it
 }
 
 // crop is a piece of a frame at full depth.

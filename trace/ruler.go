@@ -1,0 +1,228 @@
+package trace
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"padside/fit"
+)
+
+// Ruler is how the length of the vehicle's barrel changes on the way up the flight line, against rest: the slope of a straight line through
+// size 1 at rest, per pixel, with its standard uncertainty from the scatter of the frames. It tells how the flight's distance from the camera
+// changes, whatever the cause: a length is seen (1 + c s)^2 as long at s px.
+type Ruler struct {
+	Rate, U float64
+	Reach   float64 // px up to which it was seen
+	Frames  int     // that it was seen in; 0: none
+}
+
+const (
+	rulerFrames = 24 // in motion that are measured
+	leastRuler  = 10
+	rulerSteps  = 5
+	// rulerUpright is the least cosine between the flight and the picture's columns, along which lengths are taken.
+	rulerUpright = 0.95
+	// rulerScatter is the standard deviation of sizes about the line beyond which something else than the distance changes them (drawn
+	// bottles: 0.0005 to 0.001).
+	rulerScatter = 0.006
+	// rulerU is the least standard uncertainty of a size far up, relative: what codec, blur and shading leave (drawn bottles: 0.0005). The
+	// background shows through the edges of a barrel that is rulerNarrow px wide, and doubles it (drawn motor rockets, 4 to 7 px wide: 0.0017).
+	rulerU      = 0.0007
+	rulerNarrow = 8.0
+	// tone: what moves is drawn out in light, and numbers go as light^(1/tone), with 1 for a bare sensor and about 2.2 for video (IEC
+	// 61966-2-1). This is between; drawn bottles' rulers change by 0.001 at most from the one to the other.
+	tone = 1.7
+	// mostRuler is the change of size beyond which the match is not believed.
+	mostRuler = 0.2
+)
+
+// ruler measures the barrel in frames spread over the way. Frames is 0 where there is none to be seen.
+func (r *refiner) ruler() Ruler {
+	if r.plain || r.flight || r.falls || r.few || r.astray || len(r.rest) < leastRest || -r.line.Uy < rulerUpright {
+		return Ruler{}
+	}
+	idx := r.alongWay(rulerFrames)
+	if len(idx) < leastRuler {
+		return Ruler{}
+	}
+	b := r.newBarrel(idx)
+	if b == nil {
+		return Ruler{}
+	}
+	sizes, us := make([]float64, len(idx)), make([]float64, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) { sizes[k], us[k] = b.measure(r, s, idx[k]) })
+	return r.sloped(idx, sizes, us, rulerU*(1+rulerNarrow/b.wide))
+}
+
+// sloped fits the line through 1 at rest; least is what all sizes far up err by together. A size of 0 says nothing; sizes that lie off by more
+// than four deviations are left out.
+func (r *refiner) sloped(idx []int, sizes, us []float64, least float64) Ruler {
+	var out Ruler
+	limit := math.Inf(1)
+	for range 3 {
+		var sxx, sxy, n float64
+		var off []float64
+		out.Reach = 0
+		for k, i := range idx {
+			if sizes[k] == 0 || us[k] > rulerScatter {
+				continue
+			}
+			s := r.along(i)
+			e := math.Abs(sizes[k] - 1 - out.Rate*s)
+			off = append(off, e)
+			if e > limit {
+				continue
+			}
+			n++
+			sxx, sxy = sxx+s*s, sxy+s*(sizes[k]-1)
+			out.Reach = max(out.Reach, s)
+		}
+		if n < leastRuler {
+			return Ruler{}
+		}
+		scatter := 1.4826 * fit.Median(off)
+		out.Rate, out.U, out.Frames = sxy/sxx, math.Hypot(scatter/math.Sqrt(sxx), least/out.Reach), int(n)
+		if limit < math.Inf(1) && scatter > rulerScatter {
+			return Ruler{}
+		}
+		limit = 4 * max(scatter, least)
+		if out.Rate == 0 {
+			break
+		}
+	}
+	return out
+}
+
+// alongWay picks up to n sightings with the whole vehicle, evenly over the way.
+func (r *refiner) alongWay(n int) []int {
+	seen := func(i int) bool {
+		return r.matches[i].ok && r.sights[i].body.w > 0 && r.source(i) == SourceFollowed && !r.stray[i] && r.along(i) > 3
+	}
+	var far, next float64
+	for i := range r.sights {
+		if seen(i) {
+			far = max(far, r.along(i))
+		}
+	}
+	var idx []int
+	for i := range r.sights {
+		if s := r.along(i); seen(i) && s >= next {
+			idx = append(idx, i)
+			next = max(next, s-far/float64(n)) + far/float64(n)
+		}
+	}
+	return idx
+}
+
+// drawAll makes how the whole vehicle looks at rest and drawn out as in each of the sightings.
+func (b *barrel) drawAll(r *refiner, idx []int) {
+	b.looks = map[int]*field{0: b.drawn(r, 0)}
+	for _, i := range idx {
+		if b.looks[r.blur[i]] == nil {
+			b.looks[r.blur[i]] = b.drawn(r, float64(r.blur[i])*blurStep)
+		}
+	}
+}
+
+// drawn is how the whole vehicle looks drawn out over blur px along the flight, in light.
+func (b *barrel) drawn(r *refiner, blur float64) *field {
+	W, H := b.w+2*margin, b.h+2*margin
+	sp := &spline{basis: r.basis}
+	pix := b.pix
+	if blur > leastBlur {
+		light := make([]float32, len(pix))
+		for k, t := range pix {
+			light[k] = float32(math.Pow(max(float64(t), 0)/255, tone))
+		}
+		sp.set(light, W, H)
+		pix = blurred(sp, blur*r.line.Ux, blur*r.line.Uy)
+		for k, t := range pix {
+			pix[k] = float32(255 * math.Pow(max(float64(t), 0), 1/tone))
+		}
+	}
+	sp.set(pix, W, H)
+	f := &field{}
+	f.t, f.gx, f.gy = sp.derivatives(margin, margin, b.w, b.h)
+	return f
+}
+
+// rulerTerms are the unknowns of one frame: gain, offset, place, length, and light that changes along and across.
+const rulerTerms = 7
+
+// measure matches the barrel in sighting i with a length of its own along the picture's columns: Gauss-Newton on the reference drawn out as in that
+// frame. It returns the length against rest and its standard uncertainty from the frame's pixels, 0 where there is no match.
+func (b *barrel) measure(r *refiner, s *scratch, i int) (size, u float64) {
+	c := &r.sights[i].body
+	s.load(c)
+	look := b.looks[r.blur[i]]
+	size = r.warps[i].size()
+	var dx, dy float64
+	s.f = grow(s.f, len(b.keep))
+	rows := make([][rulerTerms]float64, len(b.keep))
+	for k, at := range b.keep {
+		v := b.v + float64(at/b.w) - b.middle
+		across := float64(at%b.w) - float64(b.w)/2
+		gy := float64(look.gy[at])
+		rows[k] = [rulerTerms]float64{float64(look.t[at]), 1, float64(look.gx[at]), gy, gy * v, v / 50, across / 50}
+	}
+	for range rulerSteps {
+		for k, at := range b.keep {
+			x, y := float64(at%b.w), float64(at/b.w)
+			px, _ := b.place(r, i, x, y)
+			_, my := b.place(r, i, x, b.middle-b.v)
+			px, py := px+dx, my+dy+size*(b.v+y-b.middle)
+			if !s.sp.holds(px, py) {
+				return 0, 0
+			}
+			s.f[k] = s.sp.at(float32(px), float32(py))
+		}
+		q, cov, ok := b.solve(rows, s.f)
+		if !ok {
+			return 0, 0
+		}
+		dx, dy = dx-min(max(q[2], -1), 1), dy-min(max(q[3], -1), 1)
+		size -= min(max(q[4], -0.05), 0.05)
+		u = cov
+	}
+	if math.Hypot(dx, dy) > 3 || math.Abs(size-1) > mostRuler || !(u > 0) {
+		return 0, 0
+	}
+	return size, u
+}
+
+// solve fits the rows to the samples f by weighted least squares. It returns the terms over the gain, and the standard uncertainty of the length.
+func (b *barrel) solve(rows [][rulerTerms]float64, f []float32) (q [rulerTerms]float64, u float64, ok bool) {
+	var sum [rulerTerms * rulerTerms]float64
+	var right [rulerTerms]float64
+	for k := range rows {
+		row := &rows[k]
+		for j, e := range row {
+			e *= b.weight[k]
+			for m := j; m < rulerTerms; m++ {
+				sum[j*rulerTerms+m] += e * row[m]
+			}
+			right[j] += e * float64(f[k])
+		}
+	}
+	var chol mat.Cholesky
+	var x mat.VecDense
+	var inverse mat.SymDense
+	if !chol.Factorize(mat.NewSymDense(rulerTerms, sum[:])) || chol.Cond() > 1e12 ||
+		chol.SolveVecTo(&x, mat.NewVecDense(rulerTerms, right[:])) != nil || chol.InverseTo(&inverse) != nil || !(x.AtVec(0) > 0.2) {
+		return q, 0, false
+	}
+	var ssr, n float64
+	for k := range rows {
+		e := float64(f[k])
+		for j, t := range rows[k] {
+			e -= t * x.AtVec(j)
+		}
+		ssr, n = ssr+b.weight[k]*e*e, n+b.weight[k]
+	}
+	gain := x.AtVec(0)
+	for j := range q {
+		q[j] = x.AtVec(j) / gain
+	}
+	return q, math.Sqrt(inverse.At(4, 4)*ssr/n) / gain, true
+}
