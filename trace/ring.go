@@ -1,6 +1,10 @@
 package trace
 
-import "padside/footage"
+import (
+	"runtime"
+
+	"padside/footage"
+)
 
 // ring keeps the last frames read, as many as fit into its bytes, so that one can look back.
 type ring struct {
@@ -18,10 +22,15 @@ func (r *ring) push(f footage.Frame) {
 	r.trim()
 }
 
-// forget keeps the newest frame alone, from now on: nobody will look back.
+// forget keeps the newest frame alone, from now on: nobody will look back. What is let go is collected at once, for else the heap
+// grows by what the pieces take before it shrinks by what the frames took.
 func (r *ring) forget() {
+	if r.limit == 0 {
+		return
+	}
 	r.limit = 0
 	r.trim()
+	runtime.GC()
 }
 
 // trim lets go of the oldest frames, as many as do not fit.
