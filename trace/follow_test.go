@@ -297,10 +297,9 @@ func TestMarksWin(t *testing.T) {
 
 func TestRefuses(t *testing.T) {
 	t.Parallel()
-	tk, _ := phone()
-	still := scene.PhoneClip30(2)
+	tk, _ := small()
+	still := scene.BottleRocket(5, scene.BottleOptions{Rate: 400, Frames: 20, Width: 96, Height: 240})
 	still.Scene.Vehicles[0].Start = 1e6
-	still.Scene.Camera.Shake = 0
 	for _, c := range []struct {
 		name string
 		take *scene.Take
@@ -313,8 +312,8 @@ func TestRefuses(t *testing.T) {
 		{"no frames", tk, trace.Options{From: 900}, fault.Request},
 		{"mark outside", tk, trace.Options{Marks: []trace.Mark{{Frame: 1, X: -5, Y: 3}}}, fault.Request},
 		{"no marks", tk, trace.Options{NoFollow: true}, fault.Request},
-		{"nothing moves", still, trace.Options{To: 20}, fault.NoAnswer},
-		{"what the box holds rests", still, trace.Options{To: 20, Box: &trace.Box{X: 355, Y: 1080, W: 24, H: 40}}, fault.NoAnswer},
+		{"nothing moves", still, trace.Options{}, fault.NoAnswer},
+		{"what the box holds rests", still, trace.Options{Box: &trace.Box{X: 40, Y: 190, W: 16, H: 24}}, fault.NoAnswer},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
