@@ -17,6 +17,7 @@ const (
 	barrelGap       = 6     // rows of another width that are bridged: a dark band before dark trees
 	barrelInset     = 3.0   // px from the outline that are left out, or a quarter of the width: the background shows there
 	leastBarrel     = 24    // px long
+	leastWide       = 3     // px
 	mostBarrel      = 400   // px long, of the whole vehicle: more is not kept
 	widestBarrel    = 160   // px
 	barrelLooks     = 12    // frames in motion that tell what is vehicle and what is not
@@ -226,6 +227,9 @@ func asWide(width, wide float64) bool {
 func straight(widths []float64) (wide float64, lo, hi int) {
 	most := 0
 	for _, w := range widths {
+		if w < leastWide { // no vehicle, or the launcher's pole
+			continue
+		}
 		n := 0
 		for _, o := range widths {
 			if asWide(o, w) {
