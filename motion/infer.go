@@ -45,6 +45,9 @@ const cellWidth = 0.6
 // cannot tell them apart, and the freedom only widens every interval.
 const twiceFrames = 60
 
+// changeFrames is the fewest in which a change to anything is looked for beside an end of thrust, for the same reason.
+const changeFrames = 12
+
 // discardBelow is how far (in the logarithm of the evidence) a structure may lie behind the
 // best before it is left out.
 const discardBelow = 5
@@ -82,7 +85,11 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 			bumps[i] = modes(probs[i], probs[i].endStarts(from[0].u, at, e.ends), e)
 		}
 	}
-	each(2*begins, func(i int) { follow(i+begins, i%begins) })
+	each(2*begins, func(i int) {
+		if shapes[i+begins].end != changes || len(s.t)-s.move >= changeFrames {
+			follow(i+begins, i%begins)
+		}
+	})
 	best, laplace := evidences(bumps)
 	each(len(shapes)-3*begins, func(i int) {
 		if laplace[i+begins] > best-hopeless {

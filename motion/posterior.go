@@ -23,9 +23,9 @@ const (
 	buildUpLeast = 5e-3  // s
 	buildUpMost  = 60e-3 // s
 	buildUpEdge  = 0.25
-	// The acceleration is taken to wander by about 0.4 of itself over the view, within a
+	// The acceleration is taken to wander by about 0.25 of itself over the view, within a
 	// factor of 3 either way (1 sd).
-	wander       = 0.4
+	wander       = 0.25
 	wanderSpread = 2.2 // of ln(walk), which goes with wander squared
 	// The walk of the acceleration itself may be anything from nothing to most of it.
 	unevenSpread = 3.0
