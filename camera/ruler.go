@@ -18,19 +18,12 @@ const (
 	// stretchU is the relative one of the barrel's own length: a drink bottle at 5 bar is 0.2 % longer than one without pressure (derived: a closed tube of
 	// radius r and wall t, p r/(E t) (1/2 - nu) with 42 mm, 0.3 mm, 4 GPa and 0.4; those from memory).
 	stretchU = 0.002
-	// sizeWidened is how many standard uncertainties geometry and ruler lie apart once an assumed lean was widened because of it.
-	sizeWidened = 1
 )
 
 // rulerDoubt is the standard uncertainty that the ruler's length at the far end has beside its noise, relative: an axis off by a, or a taper of as much, changes it
 // by a times the change of the sine of the angle at which the flight is seen, which is about reach over focal length.
 func (s *Scale) rulerDoubt() float64 {
 	return math.Hypot(math.Hypot(axisU, taperU)*s.reach/s.view.focal, stretchU)
-}
-
-// widenLean adds so many times its own variance to the lean's.
-func (s *Scale) widenLean(times float64) {
-	s.spec.Lean.U *= math.Sqrt(1 + max(0, times))
 }
 
 // leanSeen says how the flight leans where the ruler alone tells; empty where it does not, or the lean is stated.

@@ -113,7 +113,7 @@ func (s *Scale) contradicted(z *sized, g Growth, apart, variance float64) fault.
 	}
 	then := "check lean, the reference and the tilt"
 	if !s.leanGiven && z.slope[0] != 0 {
-		s.widenLean((apart*apart/(sizeWidened*sizeWidened) - 1) * variance / (z.slope[0] * z.slope[0]))
+		s.spec.Lean.U *= math.Sqrt(1 + (apart*apart-1)*variance/(z.slope[0]*z.slope[0])) // one standard uncertainty apart, then
 		then = fmt.Sprintf("the flight may lean towards or away from the camera by more than is assumed, and its lean is taken as uncertain by %.0f degrees: state lean", s.spec.Lean.U*180/math.Pi)
 	}
 	return fault.Warning{Code: "scale-size-contradicted",

@@ -1,5 +1,7 @@
 package desk
 
+import "fmt"
+
 // Files to begin with, as the commands print them with --sample. All in them is invented.
 
 // SampleLaunch is a launch file to begin with.
@@ -76,13 +78,20 @@ air_temperature = "15 degC"
 `
 
 // SampleShoot is a shoot file to begin with; the page for a new shoot begins with it too.
-const SampleShoot = `format = 1
-title = "Club day"
+var SampleShoot = shootText("Club day", "high-speed camera", `{ width = 1920, height = 1080, rate = "1000 Hz" }`,
+	`# or flight = "../../flights/NAME.toml", or launch = "../../launches/NAME/launch.toml"
+acceleration = "400 m/s2"
+top_speed = "32 m/s"`)
+
+// shootText is a shoot file in which a high-speed camera, called name, of one mode, and a phone are to film a bottle rocket of a given motion.
+func shootText(title, name, mode, motion string) string {
+	return fmt.Sprintf(`format = 1
+title = %q
 
 [[camera]]
-name = "high-speed camera"
+name = %q
 pixel_pitch = "6.6 um"
-modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]
+modes = [ %s ]
 exposure = { shortest = "5 us", longest = "1/100 s" }
 iso = { lowest = 500, highest = 8000 }
 
@@ -111,18 +120,18 @@ length = "2 m"
 marks = 6
 range = "5.80(2) m"
 
-[motion]              # or flight = "../../flights/NAME.toml", or launch = "../../launches/NAME/launch.toml"
-acceleration = "400 m/s2"
-top_speed = "32 m/s"
+[motion]
+%s
 vehicle_length = "0.45 m"
 
 [[question]]
 answer = "time_to_speed"
 speed = "60 mph"
-within = "2 %"
+within = "2 %%"
 
 [[question]]
 answer = "gate_speed"
 height = "1.4 m"
-within = "2 %"
-`
+within = "2 %%"
+`, title, name, mode, motion)
+}
