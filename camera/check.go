@@ -47,6 +47,13 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 	return fault.Requestf(`kind is "rod", "length" or "plane"`, "there is no scale of kind %q", s.Kind)
 }
 
+const (
+	// farthestLean is how far out of the plane of view a flight may lean, two standard uncertainties included.
+	farthestLean = 60 * math.Pi / 180
+	// farthestRatio is how many times as far away as the flight line a rod may stand, or the other way round: beyond it a unit or a digit is wrong.
+	farthestRatio = 3
+)
+
 // vaguest is the largest relative standard uncertainty of a stated length that still says anything.
 const vaguest = 0.5
 
@@ -71,7 +78,11 @@ func checkCircumstances(s Spec) error {
 		return fault.Requestf("give the distance from the camera to the flight line", "flight_range is not above zero")
 	case s.RodRange.U < 0 || s.FlightRange.U < 0 || s.Lean.U < 0 || s.Length.U < 0 || s.Lens.Tilt.U < 0 || s.Lens.FocalLength.U < 0 || s.Lens.PixelPitch.U < 0:
 		return fault.Requestf("uncertainties are positive", "an uncertainty of the scale is negative")
-	case math.Abs(s.Lean.Value)+2*s.Lean.U > 60*math.Pi/180:
+	case s.RodRange.Given && s.FlightRange.Given && !s.OnLine && max(s.RodRange.Value/s.FlightRange.Value, s.FlightRange.Value/s.RodRange.Value) > farthestRatio:
+		return fault.Requestf("check both distances and their units; a rod that stands so far off gives no scale for the flight",
+			"rod_range %.4g m and flight_range %.4g m: one is %.2g times the other", s.RodRange.Value, s.FlightRange.Value,
+			max(s.RodRange.Value/s.FlightRange.Value, s.FlightRange.Value/s.RodRange.Value))
+	case math.Abs(s.Lean.Value)+2*s.Lean.U > farthestLean:
 		return fault.Requestf("a flight so far out of the plane of view needs a camera at its side",
 			"lean %.0f(%.0f) degrees reaches beyond 60 degrees", s.Lean.Value*180/math.Pi, s.Lean.U*180/math.Pi)
 	case s.Lens.Tilt.Given && math.Abs(s.Lens.Tilt.Value)+2*s.Lens.Tilt.U > 80*math.Pi/180:

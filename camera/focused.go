@@ -17,7 +17,8 @@ const (
 // (from m = Z cos^2(b)/(cos^2(t + b) f), tan(b) = y/f); of the two solutions the one that stays finite for a level camera. Without it a
 // lens is taken to be a normal one, and a long one tilted up would pass for a level one: the height at which the flight is seen level, about which
 // a lean turns it, came out several metres too high.
-func (r *rod) focused(v view, s Spec) (view, bool) {
+func (r *rod) focused(given view, s Spec) (view, bool) {
+	v := given
 	if _, _, known := s.Lens.focalPixels(); known || math.Abs(r.axis.Uy) < 0.5 {
 		return v, false
 	}
@@ -32,16 +33,23 @@ func (r *rod) focused(v view, s Spec) (view, bool) {
 	if v.tiltGiven {
 		c = r.known.c
 	}
+	if v.focal = r.lensFor(c, z.Value, v); v.focal == 0 {
+		return given, false
+	}
+	v.focalU = math.Hypot(math.Hypot(relative(z, assumedRangeU), u), rangeFocalU)
+	v.lens.Focal = v.focal
+	return v, true
+}
+
+// lensFor is the focal length, px, that shows the rod at the distance z with the perspective c; 0 where none does.
+func (r *rod) lensFor(c, z float64, v view) float64 {
 	c /= r.ts
 	y := v.up(r.axis.Rest)
 	g := c / (r.axis.Uy + c*y)
 	m := r.hs / r.ts * math.Abs(r.at[0]-r.at[1]*r.at[2]) * math.Pow(1-g*y, 2)
-	root := m*m - 4*z.Value*z.Value*g*g
+	root := m*m - 4*z*z*g*g
 	if !(m > 0 && root > 0) {
-		return v, false
+		return 0
 	}
-	v.focal = 2 * z.Value / (m + math.Sqrt(root))
-	v.focalU = math.Hypot(math.Hypot(relative(z, assumedRangeU), u), rangeFocalU)
-	v.lens.Focal = v.focal
-	return v, true
+	return 2 * z / (m + math.Sqrt(root))
 }

@@ -1,6 +1,10 @@
 package camera
 
-import "math"
+import (
+	"math"
+
+	"padside/fault"
+)
 
 // perspective is what is known of a rod's c beside its marks' places: c with standard
 // uncertainty u, and its change by one standard uncertainty of each source. u = 0: nothing.
@@ -69,6 +73,30 @@ func (r *rod) tilted(v view) view {
 	v.tilt = tilt(c)
 	v.tiltU = math.Abs(tilt(c+u*r.noise.best) - v.tilt)
 	return v
+}
+
+// steepest is how far a camera may be tilted, rad, by what the marks alone show: beyond it a mark is wrong, or the tilt is worth stating.
+const steepest = 50 * math.Pi / 180
+
+// plausible refuses marks that by themselves show a perspective which no camera beside a launch has, v being the view as they tilt it: one
+// that no lens has at the rod's distance, or of a camera tilted more steeply than any.
+func (r *rod) plausible(v view, s Spec) error {
+	const hint = "check the heights and places of the marks, and their order; if the camera was tilted so far, state tilt"
+	if v.tiltGiven || r.known.u > 0 || math.Abs(r.axis.Uy) < 0.5 {
+		return nil
+	}
+	c, u := r.marksAlone()
+	u *= r.noise.best
+	if _, _, known := s.Lens.focalPixels(); !known && s.RodRange.Given {
+		nearer := math.Copysign(max(0, math.Abs(c)-2*u), c)
+		if r.lensFor(nearer, s.RodRange.Value, v) == 0 {
+			return fault.Requestf(hint, "the marks of the rod show a perspective that no lens has at a rod_range of %.4g m", s.RodRange.Value)
+		}
+	}
+	if math.Abs(v.tilt)-2*v.tiltU > steepest {
+		return fault.Requestf(hint, "the marks of the rod show the perspective of a camera tilted by %.0f degrees", math.Abs(v.tilt)*180/math.Pi)
+	}
+	return nil
 }
 
 // defaultWidthU is the standard uncertainty of a width read under a loupe, px: two edges

@@ -67,6 +67,12 @@ func TestRefusals(t *testing.T) {
 		{"not finite", func(s *Spec, c pinhole) { s.Marks[1].At.X = math.NaN() }, "mark 2 has no finite place"},
 		{"range", func(s *Spec, c pinhole) { s.RodRange.Value = -1 }, "rod_range is not above zero"},
 		{"vague range", func(s *Spec, c pinhole) { s.RodRange.U = 5 }, "the uncertainty of rod_range"},
+		{"range in other units", func(s *Spec, c pinhole) { s.RodRange.Value *= 10 }, "one is 10 times the other"},
+		{"marks that no lens shows", func(s *Spec, c pinhole) { looksUp(s) }, "a perspective that no lens has at a rod_range of"},
+		{"marks of a camera that looks up", func(s *Spec, c pinhole) {
+			looksUp(s)
+			s.RodRange, s.FlightRange = Measured{}, Measured{}
+		}, "perspective of a camera tilted by"},
 		{"tilt too far", func(s *Spec, c pinhole) { s.Lens.Tilt = Measured{Value: 1.3, U: 0.1, Given: true} }, "does not see along the flight line"},
 		{"length on the flight line", func(s *Spec, c pinhole) { s.Kind, s.Length, s.OnLine = KindLength, exactly(1), true }, "on_flight_line belongs to"},
 		{"lying rod", func(s *Spec, c pinhole) {
@@ -100,5 +106,12 @@ func TestRefusals(t *testing.T) {
 				t.Errorf("message %q, hint %q, want %q", fe.Message, fe.Hint, k.want)
 			}
 		})
+	}
+}
+
+// looksUp gives heights to the marks that stand at even steps in the picture, as a camera that looks up steeply sees them: t/(1 - t/5).
+func looksUp(s *Spec) {
+	for i := range s.Marks {
+		s.Marks[i].Height = float64(i) / (1 - float64(i)/5)
 	}
 }

@@ -29,10 +29,10 @@ func (s *Scale) rulerDoubt() float64 {
 // leanSeen says how the flight leans where the ruler alone tells; empty where it does not, or the lean is stated.
 func (s *Scale) leanSeen() string {
 	z := &s.sized
-	if s.leanGiven || !z.used || !z.ruler || z.gain[0] == 0 {
+	if s.leanGiven || !z.used || !z.ruler || z.estimate.gain[0] == 0 {
 		return ""
 	}
-	u := s.spec.Lean.U * math.Sqrt(max(0, 1-z.gain[0]*z.slope[0]))
+	u := s.spec.Lean.U * math.Sqrt(max(0, 1-z.estimate.gain[0]*z.estimate.slope[0]))
 	lean := s.spec.Lean.Value + s.spec.Lean.U*s.conditioned(s.rest()).lean
 	way := "away from"
 	if lean < 0 {

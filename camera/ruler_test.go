@@ -105,3 +105,33 @@ func TestRulerContradicts(t *testing.T) {
 		}
 	}
 }
+
+// TestRulerWhereMarksScatter: of marks that may scatter tenfold the ruler corrects what a scatter of that size leaves, so that no draw runs away: the
+// heights' standard deviation is near their interval's, a long lens included.
+func TestRulerWhereMarksScatter(t *testing.T) {
+	t.Parallel()
+	for _, lens := range []float64{1, 3} { // times as long: three times the picture's scale
+		r := rand.New(rand.NewPCG(1, 14))
+		c := pinhole{3600 * lens, 1 * degree}
+		fl := flight{y: -0.3, z: 9.5}
+		spec := rodSpec(c, 0.3, -0.3, 9.5, 0, 0.6/lens, 1.1/lens, 2/lens)
+		for i := range spec.Marks {
+			spec.Marks[i].At = near(r, spec.Marks[i].At, 0.5)
+		}
+		spec.Lean = Measured{}
+		line, reach := fl.line(c, 1.6/lens)
+		s, _, err := Calibrate(spec, line, reach, Growth{Rate: -0.013 / reach, U: 0.002 / reach, Known: true, Ruler: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		const draws, farthest = 20000, 0.2 // of the height: four times what the widest draw of the marks alone makes
+		for k := range draws {
+			own := rand.New(rand.NewPCG(uint64(k), 15))
+			d := s.rest()
+			s.draw(own, own, "", d)
+			if off := math.Abs(s.along(d).at(s.reach)/s.top - 1); off > farthest {
+				t.Fatalf("lens %g: draw %d moves the height by %.0f %% (the marks' scatter is %.1f times what is stated)", lens, k, 100*off, d.spread)
+			}
+		}
+	}
+}

@@ -103,6 +103,7 @@ func (s *Scale) measure() (notes []fault.Warning, err error) {
 			s.view = v
 		}
 		s.ref, s.view = r, r.tilted(s.view)
+		err = r.plausible(s.view, s.spec)
 	case KindLength:
 		s.ref, notes, err = newLength(s.spec, s.view, s.line)
 	case KindPlane:

@@ -30,12 +30,35 @@ const (
 // x that fits the size drawn with it, x = x0 + K (c_size - c(x)), K the gain of a linear estimate.
 // Such draws are draws from the posterior (exactly so where c is linear in the errors).
 type sized struct {
-	rate, u       float64   // relative change of size per px of the flight line, and its uncertainty
-	power, powerU float64   // of 1 + c s by which it grows, and half the width of its rectangular allowance
-	reach         float64   // px
-	slope         []float64 // dc/dx of each normal error
-	gain          []float64
+	rate, u       float64  // relative change of size per px of the flight line, and its uncertainty
+	power, powerU float64  // of 1 + c s by which it grows, and half the width of its rectangular allowance
+	reach         float64  // px
+	estimate      estimate // at the best factor on the marks' uncertainty
+	others        []estimate
 	used, ruler   bool
+}
+
+// estimate is the linear one under one factor on the marks' stated uncertainty: the more they scatter, the more of what is missing
+// is theirs.
+type estimate struct {
+	spread float64   // the factor
+	slope  []float64 // dc/dx of each normal error
+	gain   []float64
+}
+
+// spreads is how many factors have an estimate of their own, evenly from a half to fifty in the logarithm: neighbours are a quarter apart, which leaves
+// an eighth of what is missing for the next step.
+const spreads, leastSpreadFactor, mostSpreadFactor = 20, 0.5, 50.0
+
+// near returns the estimate under the factor nearest to k.
+func (z *sized) near(k float64) *estimate {
+	best := &z.estimate
+	for i := range z.others {
+		if e := &z.others[i]; math.Abs(math.Log(e.spread/k)) < math.Abs(math.Log(best.spread/k)) {
+			best = e
+		}
+	}
+	return best
 }
 
 // normal points at the ith of the errors that are normal and may change the perspective.
@@ -82,18 +105,21 @@ func (s *Scale) size(g Growth) []fault.Warning {
 	}
 	noise := math.Pow((z.seen(&draws{size: 1})-z.seen(&draws{size: -1}))/2, 2) +
 		math.Pow((z.seen(&draws{power: 1})-z.seen(&draws{power: -1}))/2, 2)/3
-	variance := s.slopes(&z)
+	e, variance := s.estimate(s.noise.best, noise)
 	if _, ok := s.ref.(*length); ok && !s.view.tiltGiven && variance > noise {
 		s.view.tiltU = levelAbandoned
 		s.ref.(*length).view.tiltU = levelAbandoned
-		variance = s.slopes(&z)
+		e, variance = s.estimate(s.noise.best, noise)
 	}
+	z.estimate = e
 	rest := s.rest()
 	if apart := math.Abs(z.seen(rest)-s.geometry(rest).c) / math.Sqrt(variance+noise); apart > sizeLimit {
 		return []fault.Warning{s.contradicted(&z, g, apart, variance+noise)}
 	}
-	for i := range z.slope {
-		z.gain = append(z.gain, z.slope[i]/(variance+noise))
+	step := math.Log(mostSpreadFactor/leastSpreadFactor) / (spreads - 1)
+	for i := range spreads {
+		other, _ := s.estimate(leastSpreadFactor*math.Exp(float64(i)*step), noise)
+		z.others = append(z.others, other)
 	}
 	z.used = variance > 0
 	s.sized = z
@@ -112,8 +138,14 @@ func (s *Scale) contradicted(z *sized, g Growth, apart, variance float64) fault.
 				percent(seen), percent(geometry), apart)}
 	}
 	then := "check lean, the reference and the tilt"
-	if !s.leanGiven && z.slope[0] != 0 {
-		s.spec.Lean.U *= math.Sqrt(1 + (apart*apart-1)*variance/(z.slope[0]*z.slope[0])) // one standard uncertainty apart, then
+	slope := z.estimate.slope[0]
+	u := s.spec.Lean.U * math.Sqrt(1+(apart*apart-1)*variance/(slope*slope)) // one standard uncertainty apart, then
+	switch {
+	case s.leanGiven || slope == 0:
+	case s.spec.Lean.Value+2*u > farthestLean:
+		then = "no lean explains that: check the heights and places of the marks, rod_range and flight_range, tilt, and what is followed"
+	default:
+		s.spec.Lean.U = u
 		then = fmt.Sprintf("the flight may lean towards or away from the camera by more than is assumed, and its lean is taken as uncertain by %.0f degrees: state lean", s.spec.Lean.U*180/math.Pi)
 	}
 	return fault.Warning{Code: "scale-size-contradicted",
@@ -121,17 +153,25 @@ func (s *Scale) contradicted(z *sized, g Growth, apart, variance float64) fault.
 			2*percent(seen), 2*percent(geometry), apart, then)}
 }
 
-// slopes finds how c depends on each error, and its variance.
-func (s *Scale) slopes(z *sized) (variance float64) {
-	n := s.rest().normals()
-	z.slope = make([]float64, n)
-	for i := range z.slope {
-		up, down := s.rest(), s.rest()
-		*up.normal(i), *down.normal(i) = 0.5, -0.5
-		z.slope[i] = s.geometry(up).c - s.geometry(down).c
-		variance += z.slope[i] * z.slope[i]
+// estimate finds how c depends on each error where the marks scatter by a factor of spread, the variance of c that makes, and how much of a
+// missing c each error is then given, beside noise, the variance of what the size shows.
+func (s *Scale) estimate(spread, noise float64) (e estimate, variance float64) {
+	at := func(i int, x float64) float64 {
+		d := s.rest()
+		d.spread = spread
+		*d.normal(i) = x
+		return s.geometry(d).c
 	}
-	return variance
+	e.spread = spread
+	for i := range s.rest().normals() {
+		slope := at(i, 0.5) - at(i, -0.5)
+		e.slope = append(e.slope, slope)
+		variance += slope * slope
+	}
+	for _, slope := range e.slope {
+		e.gain = append(e.gain, slope/(variance+noise))
+	}
+	return e, variance
 }
 
 // sizeSteps is how often the perspective is linearised anew: three leave 1e-3 of a step of 10 %.
@@ -145,13 +185,13 @@ func (s *Scale) conditioned(d *draws) *draws {
 	}
 	x := *d
 	x.marks = append(make([]float64, 0, 32), d.marks...)
-	seen := z.seen(d)
+	seen, e := z.seen(d), z.near(d.spread)
 	for range sizeSteps {
 		missing := seen - s.geometry(&x).c
-		for i, m := range z.slope {
+		for i, m := range e.slope {
 			missing -= m * (*d.normal(i) - *x.normal(i))
 		}
-		for i, k := range z.gain {
+		for i, k := range e.gain {
 			*x.normal(i) = *d.normal(i) + k*missing
 		}
 	}

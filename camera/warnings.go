@@ -34,16 +34,8 @@ func (s *Scale) warnings() (list []fault.Warning) {
 		add("scale-uncertainty-assumed", "%s; write them as 8.15(5) m, 7(1) deg; 8.15(0) m is exact", what)
 	}
 	whole := s.halfWidth("")
-	if !s.leanGiven && s.uses(sourceLean) && s.halfWidth(sourceLean) < leanRules*whole {
-		seen := ""
-		if s.seenLean > defaultLeanU {
-			seen = fmt.Sprintf("; it is seen to lean by %.0f degrees within the picture", s.seenLean*180/math.Pi)
-		}
-		add("scale-lean-assumed", "the flight is taken to lean by 0 degrees towards or away from the camera, give or take %.2g (one standard uncertainty)%s; that makes up most of the heights' uncertainty of %s: state lean, from a second view or a rail, or film from farther away",
-			s.spec.Lean.U*180/math.Pi, seen, percent(whole))
-	}
-	if what := s.leanSeen(); what != "" {
-		add("scale-lean-seen", "no lean is stated: how the vehicle's length in the picture changes along the flight makes it %s (one standard uncertainty); a second view, or a rail held upright, would check it", what)
+	if code, what := s.leanWarning(whole); code != "" {
+		add(code, "%s", what)
 	}
 	if l, ok := s.ref.(*length); ok {
 		add("scale-single-length", "the scale hangs on one length of %.4g m that spans %.0f px of the picture; heights are good to %s", l.value, l.pixels(), percent(whole))
@@ -56,6 +48,29 @@ func (s *Scale) warnings() (list []fault.Warning) {
 		add("scale-weak", "the reference is too short or too roughly marked to mean much: by itself it leaves heights uncertain by %s; use a longer one, or place its marks more closely", percent(own))
 	}
 	return list
+}
+
+// leanWarning says what is taken for a lean that is not stated: what the vehicle's length tells of it, or, where it makes up most of the
+// heights' half width, the default.
+func (s *Scale) leanWarning(whole float64) (code, message string) {
+	rules := !s.leanGiven && s.uses(sourceLean) && s.halfWidth(sourceLean) < leanRules*whole
+	most := fmt.Sprintf("that makes up most of the heights' uncertainty of %s", percent(whole))
+	if what := s.leanSeen(); what != "" {
+		then := "a second view, or a rail held upright, would check it"
+		if rules {
+			then = most + "; a second view, or a rail held upright, tells more"
+		}
+		return "scale-lean-seen", fmt.Sprintf("no lean is stated: how the vehicle's length in the picture changes along the flight makes it %s (one standard uncertainty); %s", what, then)
+	}
+	if !rules {
+		return "", ""
+	}
+	seen := ""
+	if s.seenLean > defaultLeanU {
+		seen = fmt.Sprintf("; it is seen to lean by %.0f degrees within the picture", s.seenLean*180/math.Pi)
+	}
+	return "scale-lean-assumed", fmt.Sprintf("no lean is stated: the flight is taken to lean by 0 degrees towards or away from the camera, give or take %.2g (one standard uncertainty)%s; %s: state lean, from a second view or a rail, or film from farther away",
+		s.spec.Lean.U*180/math.Pi, seen, most)
 }
 
 // assumed names the stated quantities whose uncertainty had to be assumed.
