@@ -31,7 +31,7 @@ fin_span = { most = "80 mm" }
 [[entry]]
 launch = "../heron/launch.toml"
 number = 7
-name = "Ada's"
+name = "The tall one"
 
 [[entry]]
 launch = "../pair/launch.toml"

@@ -14,7 +14,7 @@ func TestFormatHeatIsReadBack(t *testing.T) {
 	h := &HeatText{Title: `Spring "heat"`, Date: "2026-05-16", Answer: "time_to_speed", Speed: "60 mph",
 		Rules: []HeatRuleText{{Key: "water", Same: true, Within: "10 mL"}, {Key: "pressure", Is: "5.2 bar", Within: "2 %"}, {Key: "dry_mass", Least: "100 g", Most: "150 g"},
 			{Key: "class", Is: "two litres"}, {Key: "nose cone", Same: true}},
-		Entries: []HeatEntryText{{Launch: LaunchFrom("heron"), Number: "7b", Name: "Ada's"}, {Launch: LaunchFrom("pair"), Lane: 2, Conditions: []Condition{{Key: "water", Text: "350(5) mL"}, {Key: "my key", Text: `a "b"`}}}}}
+		Entries: []HeatEntryText{{Launch: LaunchFrom("heron"), Number: "7b", Name: "The tall one"}, {Launch: LaunchFrom("pair"), Lane: 2, Conditions: []Condition{{Key: "water", Text: "350(5) mL"}, {Key: "my key", Text: `a "b"`}}}}}
 	got, err := ParseHeat(FormatHeat(h), filepath.Join("heats", "x", "heat.toml"))
 	if err != nil {
 		t.Fatalf("%v\n%s", err, FormatHeat(h))

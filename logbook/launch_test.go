@@ -122,6 +122,8 @@ func TestBadLaunch(t *testing.T) {
 		{"rate without basis", `basis = "rate"`, ``, `launch.toml:23: a rate is given`, `basis = "rate"`},
 		{"basis without rate", `rate = "30000/1001 fps"`, ``, `launch.toml:22: basis "rate" has no rate`, "1600 Hz"},
 		{"not TOML", `vehicle = "Heron"`, `vehicle = Heron`, `launch.toml:3: not valid TOML`, "quotes"},
+		{"curly quotes", `vehicle = "Heron"`, `vehicle = “Heron”`, `launch.toml:3: not valid TOML: “ is not a quote`, "straight quotes"},
+		{"heading without end", `[trace]`, `[trace`, `launch.toml:42: not valid TOML: expected`, "headings"},
 		{"kind of vehicle", `vehicle = "Heron"`, `kind = "glider"`, `launch.toml:3: there is no kind of vehicle "glider"`, "motor"},
 		{"doubled key", `vehicle = "Heron"`, `title = "Heron"`, `launch.toml:3: not valid TOML`, "quotes"},
 		{"newer format", `format  = 1`, `format  = 2`, `launch.toml:1: format 2 is not known`, "newer"},

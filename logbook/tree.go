@@ -3,6 +3,8 @@ package logbook
 import (
 	"errors"
 	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -70,8 +72,8 @@ func parseTree(name string, data []byte) (*table, error) {
 			line, _ = de.Position()
 		}
 		return nil, &fault.Error{Kind: fault.Request, Cause: err,
-			Message: fmt.Sprintf("%s:%d: not valid TOML: %s", name, line, oneLine(err.Error())),
-			Hint:    `write key = "value" lines under [section] headings; text stands in quotes`}
+			Message: fmt.Sprintf("%s:%d: not valid TOML: %s", name, line, grammar(err, data, line)),
+			Hint:    `write key = "value" lines under [section] headings; text stands in straight quotes`}
 	}
 	root := &table{line: 1}
 	var p unstable.Parser
@@ -87,9 +89,24 @@ func parseTree(name string, data []byte) (*table, error) {
 		}
 	}
 	if err := p.Error(); err != nil {
-		return nil, fault.Requestf("write it as TOML", "%s:1: not valid TOML: %s", name, oneLine(err.Error()))
+		return nil, fault.Requestf("write it as TOML", "%s:1: not valid TOML: %s", name, grammar(err, data, 1))
 	}
 	return root, nil
+}
+
+// curly are the quotes that word processors and phones put for the straight ones of TOML.
+const curly = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
+
+// grammar says what is wrong with a line in one line; of a character that only looks like a quote the library knows no more than its first byte.
+func grammar(err error, data []byte, line int) string {
+	lines := strings.Split(string(data), "\n")
+	if strings.Contains(err.Error(), "unexpected character") && line <= len(lines) {
+		if i := strings.IndexAny(lines[line-1], curly); i >= 0 {
+			r, _ := utf8.DecodeRuneInString(lines[line-1][i:])
+			return fmt.Sprintf("%c is not a quote that files use", r)
+		}
+	}
+	return strings.TrimPrefix(oneLine(err.Error()), "toml: ")
 }
 
 // header finds or makes the table that a heading opens.
