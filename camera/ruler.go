@@ -26,14 +26,23 @@ func (s *Scale) rulerDoubt() float64 {
 	return math.Hypot(math.Hypot(axisU, taperU)*s.reach/s.view.focal, stretchU)
 }
 
-// leanSeen says how the flight leans where the ruler alone tells; empty where it does not, or the lean is stated.
-func (s *Scale) leanSeen() string {
+// LeanSeen is how the flight leans out of the plane of view by what the vehicle's length tells, rad, positive away from the camera, with its
+// standard uncertainty; ok is false where it tells nothing, or the lean is stated.
+func (s *Scale) LeanSeen() (lean, u float64, ok bool) {
 	z := &s.sized
 	if s.leanGiven || !z.used || !z.ruler || z.estimate.gain[0] == 0 {
+		return 0, 0, false
+	}
+	u = s.spec.Lean.U * math.Sqrt(max(0, 1-z.estimate.gain[0]*z.estimate.slope[0]))
+	return s.spec.Lean.Value + s.spec.Lean.U*s.conditioned(s.rest()).lean, u, true
+}
+
+// leanSeen says that in words; empty where it tells nothing.
+func (s *Scale) leanSeen() string {
+	lean, u, ok := s.LeanSeen()
+	if !ok {
 		return ""
 	}
-	u := s.spec.Lean.U * math.Sqrt(max(0, 1-z.estimate.gain[0]*z.estimate.slope[0]))
-	lean := s.spec.Lean.Value + s.spec.Lean.U*s.conditioned(s.rest()).lean
 	way := "away from"
 	if lean < 0 {
 		way = "towards"

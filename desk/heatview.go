@@ -52,6 +52,7 @@ func (s *HeatSheet) View(want wording.Units) (*sheet.Heat, error) {
 			v.Warnings = append(v.Warnings, w.Message)
 		}
 	}
+	v.Sharing = v.Shared()
 	return v, nil
 }
 

@@ -56,7 +56,7 @@ func (s *seen) scaled(l *logbook.Launch, info footage.Info) (scale *camera.Scale
 	for _, q := range s.spots {
 		reach = math.Max(reach, s.along(q))
 	}
-	scale, warnings, err = camera.Calibrate(scaleSpec(l, info), s.line, reach, s.sizes(l, reach))
+	scale, warnings, err = camera.Calibrate(scaleSpec(l, info), s.line, reach, sizes(l, s.growth, reach))
 	return scale, reach, warnings, err
 }
 
@@ -91,7 +91,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	if err != nil {
 		return nil, warnings, err
 	}
-	return lane, append(warnings, lane.Motion.Warnings...), nil
+	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }
 
 // copyStirs is by how much, px, the places of two copies differ where the vehicle moves: copies of what is at rest agree to 0.005.
@@ -136,21 +136,20 @@ func (s *seen) lags(i int) float64 {
 // each states (drawn launches: up to 2.7 %).
 const sizeDoubt = 0.03
 
-// sizes is what the scale may learn from the vehicle's apparent size. The length of its barrel tells of the lean whatever the reference, but where
-// the marks lie on the flight line itself. What is matched besides knows the perspective less well than a rod or a plane beside the flight
-// line; a length on the vehicle has nothing else.
-func (s *seen) sizes(l *logbook.Launch, reach float64) camera.Growth {
+// sizes is what the scale may learn from the growth of the vehicle's apparent size, seen up to reach. The length of its barrel tells of the lean whatever
+// the reference, but where the marks lie on the flight line itself. What is matched besides knows the perspective less well than a rod or a plane beside the
+// flight line; a length on the vehicle has nothing else.
+func sizes(l *logbook.Launch, seen camera.Growth, reach float64) camera.Growth {
 	switch {
-	case !s.growth.Known || reach <= 0 || l.Scale.OnLine:
+	case !seen.Known || reach <= 0 || l.Scale.OnLine:
 		return camera.Growth{}
-	case s.growth.Ruler:
-		return s.growth
+	case seen.Ruler:
+		return seen
 	case l.Scale.Kind != camera.KindLength:
 		return camera.Growth{}
 	}
-	g := s.growth
-	g.U = math.Max(g.U, sizeDoubt/reach)
-	return g
+	seen.U = math.Max(seen.U, sizeDoubt/reach)
+	return seen
 }
 
 // growth is how the length of the vehicle's barrel changes along the flight line or, where none is seen, fits the apparent size against the

@@ -4,12 +4,12 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"math"
 	"runtime"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
 
+	"padside/camera"
 	"padside/logbook"
 	"padside/motion"
 	"padside/units"
@@ -268,11 +268,13 @@ func (d *Desk) Setup(ctx context.Context, name string) (*SetupView, error) {
 		return nil, err
 	}
 	line, reach := lineGuess(l, f.Info())
-	if _, r := d.kept(name); r != nil && len(r.Lanes) > 0 {
-		p := r.Lanes[0].Line
-		line.Rest.X, line.Rest.Y, line.Ux, line.Uy = p.X0, p.Y0, p.Ux, p.Uy
-		reach = math.Max(1, math.Abs(p.Y0*p.Uy)+math.Abs(p.X0*p.Ux))
+	grows := camera.Growth{}
+	if seen, ok := d.laneSeen(name); ok {
+		line, reach, grows = seen.line(), seen.reach(), seen.growth()
 	}
-	v.judge(l, f.Info(), line, reach)
+	v.judge(l, f.Info(), line, reach, grows)
+	if told := d.leansTold(v.SharedBy, f.Info()); told != "" && v.Problem == nil {
+		v.Says = append(v.Says, told)
+	}
 	return v, nil
 }

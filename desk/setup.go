@@ -32,9 +32,9 @@ type SetupView struct {
 	Problem     *Problem        `json:"problem"` // why the scale cannot be used yet
 }
 
-// says words what the scale makes of pixels, and how well.
-func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.FlightLine, reach float64) {
-	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), line, reach, camera.Growth{})
+// judge words what the scale makes of pixels, and how well; grows is how the vehicle was seen to grow along the line, if it was.
+func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.FlightLine, reach float64, grows camera.Growth) {
+	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), line, reach, sizes(l, grows, reach))
 	v.Warnings = append(v.Warnings, warnings...)
 	if err != nil {
 		v.Problem = problemOf(err)

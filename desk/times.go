@@ -14,6 +14,18 @@ import (
 // timeBase says how the true time of each frame is known: as the launch file states, else
 // by the stamps of a clip or the EXIF times of stills.
 func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
+	if err := ofItsKind(l, info); err != nil {
+		return nil, err
+	}
+	b, err := statedBase(l, info)
+	if err != nil {
+		return nil, err
+	}
+	return b, withinStep(l, info, b)
+}
+
+// statedBase is the time base as stated, whether or not a camera could have it.
+func statedBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 	o := timebase.Options{Exposure: l.Time.Exposure, RowTime: l.Time.RowTime, Readout: info.Readout(), StampU: info.StampU}
 	if !l.Time.ExposureGiven {
 		o.Exposure = info.Exposure

@@ -8,12 +8,15 @@ import (
 	"image"
 	_ "image/jpeg"
 	_ "image/png"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"padside/fault"
 	"padside/logbook"
 	"padside/staged"
 	"padside/wording"
@@ -114,6 +117,7 @@ func TestWorkbench(t *testing.T) {
 		t.Fatalf("after measuring: state %q, %d lanes, %d answers, advice %q, %v", v.State, len(v.Lanes), len(v.Answers), v.Advice, err)
 	}
 	checkView(t, d, v)
+	checkSetupTellsLean(t, d, name, v.Warnings)
 
 	checkKeptAnswers(t, d, name)
 
@@ -283,5 +287,41 @@ func TestCancelledJob(t *testing.T) {
 	}
 	if _, err := q.get("none"); !errors.Is(err, ErrUnknown) {
 		t.Errorf("an unknown job gave %v", err)
+	}
+}
+
+// checkSetupTellsLean: what the vehicle's length tells of the lean is said by the setup page as by the launch's own.
+func checkSetupTellsLean(t *testing.T, d *Desk, name string, measured []fault.Warning) {
+	t.Helper()
+	s, err := d.Setup(t.Context(), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := func(list []fault.Warning) bool {
+		return slices.ContainsFunc(list, func(w fault.Warning) bool { return w.Code == "scale-lean-seen" })
+	}
+	if !told(measured) {
+		t.Fatalf("the take shows no barrel: %v", measured)
+	}
+	if !told(s.Warnings) || slices.ContainsFunc(s.Warnings, func(w fault.Warning) bool { return w.Code == "scale-lean-assumed" }) {
+		t.Errorf("the setup page says of the lean %v", s.Warnings)
+	}
+}
+
+// TestLeanRange: both ends, and their way once where it is the same.
+func TestLeanRange(t *testing.T) {
+	t.Parallel()
+	const degree = math.Pi / 180
+	for _, c := range []struct {
+		low, high float64
+		want      string
+	}{
+		{0.6 * degree, 1.3 * degree, "0.6 to 1.3 degrees away from"},
+		{-1.3 * degree, -0.6 * degree, "0.6 to 1.3 degrees towards"},
+		{-0.1 * degree, 1.3 * degree, "0.1 degrees towards to 1.3 degrees away from"},
+	} {
+		if got := leanRange(c.low, c.high); got != c.want {
+			t.Errorf("leanRange(%g, %g) = %q, want %q", c.low, c.high, got, c.want)
+		}
 	}
 }

@@ -19,6 +19,7 @@ type Heat struct {
 	Unit     string     `json:"unit"`
 	Rules    []string   `json:"rules"`
 	Lines    []HeatLine `json:"lines"` // those with a place first, in order; then the others
+	Sharing  string     `json:"sharing"` // what Shared says, for pages that are drawn from JSON
 	Measured []string   `json:"measured"`
 	Warnings []string   `json:"warnings"`
 	Made     string     `json:"made"` // by which program, from which seed
@@ -68,6 +69,22 @@ func (h *Heat) Placed() []Group {
 		}
 	}
 	return out
+}
+
+// Shared says what "=" beside a place means; where no place is shared, that the intervals tell the entries apart. Empty where there is nothing to tell.
+func (h *Heat) Shared() string {
+	places := h.Placed()
+	entries := 0
+	for _, g := range places {
+		entries += len(g.Lines)
+	}
+	switch {
+	case entries < 2:
+		return ""
+	case len(places) < entries:
+		return `A place with "=" is shared: the intervals do not tell those entries apart.`
+	}
+	return `No place is shared: the intervals tell all entries apart. A shared one would stand with "=".`
 }
 
 // Standings of entries without a place, in the order in which they are shown.

@@ -29,7 +29,7 @@ func TestHeatSheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := string(b)
-	for _, want := range []string{`&lt;b&gt;&#34;Entry&#34; 4&lt;/b&gt;`, "Water 1 L, where 350 mL is allowed.", "Nothing moves.", "m/s²", "18 °C", `rowspan="2">2 =</th>`, "@page"} {
+	for _, want := range []string{`&lt;b&gt;&#34;Entry&#34; 4&lt;/b&gt;`, "Water 1 L, where 350 mL is allowed.", "Nothing moves.", "m/s²", "18 °C", `rowspan="2">2 =</th>`, "@page", "A place with &#34;=&#34; is shared"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the sheet lacks %q", want)
 		}
@@ -51,6 +51,12 @@ func TestHeatSheet(t *testing.T) {
 			}
 			break
 		}
+	}
+	told := heat()
+	told.Lines = told.Lines[:2]
+	told.Lines[1].Place = "2"
+	if b, err = told.HTML(); err != nil || !strings.Contains(string(b), "No place is shared") {
+		t.Errorf("a heat whose entries are told apart says nothing of it: %v", err)
 	}
 	h := &Heat{Title: "Nobody"}
 	if b, err = h.HTML(); err != nil || !strings.Contains(string(b), "no order") {

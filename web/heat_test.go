@@ -70,7 +70,7 @@ func TestHeatOfTwins(t *testing.T) {
 	}
 
 	b.open(where + "/sheet")
-	b.wait(`document.querySelector("h1").innerText === "Twins' \"heat\" <b>" && document.querySelectorAll(".tied tr").length === 2 && document.querySelector(".out").innerText.includes("one litre")`)
+	b.wait(`document.querySelector("h1").innerText === "Twins' \"heat\" <b>" && document.querySelectorAll(".tied tr").length === 2 && document.querySelector(".out").innerText.includes("one litre") && document.querySelector("main").innerText.includes('A place with "=" is shared')`)
 	b.inspect("the result sheet", allRules)
 
 	b.allow = append(b.allow, "status of 404")

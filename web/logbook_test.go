@@ -14,7 +14,10 @@ func TestEmptyLogbookSaysHowToBegin(t *testing.T) {
 	b.accessible("/", `document.querySelector(".begin")?.offsetParent`)
 	// What leads nowhere, and what has no token, is refused in the same look.
 	b.allow = append(b.allow, "status of 404")
-	b.accessible("/launch/nobody", `document.querySelector(".refusal .hint")`)
+	b.accessible("/launch/nobody", `document.querySelector(".refusal .hint") && document.querySelector('.refusal a[href="/"]')`)
+	b.accessible("/heats", `document.querySelector(".heat-form")?.innerText.includes("No launch yet")`)
+	b.open("/compare")
+	b.wait(`document.querySelector("main a[href='/']") && !document.querySelector("#said").textContent`)
 }
 
 // TestLogbookOfALaunch brings a launch in as its footage and measures it, with a second tab watching.

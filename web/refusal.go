@@ -18,6 +18,7 @@ type refusal struct {
 	Message string `json:"message"`
 	Hint    string `json:"hint"`
 	Kind    string `json:"kind,omitempty"` // "no-answer" where the footage holds none
+	LetIn   bool   `json:"-"`              // the browser may see the other pages: the refusal's page leads there
 }
 
 // statusOf maps an error to a status and its words. The words of an error nobody foresaw are shown as they are: the
@@ -50,6 +51,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		return
 	}
 	status, said := statusOf(err)
+	said.LetIn = true
 	s.refuse(w, r, status, said)
 }
 

@@ -165,5 +165,5 @@ func (s *Server) routes() *http.ServeMux {
 
 // nothing answers for addresses that lead nowhere.
 func (s *Server) nothing(w http.ResponseWriter, r *http.Request) {
-	s.refuse(w, r, http.StatusNotFound, refusal{Message: "there is nothing at " + clip(r.URL.Path, 80), Hint: "the logbook page is at /"})
+	s.refuse(w, r, http.StatusNotFound, refusal{Message: "there is nothing at " + clip(r.URL.Path, 80), Hint: "the logbook page shows what there is", LetIn: true})
 }

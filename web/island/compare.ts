@@ -81,8 +81,8 @@ function roster(v: CompareView): HTMLElement {
 
 function places(v: CompareView): HTMLElement | null {
   if (!v.order || v.order.length === 0) return null;
-  const lines = v.order.map((group, i) => el("li", {}, el("span", { class: "place" }, v.places[i] ?? String(i + 1)), group.map((n) => `${n} ${called(v, n)}`).join("; ")));
-  return el("section", { class: "places" }, el("h2", {}, `Places by ${unit(v.order_by)}`), el("ol", {}, ...lines), el("p", { class: "faint" }, "Launches that their intervals cannot tell apart share a place."));
+  const lines = v.order.map((group, i) => el("li", {}, el("span", { class: "place" }, v.places[i] ?? String(i + 1)), el("span", {}, ...group.flatMap((n, k) => [k > 0 && "; ", called(v, n), " ", el("span", { class: "faint" }, `launch ${n}`)]))));
+  return el("section", { class: "places" }, el("h2", {}, `Places by ${unit(v.order_by)}`), el("ol", {}, ...lines), el("p", { class: "faint" }, v.order.some((group) => group.length > 1) ? 'A place with "=" is shared: the intervals do not tell those launches apart.' : "The intervals tell all launches apart: no place is shared."));
 }
 
 /** What it takes to tell the designs apart, by the answer that orders them. */
@@ -179,10 +179,11 @@ function sweeps(v: CompareView, units: Units): HTMLElement {
 
 function refused(problem: unknown) {
   show(problem);
-  if (root.querySelector(".roster")) return;
-  root.replaceChildren();
-  if (asked.names.length === 0) root.replaceChildren(el("p", {}, "Choose launches on the ", el("a", { href: "/" }, "logbook page"), " to compare them here."));
+  if (!root.querySelector(".roster")) root.replaceChildren();
 }
 
-root.replaceChildren(el("p", { class: "faint" }, "Working out the comparison: every answer on the same draws of what the launches share."));
-load().catch(refused);
+if (asked.names.length === 0) root.replaceChildren(el("p", {}, "Choose launches on the ", el("a", { href: "/" }, "logbook page"), " to compare them here."));
+else {
+  root.replaceChildren(el("p", { class: "faint" }, "Working out the comparison: every answer on the same draws of what the launches share."));
+  load().catch(refused);
+}

@@ -91,7 +91,7 @@ function order(h: Heat): HTMLElement {
     last = l.place;
   }
   const notes = placed.flatMap((l) => l.notes.map((n) => el("p", { class: "note" }, el("strong", {}, `${l.number} ${l.name}: `), unit(n), ".")));
-  return el("section", { "aria-label": "Order" }, table, el("p", { class: "faint" }, 'A place with "=" is shared: the intervals do not tell them apart.'), ...notes);
+  return el("section", { "aria-label": "Order" }, table, el("p", { class: "faint" }, h.sharing), ...notes);
 }
 
 const groups: [HeatLine["standing"], string][] = [["waiting", "Waiting to be measured"], ["no-result", "No result"], ["not-classified", "Not classified"]];

@@ -63,7 +63,8 @@ export class HeatForm {
       el("div", { class: "field" }, el("label", { for: "heat-answer" }, "Raced on"), answer, this.atBox),
       el("h3", {}, "Who races"),
       this.entries,
-      el("div", { class: "field" }, el("label", { for: "heat-more" }, "A launch"), this.more, el("button", { type: "button", class: "quiet", click: () => this.enter(this.more.value) }, "Enter it")),
+      cards.length === 0 && el("p", { class: "faint" }, "No launch yet: drop footage on the ", el("a", { href: "/" }, "logbook page"), ", and its launch can be entered here."),
+      cards.length > 0 && el("div", { class: "field" }, el("label", { for: "heat-more" }, "A launch"), this.more, el("button", { type: "button", class: "quiet", click: () => this.enter(this.more.value) }, "Enter it")),
       el("h3", {}, "Rules"),
       el("p", { class: "faint" }, "Each holds a condition of the launches to what is allowed. Who breaks one is listed with the reason and has no place."),
       this.rules,
@@ -144,7 +145,8 @@ export class HeatForm {
     this.entries.replaceChildren(...this.form.entries.map((e, i) => this.entry(e, i)));
     const free = this.cards.filter((c) => !this.form.entries.some((e) => e.launch === c.name && e.lane === 0));
     this.more.replaceChildren(...free.map((c) => el("option", { value: c.name }, c.title || c.name)));
-    this.more.parentElement!.hidden = free.length === 0;
+    const choose = this.more.parentElement;
+    if (choose) choose.hidden = free.length === 0;
   }
 
   /** One entry: its launch, its number, its name; its lane where there are several. */

@@ -41,6 +41,7 @@ export interface Heat {
   unit: string;
   rules: string[];
   lines: HeatLine[];
+  sharing: string;
   measured: string[];
   warnings: string[];
 }
