@@ -16,8 +16,6 @@ const (
 	seaTemp       = 288.15                                    // K
 	seaPressure   = 101325.0                                  // Pa
 	troposphere   = -0.0065                                   // K per geopotential metre
-	sutherlandB   = 1.458e-6                                  // kg/(s m K^1/2)
-	sutherlandS   = 110.4                                     // K
 	topOfModel    = 84852.0                                   // geopotential metres, 86 km geometric
 	hydrostaticGM = StandardGravity * molarMass / gasConstant // K/m
 )
@@ -33,12 +31,6 @@ func (a Air) Density() float64 { return a.Pressure / (airGas * a.Temperature) }
 
 // SpeedOfSound returns sqrt(gamma R T), m/s.
 func (a Air) SpeedOfSound() float64 { return math.Sqrt(airGamma * airGas * a.Temperature) }
-
-// Viscosity returns the dynamic viscosity by Sutherland's formula with the standard's
-// constants, Pa s.
-func (a Air) Viscosity() float64 {
-	return sutherlandB * a.Temperature * math.Sqrt(a.Temperature) / (a.Temperature + sutherlandS)
-}
 
 // Geopotential returns the geopotential altitude r0 Z/(r0 + Z) of a geometric one, m. The
 // standard's layers are defined in geopotential metres; tables are usually read by

@@ -58,14 +58,13 @@ func TestGeopotential(t *testing.T) {
 	}
 }
 
-func TestSoundAndViscosity(t *testing.T) {
+func TestSpeedOfSound(t *testing.T) {
 	t.Parallel()
-	for _, c := range []struct{ z, sound, viscosity float64 }{
-		{0, 340.294, 1.7894e-5}, {1000, 336.4347, 1.7579e-5}, {5000, 320.5455, 1.6282e-5},
+	for _, c := range []struct{ z, sound float64 }{
+		{0, 340.294}, {1000, 336.4347}, {5000, 320.5455},
 	} {
 		a, _ := StandardAir(c.z)
 		wantRel(t, "speed of sound", a.SpeedOfSound(), c.sound, 2e-6)
-		wantRel(t, "viscosity", a.Viscosity(), c.viscosity, 3e-5)
 	}
 }
 

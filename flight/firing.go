@@ -171,13 +171,3 @@ func run(record []ThrustPoint, asked func(ThrustPoint) bool) int {
 	}
 	return -1
 }
-
-// Integrate returns the running integral of y over t from y's first time on, by trapezoids: speed of acceleration, impulse of force.
-// Times increase; the error of a smooth y is of second order in the step.
-func Integrate(t, y []float64) []float64 {
-	out := make([]float64, len(t))
-	for i := 1; i < len(t); i++ {
-		out[i] = out[i-1] + (t[i]-t[i-1])*(y[i]+y[i-1])/2
-	}
-	return out
-}

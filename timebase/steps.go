@@ -51,39 +51,6 @@ func (b *Base) Constant() bool {
 	return true
 }
 
-// Rounding returns the standard uncertainty of a stamp that was rounded or cut to whole
-// ticks (s): a rectangle one tick wide, tick/sqrt(12) (GUM, JCGM 100:2008, 4.3.7).
-// Matroska's tick is 1 ms. A cut (not rounded) stamp is also half a tick early; as every
-// stamp of the footage is, that shifts time zero alone.
-func Rounding(tick *big.Rat) float64 {
-	t, _ := tick.Float64()
-	return t / math.Sqrt(12)
-}
-
-// Resolution infers the tick of a set of stamps written in decimal digits, as EXIF's are:
-// the coarsest of 1 s, 0.1 s, ... 1 us of which all are whole multiples. Too coarse a tick
-// can come out of very few stamps (one pair in a hundred of 1 ms stamps looks like 10 ms),
-// which errs on the safe side. Stamps must be as written, not counted from frame 0's.
-func Resolution(stamps []*big.Rat) *big.Rat {
-	tick := big.NewRat(1, 1)
-	for range 6 {
-		if wholeMultiples(stamps, tick) {
-			break
-		}
-		tick = new(big.Rat).Mul(tick, big.NewRat(1, 10))
-	}
-	return tick
-}
-
-func wholeMultiples(stamps []*big.Rat, tick *big.Rat) bool {
-	for _, s := range stamps {
-		if !new(big.Rat).Quo(s, tick).IsInt() {
-			return false
-		}
-	}
-	return true
-}
-
 func ratText(r *big.Rat) string {
 	if r == nil {
 		return "nothing"

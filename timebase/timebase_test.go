@@ -104,7 +104,7 @@ func TestSteps(t *testing.T) {
 	t.Parallel()
 	// 60 pictures a second in a container that rounds to 1 ms: 17, 16, 17 ms.
 	rounded, err := NewStamps(Container, rats("0", "0.017", "0.033", "0.05", "0.067", "0.083", "0.1"),
-		Options{StampU: Rounding(big.NewRat(1, 1000))})
+		Options{StampU: 0.001 / math.Sqrt(12)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,28 +151,6 @@ func TestContainerDurations(t *testing.T) {
 	}
 	if !b.Constant() {
 		t.Error("even samples are not called constant")
-	}
-}
-
-func TestResolution(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct {
-		stamps []*big.Rat
-		want   *big.Rat
-	}{
-		{rats("36000", "36001"), big.NewRat(1, 1)},
-		{rats("36000.2", "36000.3"), big.NewRat(1, 10)},
-		{rats("36000.05", "36000.17"), big.NewRat(1, 100)},
-		{rats("36000.347", "36000.881"), big.NewRat(1, 1000)},
-		{rats("36000.123456", "36000.881"), big.NewRat(1, 1_000_000)},
-		{rats("1/3"), big.NewRat(1, 1_000_000)},
-	} {
-		if got := Resolution(c.stamps); got.Cmp(c.want) != 0 {
-			t.Errorf("Resolution(%v) = %v, want %v", c.stamps, got, c.want)
-		}
-	}
-	if got, want := Rounding(big.NewRat(1, 1000)), 0.001/math.Sqrt(12); got != want {
-		t.Errorf("Rounding(1 ms) = %v, want %v", got, want)
 	}
 }
 
