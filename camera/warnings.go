@@ -128,6 +128,9 @@ func (s *Scale) halfWidth(hold string) float64 {
 	return s.interval(func(d *draws, r *rand.Rand) { s.draw(r, r, hold, d) })
 }
 
+// HalfWidth is half the 95 % interval of the height at the far end of the view, relative to it.
+func (s *Scale) HalfWidth() float64 { return s.halfWidth("") }
+
 // ownHalfWidth is the same with the marks alone in doubt.
 func (s *Scale) ownHalfWidth() float64 {
 	return s.interval(func(d *draws, r *rand.Rand) {

@@ -272,6 +272,7 @@ func (d *Desk) Setup(ctx context.Context, name string) (*SetupView, error) {
 	if seen, ok := d.laneSeen(name); ok {
 		line, reach, grows = seen.line(), seen.reach(), seen.growth()
 	}
+	v.judgeTime(l, f.Info())
 	v.judge(l, f.Info(), line, reach, grows)
 	if told := d.leansTold(v.SharedBy, f.Info()); told != "" && v.Problem == nil {
 		v.Says = append(v.Says, told)

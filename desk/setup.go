@@ -3,7 +3,6 @@ package desk
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -11,6 +10,7 @@ import (
 	"padside/fault"
 	"padside/footage"
 	"padside/logbook"
+	"padside/timebase"
 )
 
 // SetupView is the setup of a launch as the setup page shows it: sections as the launch file (or the setup it names) has them, and
@@ -30,10 +30,16 @@ type SetupView struct {
 	Says        []string        `json:"says"`
 	Warnings    []fault.Warning `json:"warnings"`
 	Problem     *Problem        `json:"problem"` // why the scale cannot be used yet
+	TimeSays    []string        `json:"time_says"`
+	TimeProblem *Problem        `json:"time_problem"` // why the time base cannot be used
 }
 
 // judge words what the scale makes of pixels, and how well; grows is how the vehicle was seen to grow along the line, if it was.
 func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.FlightLine, reach float64, grows camera.Growth) {
+	if l.Scale.Kind == "" {
+		v.Says = append(v.Says, "Nothing yet: mark two heights or more of a rod, the ends of something whose length is known, or points of a plane.")
+		return
+	}
 	scale, warnings, err := camera.Calibrate(scaleSpec(l, info), line, reach, sizes(l, grows, reach))
 	v.Warnings = append(v.Warnings, warnings...)
 	if err != nil {
@@ -43,25 +49,23 @@ func (v *SetupView) judge(l *logbook.Launch, info footage.Info, line camera.Flig
 	v.Residuals = residualVectors(l, scale.Residuals())
 	low, high := scale.MetresPerPixel(0), scale.MetresPerPixel(reach)
 	v.Says = append(v.Says, fmt.Sprintf("1 px is %.4g mm at rest and %.4g mm at the top of the view, %.3g m above.", 1e3*low, 1e3*high, scale.Height(reach)))
-	value, u := spreadOf(scale, reach)
-	if value > 0 {
-		v.Says = append(v.Says, fmt.Sprintf("A height of %.4g m there is good to ±%.2g %% (95 %%).", value, 200*u/value))
+	if top := scale.Height(reach); top > 0 {
+		v.Says = append(v.Says, fmt.Sprintf("A height of %.4g m there is good to ±%.2g %% (95 %%).", top, 100*scale.HalfWidth()))
 	}
 }
 
-// spreadDraws is how many draws show how well a height is known: the standard deviation to 4 %.
-const spreadDraws = 400
-
-// spreadOf is the height at the top of the view with its standard uncertainty.
-func spreadOf(s *camera.Scale, reach float64) (value, u float64) {
-	value = s.Height(reach)
-	var sum float64
-	for i := range spreadDraws {
-		setup, launch := rand.New(rand.NewPCG(1, uint64(i))), rand.New(rand.NewPCG(2, uint64(i)))
-		y, _, _ := s.Warp(setup, launch, "").At(value)
-		sum += (y - value) * (y - value)
+// judgeTime words how the times of the frames are known, and what is doubtful about them.
+func (v *SetupView) judgeTime(l *logbook.Launch, info footage.Info) {
+	b, err := timeBase(l, info)
+	if err != nil {
+		v.TimeProblem = problemOf(err)
+		return
 	}
-	return value, math.Sqrt(sum / spreadDraws)
+	by := map[timebase.Basis]string{timebase.Rate: "as stated", timebase.Container: "by the file's stamps", timebase.EXIF: "by the stills' own times", timebase.List: "by the list"}[b.Basis]
+	v.TimeSays = append(v.TimeSays, fmt.Sprintf("%.5g frames a second, %s", meanRate(b), by))
+	for _, w := range footageDoubts(info.Warnings, b.Basis) {
+		v.TimeSays = append(v.TimeSays, w.Message)
+	}
 }
 
 // residualVectors turns residuals along and across the reference into px of the picture, in the order of the marks. A rod's come

@@ -303,6 +303,9 @@ func checkSetupTellsLean(t *testing.T, d *Desk, name string, measured []fault.Wa
 	if !told(measured) {
 		t.Fatalf("the take shows no barrel: %v", measured)
 	}
+	if s.TimeProblem != nil || len(s.TimeSays) != 1 || !strings.HasSuffix(s.TimeSays[0], "frames a second, as stated") {
+		t.Errorf("the setup page says of the times %v, %v", s.TimeSays, s.TimeProblem)
+	}
 	if !told(s.Warnings) || slices.ContainsFunc(s.Warnings, func(w fault.Warning) bool { return w.Code == "scale-lean-assumed" }) {
 		t.Errorf("the setup page says of the lean %v", s.Warnings)
 	}

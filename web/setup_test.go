@@ -91,6 +91,8 @@ func TestSetupMarksTheRod(t *testing.T) {
 	b.wait(`document.querySelectorAll(".steps button")[1].disabled`)
 	b.accessible("/setup/bittern", `document.querySelectorAll(".marks .off .num").length > 0 && document.querySelector(".stage img").complete`)
 
+	b.wait(`document.querySelector("[aria-label='Time base'] .says").innerText.includes("1000 frames a second, as stated")`)
+
 	b.press("Measure this launch")
 	b.wait(`location.pathname === "/launch/bittern"`)
 	b.open("/")

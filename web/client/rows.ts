@@ -2,7 +2,7 @@
 
 import { launchPath } from "./desk";
 import { el } from "./draw";
-import { column, ends, Figure, figure, unit } from "./numbers";
+import { column, ends, Figure, figure, unit, upper } from "./numbers";
 import { Ruler, rulerRow } from "./ruler";
 import { over, stageOf } from "./shell";
 import type { Card, Chief, Job } from "./types";
@@ -72,7 +72,7 @@ export function state(card: Card, job: Job | undefined): HTMLParagraphElement {
   if (job && !over(job)) p.append(stageOf(job));
   else if (card.problem) {
     p.classList.add("warn");
-    p.append(card.problem);
+    p.append(upper(card.problem));
   } else p.append(words[card.state]);
   return p;
 }

@@ -27,7 +27,7 @@ export function show(problem: unknown) {
   if (problem instanceof DOMException && problem.name === "AbortError") return;
   const hint = problem instanceof Refusal ? problem.hint : "";
   const message = problem instanceof Error ? problem.message : String(problem);
-  said.replaceChildren(el("strong", {}, ended(message)), hint ? ` ${upper(ended(hint))}` : "");
+  said.replaceChildren(el("strong", {}, upper(ended(message))), hint ? ` ${upper(ended(hint))}` : "");
   said.classList.add("warn");
 }
 

@@ -90,7 +90,7 @@ function designs(v: CompareView): HTMLElement | null {
   const row = v.rows.find((r) => r.orders);
   if (!row || row.designs.length === 0) return null;
   const lines = el("ul", {}, ...row.designs.map((d) => el("li", {}, `${unit(d).replace(/(^|\s)-(?=\d)/g, "$1−")}.`)));
-  return el("section", { class: "designs" }, el("h2", {}, `Designs, by ${unit(v.order_by)}`), row.designs.length <= 6 ? lines : el("details", {}, el("summary", {}, `All ${row.designs.length} pairs`), lines));
+  return el("section", { class: "designs" }, el("h2", {}, `Are the designs told apart, by ${unit(v.order_by)}?`), el("p", { class: "faint" }, "Launches of one vehicle whose conditions read alike are one design."), row.designs.length <= 6 ? lines : el("details", {}, el("summary", {}, `All ${row.designs.length} pairs`), lines));
 }
 
 function controls(v: CompareView): HTMLElement {

@@ -2,7 +2,7 @@
 
 import { api, launchPath, watch } from "../client/desk";
 import { el, svg } from "../client/draw";
-import { unit } from "../client/numbers";
+import { unit, upper } from "../client/numbers";
 import { say, show } from "../client/shell";
 import type { Card } from "../client/types";
 import { choice } from "./controls";
@@ -36,7 +36,6 @@ function address() {
   history.replaceState(null, "", q.size > 0 ? `?${q}` : location.pathname);
 }
 
-const upper = (s: string) => s && s[0].toUpperCase() + s.slice(1);
 const sentence = (s: string) => `${upper(unit(s))}.`;
 
 /** The axis on which the strokes of all lines with a place lie. */
@@ -154,7 +153,7 @@ function draw() {
   const focused = document.activeElement?.id;
   result.replaceChildren(
     ...[
-      page.problem && el("p", { class: "warn" }, `${page.problem.message}. ${upper(page.problem.hint)}.`),
+      page.problem && el("p", { class: "warn" }, `${upper(page.problem.message)}. ${upper(page.problem.hint)}.`),
       h && el("p", { class: "on" }, `${h.date ? `${h.date}. ` : ""}${upper(unit(h.raced_on))}; ${h.best}.`),
       h && ways(),
       h && order(h),

@@ -2,6 +2,7 @@
 
 import { api, watch } from "../client/desk";
 import { el } from "../client/draw";
+import { upper } from "../client/numbers";
 import { show } from "../client/shell";
 import type { Card } from "../client/types";
 import { HeatForm } from "./heatform";
@@ -18,7 +19,7 @@ async function load() {
       {},
       el("a", { href: `/heats/${encodeURIComponent(h.name)}` }, h.title),
       el("span", { class: "faint" }, h.problem ? "" : [h.date, `${h.entries} entries`].filter(Boolean).join(" · ")),
-      h.problem && el("span", { class: "warn" }, h.problem.message),
+      h.problem && el("span", { class: "warn" }, upper(h.problem.message)),
     );
   list.replaceChildren(heats.length > 0 ? el("ol", {}, ...heats.map(line)) : el("p", {}, "No heat yet. A heat puts launches in order by one answer, under rules, with ties where their intervals cannot tell them apart."));
 }

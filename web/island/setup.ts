@@ -2,6 +2,7 @@
 
 import { api, launchPath, tab, watch } from "../client/desk";
 import { el } from "../client/draw";
+import { ended, unit, upper } from "../client/numbers";
 import { say, show } from "../client/shell";
 import { cameraPart, copyPart, scaleFields, timePart } from "./setupfields";
 import { launchPart } from "./setuplaunch";
@@ -42,8 +43,8 @@ function build() {
     redo.disabled = !sheet.view.can_redo || sheet.open;
     undo.title = sheet.view.undo_what ? `${sheet.view.undo_what}` : "";
     redo.title = sheet.view.redo_what ? `${sheet.view.redo_what}` : "";
-    const lines = [...(sheet.setup.problem ? [`${sheet.setup.problem.message}. ${sheet.setup.problem.hint}.`] : []), ...(sheet.setup.says ?? []), ...(sheet.setup.warnings ?? []).map((w) => w.message)];
-    says.replaceChildren(...lines.map((l) => el("li", {}, l[0].toUpperCase() + l.slice(1).replace(/([^.])$/, "$1."))));
+    const lines = [...(sheet.setup.problem ? [`${sheet.setup.problem.message}. ${upper(sheet.setup.problem.hint)}.`] : []), ...(sheet.setup.says ?? []), ...(sheet.setup.warnings ?? []).map((w) => w.message)];
+    says.replaceChildren(...lines.map((l) => el("li", {}, upper(ended(unit(l))))));
     measure.disabled = sheet.open || sheet.spots.length < 2;
   };
   sheet.onChange(tell);

@@ -2,6 +2,7 @@
 
 import { api, launchPath } from "../client/desk";
 import { el } from "../client/draw";
+import { ended, upper } from "../client/numbers";
 import { say, show } from "../client/shell";
 import type { Card } from "../client/types";
 import type { Kind, SetupView, Sheet } from "./setupsheet";
@@ -22,7 +23,7 @@ const scale: Field[] = [
   { key: "rod_range", label: "Camera to rod", like: "8.00(2) m", why: "distance along the view", only: (s) => s.kind === "rod" },
   { key: "flight_range", label: "Camera to flight line", like: "8.15(5) m", why: "without both distances the scale is good to 3 % only", only: (s) => s.kind === "rod" },
   { key: "mark_uncertainty", label: "A mark is good to", like: "0.5 px", why: "standard uncertainty of one mark" },
-  { key: "lean", label: "Flight leaned by", like: "0(2) deg", why: "out of the plane of view; 5 degrees show 0.4 % too little" },
+  { key: "lean", label: "Flight leaned by", like: "0(2) deg", why: "out of the plane of view, away from the camera; left empty, the vehicle's length in the picture tells it where it can" },
 ];
 
 const time: Field[] = [
@@ -82,7 +83,11 @@ export function timePart(sheet: Sheet): HTMLElement {
     if (select.value !== "rate") sheet.setup.time.rate = "";
     sheet.touch("time");
   });
+  const says = el("ul", { class: "says", "aria-live": "polite" });
   sheet.onChange(() => {
+    const { time_problem: problem, time_says } = sheet.setup;
+    const wrong = problem ? [el("li", { class: "warn" }, `${upper(ended(problem.message))} ${upper(ended(problem.hint))}`)] : [];
+    says.replaceChildren(...wrong, ...(time_says ?? []).map((l) => el("li", {}, upper(ended(l)))));
     const basis = String(sheet.setup.time.basis ?? "");
     select.value = basis === "container" ? "" : basis;
     // A list is written in the file; it is shown where it is the case and cannot be chosen here.
@@ -94,6 +99,7 @@ export function timePart(sheet: Sheet): HTMLElement {
     el("h2", {}, "Time base"),
     el("div", { class: "field" }, el("label", { for: "basis" }, "Frames were taken at"), select, el("span", { class: "why" }, "slow motion plays slower than it was filmed: state its rate")),
     ...time.map((f) => field(sheet, "time", f)),
+    says,
   );
 }
 

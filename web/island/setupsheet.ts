@@ -16,6 +16,8 @@ export interface SetupView {
   camera: Record<string, any>;
   residuals: [number, number][] | null;
   says: string[] | null;
+  time_says: string[] | null;
+  time_problem: Problem | null;
   warnings: { code: string; message: string }[] | null;
   problem: Problem | null;
 }

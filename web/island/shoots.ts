@@ -2,6 +2,7 @@
 
 import { api, watch } from "../client/desk";
 import { el } from "../client/draw";
+import { upper } from "../client/numbers";
 import { show } from "../client/shell";
 import type { ShootCard } from "./planview";
 
@@ -16,7 +17,7 @@ function lines(shoots: ShootCard[]) {
       "li",
       {},
       el("a", { href: path(s.name) }, s.title),
-      s.problem ? el("span", { class: "warn" }, s.problem.message) : el("span", { class: "faint" }, s.cameras === 1 ? "one camera" : `${s.cameras} cameras`),
+      s.problem ? el("span", { class: "warn" }, upper(s.problem.message)) : el("span", { class: "faint" }, s.cameras === 1 ? "one camera" : `${s.cameras} cameras`),
     );
   list.replaceChildren(shoots.length > 0 ? el("ol", {}, ...shoots.map(line)) : el("p", {}, "No shoot yet. A shoot is thought out before anyone drives to the field: which camera mode, from where, in what light, and whether that footage could answer at all."));
 }

@@ -2,6 +2,7 @@
 // what can be done about it.
 
 import { el } from "../client/draw";
+import { ended, upper } from "../client/numbers";
 import { stageOf } from "../client/shell";
 import type { Edits } from "./edits";
 import type { Model } from "./model";
@@ -63,8 +64,8 @@ export class Standing {
         return this.measuring();
       case "failed": {
         const p = view.problem ?? view.job?.problem;
-        const hint = p?.hint ? ` ${p.hint[0].toUpperCase()}${p.hint.slice(1)}.` : "";
-        return el("div", {}, el("p", { class: "warn" }, el("strong", {}, `${p?.message ?? "Measuring failed"}.`), hint), el("p", { class: "deeds" }, this.measure("Try again"), setup, follow));
+        const hint = p?.hint ? ` ${upper(ended(p.hint))}` : "";
+        return el("div", {}, el("p", { class: "warn" }, el("strong", {}, upper(ended(p?.message ?? "Measuring failed"))), hint), el("p", { class: "deeds" }, this.measure("Try again"), setup, follow));
       }
       case "measured":
         return null;
