@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -59,6 +60,7 @@ func (v *SetupView) judgeTime(l *logbook.Launch, info footage.Info) {
 	b, err := timeBase(l, info)
 	if err != nil {
 		v.TimeProblem = problemOf(err)
+		v.TimeProblem.Message = strings.TrimPrefix(v.TimeProblem.Message, l.Path+": ") // the page is of this launch
 		return
 	}
 	by := map[timebase.Basis]string{timebase.Rate: "as stated", timebase.Container: "by the file's stamps", timebase.EXIF: "by the stills' own times", timebase.List: "by the list"}[b.Basis]

@@ -76,7 +76,7 @@ export function scaleFields(sheet: Sheet, part: "kind" | "fields"): HTMLElement 
 }
 
 export function timePart(sheet: Sheet): HTMLElement {
-  const bases: [string, string][] = [["", "the file's time stamps"], ["rate", "a constant rate that I know"], ["exif", "the times in the stills' own data"], ["list", "a list in the launch file"]];
+  const bases: [string, string][] = [["", "the file's own times"], ["container", "a clip's stamps, which are real time"], ["rate", "a constant rate that I know"], ["exif", "the times in the stills' own data"], ["list", "a list in the launch file"]];
   const select = el("select", { id: "basis" }, ...bases.map(([value, text]) => el("option", { value }, text)));
   select.addEventListener("change", () => {
     sheet.setup.time.basis = select.value;
@@ -89,7 +89,7 @@ export function timePart(sheet: Sheet): HTMLElement {
     const wrong = problem ? [el("li", { class: "warn" }, `${upper(ended(problem.message))} ${upper(ended(problem.hint))}`)] : [];
     says.replaceChildren(...wrong, ...(time_says ?? []).map((l) => el("li", {}, upper(ended(l)))));
     const basis = String(sheet.setup.time.basis ?? "");
-    select.value = basis === "container" ? "" : basis;
+    select.value = basis;
     // A list is written in the file; it is shown where it is the case and cannot be chosen here.
     (select.lastElementChild as HTMLOptionElement).hidden = basis !== "list";
   });
