@@ -1,11 +1,14 @@
 package logbook
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"padside/fault"
 )
 
 // documented is docs/formats.md, and the indented example under one of its headings.
@@ -45,6 +48,15 @@ func TestFormatsExamples(t *testing.T) {
 	if len(l.Scale.Marks) != 3 || len(l.Questions.Gates) != 10 || l.Trace.Box == nil || l.Kind != "bottle" {
 		t.Errorf("the launch file of docs/formats.md is read as %+v", l)
 	}
+	readme, err := os.ReadFile(filepath.Join("..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, first, _ := strings.Cut(string(readme), "       format  = 1\n")
+	first, _, found := strings.Cut(first, "\n\n   `8.00(2) m`")
+	if l, err = ParseLaunch([]byte("format = 1\n"+first), "launch.toml"); !found || err != nil || len(l.Scale.Marks) != 3 {
+		t.Errorf("the README's launch file: %v", err)
+	}
 	_, heat := documented(t, "## The heat file")
 	if _, err := ParseHeat([]byte(heat+"\n[[entry]]\nlaunch = \"another.toml\"\n"), "heat.toml"); err != nil {
 		t.Errorf("%v\n%s", err, heat)
@@ -79,5 +91,21 @@ func TestFormatsNameEveryKey(t *testing.T) {
 	const some = 60 // keys at least: else the pattern no longer finds them
 	if keys < some {
 		t.Errorf("only %d keys were found in the readers", keys)
+	}
+}
+
+// TestFootageIsNoLaunchFile: who gives the clip where its launch file belongs is told so, and what a launch file looks like.
+func TestFootageIsNoLaunchFile(t *testing.T) {
+	t.Parallel()
+	clip := filepath.Join(t.TempDir(), "heron.mp4")
+	for _, content := range [][]byte{{0, 0, 0, 32, 'f', 't', 'y', 'p'}, make([]byte, longestFile+1)} {
+		if err := os.WriteFile(clip, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		_, err := ReadLaunch(clip)
+		var f *fault.Error
+		if !errors.As(err, &f) || !strings.Contains(f.Message, "where a launch file is needed") || !strings.Contains(f.Hint, "padside measure --sample") {
+			t.Errorf("%d bytes of a clip: %v", len(content), err)
+		}
 	}
 }

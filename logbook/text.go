@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"errors"
 	"io/fs"
 	"os"
@@ -19,16 +20,28 @@ func readText(path, what string) ([]byte, error) {
 	case err == nil && info.IsDir():
 		return nil, fault.Requestf("name the "+what+".toml inside it", "%s is a folder", path)
 	case err == nil && info.Size() > longestFile:
-		return nil, fault.Requestf("a "+what+" file is a short text", "%s: is larger than %d bytes", path, longestFile)
+		return nil, noText(path, what)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "check the file's permissions"}
 	}
+	if bytes.IndexByte(data, 0) >= 0 {
+		return nil, noText(path, what)
+	}
 	if is := kindOfFile(data); is != "" && is != what {
 		return nil, fault.Requestf("give the path of a "+what+" file", "%s is a %s file, where a %s file is needed", path, is, what)
 	}
 	return data, nil
+}
+
+// noText refuses a file that is no text: footage, most likely, which a launch file names.
+func noText(path, what string) error {
+	hint := "give the path of a " + what + " file"
+	if what == "launch" {
+		hint = "footage is named under [footage] of a launch file: padside measure --sample prints one to begin with; padside inspect looks at footage"
+	}
+	return fault.Requestf(hint, "%s is no short text, where a %s file is needed", path, what)
 }
 
 // tellTale are keys that a file of one kind must have, and no other kind may.

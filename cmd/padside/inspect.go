@@ -38,6 +38,9 @@ warns where the times cannot be trusted.`,
 			fmt.Fprintf(w, "  picture   %d x %d px, %s%s\n", r.Width, r.Height, r.Codec, turned(r.Rotation))
 			if s := r.Stamps; s != nil {
 				fmt.Fprintf(w, "  stamps    %s\n", stamps(s.First, s.Last))
+				if rate := rateText(r); rate != "" {
+					fmt.Fprintf(w, "  rate      %s\n", rate)
+				}
 				fmt.Fprintf(w, "  steps     %.6f s to %.6f s, %s\n", s.Smallest, s.Largest, map[bool]string{true: "constant", false: "uneven"}[s.Constant])
 			}
 			if c := r.Camera; c != nil {
@@ -57,6 +60,19 @@ func turned(degrees int) string {
 		return ""
 	}
 	return fmt.Sprintf(", turned by %d degrees clockwise", degrees)
+}
+
+// rateText says how many frames a second the stamps make, and what that is worth; empty where they make none.
+func rateText(r footage.Report) string {
+	s := r.Stamps
+	if r.Frames < 2 || !(s.Last > s.First) {
+		return ""
+	}
+	rate := fmt.Sprintf("%.5g a second by the stamps", float64(r.Frames-1)/(s.Last-s.First))
+	if r.Camera != nil { // stills are not slowed
+		return rate
+	}
+	return rate + "; where the camera filmed faster than the clip plays, state its true rate"
 }
 
 // stamps words the first and the last stamp, s. Those of stills count from 1970: they are the camera's clock.
