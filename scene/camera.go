@@ -92,6 +92,7 @@ func (c *Camera) axes() (ahead, right, down vec) {
 type sheet struct {
 	camera                *Camera
 	origin, along, across vec
+	toward                vec // unit, across the axis to the camera
 	// A place (nx, ny) of the straightened picture is seen on the sheet at
 	// offset + reach (toward . m)/(normal . m), m = (1, nx, ny).
 	normal, lengthwise, sideways vec
@@ -110,8 +111,11 @@ func newSheet(c *Camera, origin, along vec) sheet {
 	ahead, right, down := c.axes()
 	in := func(d vec) vec { return vec{d.dot(ahead), d.dot(right), d.dot(down)} }
 	from := c.position().sub(origin)
-	return sheet{c, origin, along, across, in(n), in(along), in(across), -n.dot(from), from.dot(along), from.dot(across)}
+	return sheet{c, origin, along, across, from.sub(along.times(from.dot(along))).unit(), in(n), in(along), in(across), -n.dot(from), from.dot(along), from.dot(across)}
 }
+
+// view is where the camera stands as the axis has it. It stands before the axis: none of its distance is across.
+func (s *sheet) view() view { return view{math.Abs(s.reach), s.offsetA} }
 
 // locate returns the place on the sheet that is seen at (x, y): distance along the axis and
 // across it.
@@ -126,6 +130,12 @@ func (s *sheet) locate(x, y float64) (along, across float64) {
 // see returns where a place on the sheet is seen.
 func (s *sheet) see(along, across float64) camera.Pixel {
 	p := s.origin.add(s.along.times(along)).add(s.across.times(across))
+	return s.camera.Project(p.x, p.y, p.z)
+}
+
+// before returns where a point is seen that lies depth before the axis.
+func (s *sheet) before(along, depth float64) camera.Pixel {
+	p := s.origin.add(s.along.times(along)).add(s.toward.times(depth))
 	return s.camera.Project(p.x, p.y, p.z)
 }
 

@@ -7,10 +7,10 @@
 // stamp is 0 unless Scene.Stamps says otherwise; a stamp marks the start of exposure of the top row.
 // Light is linear and relative to white (1) until the sensor turns it into numbers.
 //
-// How it draws: every solid thing is a flat cut-out standing in the world (body, fins, rod),
-// seen through a pinhole. Along the picture's columns the coverage of each pixel and its
-// average over the exposure are integrated in closed form; across them eight samples are
-// taken per pixel. The backdrop is a field of tiles, a pixel wide or half of one where the camera
+// How it draws: a vehicle's body, or a ball, is a solid of revolution (body.go), fins, launcher and rod are flat things standing in the world,
+// all seen through a pinhole. Along the picture's columns the coverage of each pixel and its
+// average over the exposure are integrated in closed form, of solids too, for what a ray meets of a body that moves along its axis is in closed form; across them eight samples are
+// taken per pixel. The truth about a vehicle speaks of points of its axis, unless it is asked for others (Before). The backdrop is a field of tiles, a pixel wide or half of one where the camera
 // shakes, whose areas are averaged. Nothing is interpolated, so that what measures these pictures shares no method
 // with what drew them.
 //

@@ -26,7 +26,7 @@ type stroke struct {
 	// knots returns heights along the axis at evenly spaced instants of row y's exposure;
 	// between them the movement is taken as even.
 	knots  func(y int) []float64
-	light  *lamp
+	light  *lamp   // nil: as painted
 	dx, dy float64 // shake, px
 }
 
@@ -54,10 +54,16 @@ func (l *layer) draw(parts []part, s *stroke) {
 		knots := s.knots(l.y0 + y)
 		for i := range parts {
 			p := &parts[i]
-			if max(hi, lastHi) < p.lo+slices.Min(knots) || min(lo, lastLo) > p.hi+slices.Max(knots) {
+			least, most := min(lo, lastLo), max(hi, lastHi)
+			pad := p.leans(s.sheet, least, most)
+			if most+pad < p.lo+slices.Min(knots) || least-pad > p.hi+slices.Max(knots) {
 				continue // the row looks past it
 			}
-			l.drawRow(p, s.light, y, knots, upper, lower)
+			if p.body != nil {
+				l.drawSolidRow(p, s, y, knots, upper, lower)
+			} else {
+				l.drawRow(p, s.light, y, knots, upper, lower)
+			}
 		}
 	}
 }
@@ -86,10 +92,6 @@ func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, low
 			if s1 < p.lo+low || s0 > p.hi+high {
 				continue
 			}
-			bright := flat
-			if light != nil && p.roundness != nil {
-				bright = light.on(p, q, (s0+s1)/2-(low+high)/2)
-			}
 			var a [4]float64 // the mean over the movements, times their number
 			if band, ok := p.within(s0, s1, low, high); ok {
 				a = p.paint.colour[band]
@@ -102,19 +104,57 @@ func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, low
 					a[0], a[1], a[2], a[3] = a[0]+m[0], a[1]+m[1], a[2]+m[2], a[3]+m[3]
 				}
 			}
+			sum[0] += a[0] * flat
+			sum[1] += a[1] * flat
+			sum[2] += a[2] * flat
+			sum[3] += a[3]
+		}
+		cover(row[4*x:4*x+4], &sum, w)
+	}
+}
+
+// cover lays the samples of a pixel over it, w each.
+func cover(pixel []float32, sum *[4]float64, w float64) {
+	if sum[3] == 0 {
+		return
+	}
+	keep := float32(1 - sum[3]*w)
+	for k := range sum {
+		pixel[k] = pixel[k]*keep + float32(sum[k]*w)
+	}
+}
+
+// drawSolidRow is drawRow for a solid.
+func (l *layer) drawSolidRow(p *part, s *stroke, y int, knots []float64, upper, lower []place) {
+	at := stretch{low: slices.Min(knots), high: slices.Max(knots), knots: knots}
+	v := s.sheet.view()
+	w := 1 / float64(across*max(1, len(knots)-1))
+	row := l.row(y)
+	for x := range l.w {
+		var sum [4]float64
+		for i := x * across; i < (x+1)*across; i++ {
+			q := (upper[i].q + lower[i].q) / 2
+			if q < 1.01*p.left || q > 1.01*p.right {
+				continue
+			}
+			if at.ray = v.through(q); at.q < p.left || at.q > p.right {
+				continue
+			}
+			at.s0, at.s1 = min(lower[i].s, upper[i].s), max(lower[i].s, upper[i].s)
+			a, ok := p.body.look(p, &at)
+			if !ok {
+				continue
+			}
+			bright := 1.0
+			if s.light != nil {
+				bright = p.body.shade(s.light, &at)
+			}
 			sum[0] += a[0] * bright
 			sum[1] += a[1] * bright
 			sum[2] += a[2] * bright
 			sum[3] += a[3]
 		}
-		if sum[3] == 0 {
-			continue
-		}
-		keep := float32(1 - sum[3]*w)
-		at := row[4*x : 4*x+4]
-		for k := range sum {
-			at[k] = at[k]*keep + float32(sum[k]*w)
-		}
+		cover(row[4*x:4*x+4], &sum, w)
 	}
 }
 

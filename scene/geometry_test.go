@@ -114,8 +114,8 @@ func moments(c *canvas) (sum, mx, my, vy float64) {
 
 var white = []Band{{-99, RGB{1, 1, 1}}}
 
-// The centroid of a small drawn disc is the projected centre, wherever it lies between pixels.
-func TestDiscCentroid(t *testing.T) {
+// The centroid of a small drawn ball is the projected centre, wherever it lies between pixels.
+func TestBallCentroid(t *testing.T) {
 	t.Parallel()
 	const (
 		tolAcross = 0.01  // px: eight samples per pixel
@@ -128,7 +128,7 @@ func TestDiscCentroid(t *testing.T) {
 		want := cam.Project(x, y, 10)
 		for _, blur := range []float64{0, 0.6} {
 			cam.Blur = blur
-			sum, mx, my, _ := moments(drawn(cam, disc(0, 5e-3, white), x, y, at(0)))
+			sum, mx, my, _ := moments(drawn(cam, ball(5e-3, white), x, y, at(-5e-3)))
 			if math.Abs(mx-want.X) > tolAcross || math.Abs(my-want.Y) > tolAlong {
 				t.Errorf("centroid = %.4f, %.4f, want %.4f, %.4f", mx, my, want.X, want.Y)
 			}
@@ -248,8 +248,8 @@ func TestTruthMatchesDrawing(t *testing.T) {
 			out := newCanvas(cam.Width, cam.Height, 1)
 			dx, dy := s.shake(i)
 			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), dx: dx, dy: dy})
-			want := s.Truth(1, i, along)
-			x := int(math.Round(want.Pixel.X)) + 5
+			want := s.Before(1, i, along, v.RadiusAt(along))
+			x := int(math.Round(want.Pixel.X))
 			if got := edge(out, x, int(want.Pixel.Y)-9, int(want.Pixel.Y)+9); math.Abs(got-want.Pixel.Y) > tolerance {
 				t.Errorf("frame %d: edge drawn at %.4f, want %.4f", i, got, want.Pixel.Y)
 			}

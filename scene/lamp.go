@@ -40,22 +40,21 @@ func newLamp(l Light) *lamp {
 // flat is the light on what faces the camera.
 func (l *lamp) flat() float64 { return l.ambient + l.direct*max(0, -l.sun.z) }
 
-// on returns the light at a place of a part. A body of revolution is shaded by its
-// normal and has a soft highlight; a flat part faces the camera.
-func (l *lamp) on(p *part, q, s float64) float64 {
-	if p.roundness == nil {
-		return l.flat()
-	}
-	r := p.roundness(s)
-	if r <= 0 {
+// on returns the light on a solid at distance q from its axis, which is upright, where it has a radius with a slope (above zero where it widens upward). It is
+// shaded by its normal and has a soft highlight.
+func (l *lamp) on(q, radius, slope float64) float64 {
+	if radius <= 0 {
 		return l.ambient
 	}
-	x := max(-1, min(1, q/r))
+	x := max(-1, min(1, q/radius))
 	z := -math.Sqrt(1 - x*x)
 	gloss := power60(max(0, x*l.half.x+z*l.half.z))
-	facing := max(0, x*l.sun.x+z*l.sun.z)
 	side := 0.82 - 0.18*z // less sky is seen from the edges
-	return l.ambient*side + l.direct*(facing+0.25*gloss)
+	facing := x*l.sun.x + z*l.sun.z
+	if slope != 0 {
+		facing = (facing - slope*l.sun.y) / math.Sqrt(1+slope*slope)
+	}
+	return l.ambient*side + l.direct*(max(0, facing)+0.25*gloss)
 }
 
 // power60 is x^60.

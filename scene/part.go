@@ -93,16 +93,25 @@ func (p *paint) average(s0, s1, lo, hi, h0, h1 float64) (mean [4]float64) {
 	return mean
 }
 
-// part is one cut-out on a sheet: for each distance q across the axis it covers one stretch
+// part is one cut-out on a sheet, or a solid about its axis: for each distance q across the axis it covers one stretch
 // of the axis.
 type part struct {
-	paint     paint
-	lo, hi    float64                          // m along the axis, the whole part
-	left      float64                          // m across, the whole part
-	right     float64                          // m
-	core      [2]float64                       // m along the axis: the stretch that it covers at every q from left to right, of even radius; none where it ends before it begins
-	span      func(q float64) (lo, hi float64) // lo >= hi where it covers nothing
-	roundness func(s float64) (radius float64) // for shading as a body of revolution; nil: flat
+	paint  paint
+	lo, hi float64                          // m along the axis, the whole part
+	left   float64                          // m across, the whole part
+	right  float64                          // m
+	core   [2]float64                       // m along the axis: the stretch that it covers at every q from left to right, of even radius; none where it ends before it begins
+	span   func(q float64) (lo, hi float64) // lo >= hi where it covers nothing
+	body   *body                            // nil: flat. A solid has no paint and no core
+}
+
+// leans is by how much a solid's points before and behind the axis are seen off their place along it, at most, where the sheet shows low to high.
+func (p *part) leans(sh *sheet, low, high float64) float64 {
+	if p.body == nil {
+		return 0
+	}
+	v := sh.view()
+	return 1.1 * p.body.most * max(math.Abs(low-v.level), math.Abs(high-v.level)) / v.away
 }
 
 // noCore is the core of a part that covers no stretch of its axis at every q.
@@ -134,17 +143,5 @@ func trapezoid(root, tip float64, rootSpan, tipSpan [2]float64, bands []Band) pa
 			t := (q - root) / (tip - root)
 			return mixf(rootSpan[0], tipSpan[0], t), mixf(rootSpan[1], tipSpan[1], t)
 		},
-	}
-}
-
-// disc is a ball seen in the flight plane.
-func disc(centre, radius float64, bands []Band) part {
-	return part{
-		paint: newPaint(bands), left: -radius, right: radius, lo: centre - radius, hi: centre + radius, core: noCore,
-		span: func(q float64) (float64, float64) {
-			d := math.Sqrt(max(0, radius*radius-q*q))
-			return centre - d, centre + d
-		},
-		roundness: func(s float64) float64 { return math.Sqrt(max(0, radius*radius-(s-centre)*(s-centre))) },
 	}
 }

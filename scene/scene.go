@@ -140,7 +140,8 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 	for i := range parts {
 		p := &parts[i]
 		for _, h := range heights {
-			for _, along := range []float64{p.lo + h, p.hi + h} {
+			pad := p.leans(st.sheet, p.lo+h, p.hi+h)
+			for _, along := range []float64{p.lo + h - pad, p.hi + h + pad} {
 				for _, q := range []float64{p.left, p.right} {
 					at := st.sheet.see(along, q)
 					x0, x1 = min(x0, at.X), max(x1, at.X)

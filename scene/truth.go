@@ -18,7 +18,11 @@ type Truth struct {
 
 // Truth returns the truth about a point of the vehicle in a lane (1 is the leftmost), along
 // its axis (m; its Length is the tip of the nose), in frame i.
-func (s *Scene) Truth(lane, i int, along float64) Truth {
+func (s *Scene) Truth(lane, i int, along float64) Truth { return s.Before(lane, i, along, 0) }
+
+// Before returns the truth about a point depth before the axis, toward the camera (m). It flies along a line of its own and is seen to move by as much more as it is nearer;
+// what is painted in the middle of the near side lies RadiusAt before it.
+func (s *Scene) Before(lane, i int, along, depth float64) Truth {
 	v := &s.Vehicles[lane-1]
 	sheet := v.sheet(&s.Camera)
 	dx, dy := s.shake(i)
@@ -27,7 +31,7 @@ func (s *Scene) Truth(lane, i int, along float64) Truth {
 	// crosses less than a row in a row's time.
 	tr := t
 	for range 60 {
-		p := sheet.see(v.Motion.At(tr-v.Start).Height+along, 0)
+		p := sheet.before(v.Motion.At(tr-v.Start).Height+along, depth)
 		next := t + (p.Y+dy)*s.Camera.RowTime
 		if math.Abs(next-tr) < 1e-13 {
 			break
@@ -35,7 +39,7 @@ func (s *Scene) Truth(lane, i int, along float64) Truth {
 		tr = next
 	}
 	state := v.Motion.At(tr - v.Start)
-	steady := sheet.see(state.Height+along, 0)
+	steady := sheet.before(state.Height+along, depth)
 	seen := camera.Pixel{X: steady.X + dx, Y: steady.Y + dy}
 	return Truth{T: tr, Pixel: seen, Steady: steady, InView: s.Camera.sees(seen), State: state}
 }

@@ -63,22 +63,37 @@ func (v *Vehicle) parts() []part {
 	switch v.Shape {
 	case Ball:
 		l, r := v.Livery, v.Length/2
-		return []part{disc(r, r, []Band{{0, l.Body}, {r * 0.86, l.Trim}, {r * 1.02, l.Body}})}
+		b := ball(r, []Band{{0, l.Body}, {r * 0.86, l.Trim}, {r * 1.02, l.Body}})
+		b.body.down = v.Falls
+		return []part{b}
 	case Bottle:
 		return v.bottleParts()
 	}
 	return v.rocketParts()
 }
 
-// fins are drawn left, right and edge on in front.
+// RadiusAt is how thick the vehicle is, from its axis, at a place along it (m); fins left out.
+func (v *Vehicle) RadiusAt(along float64) float64 {
+	for _, p := range v.parts() {
+		if p.body != nil && p.body.surface != nil {
+			if along < p.lo || along > p.hi {
+				return 0
+			}
+			radius, _ := p.body.surface(along)
+			return radius
+		}
+	}
+	return 0
+}
+
+// fins are four, thin plates to the left and the right and, edge on, on the near side; the one on the far side is hidden.
 func (v *Vehicle) fins(r, low float64) (behind []part, front part) {
 	d := v.Diameter
 	paint := []Band{{0, v.Livery.Fin}}
 	root, tip := [2]float64{low, low + 1.25*d}, [2]float64{low - 0.12*d, low + 0.42*d}
 	span := r + 0.62*d
 	behind = []part{trapezoid(r*0.9, span, root, tip, paint), trapezoid(-r*0.9, -span, root, tip, paint)}
-	shade := []Band{{0, v.Livery.Fin.times(0.72)}}
-	return behind, box(-0.02*d, 0.02*d, root[0], root[1], shade)
+	return behind, plate(0.04*d, r*0.9, span, root, tip, v.Livery.Fin.times(0.72))
 }
 
 func (v *Vehicle) rocketParts() []part {
@@ -92,14 +107,14 @@ func (v *Vehicle) rocketParts() []part {
 		{shoulder - 0.06*length, l.Body}, {shoulder, l.Nose.times(0.6)}, {shoulder + 0.008*length, l.Nose},
 		{shoulder + 0.55*noseLength, l.Trim}, {shoulder + 0.63*noseLength, l.Nose},
 	}
-	return append(fins, ogiveBody(r, length, noseLength, nil, bands), front)
+	return append(fins, tube(r, length, noseLength, nil, bands), front)
 }
 
 func (v *Vehicle) bottleParts() []part {
 	l, r, length := v.Livery, v.Diameter/2, v.Length
 	noseLength := min(0.34*length, 1.9*v.Diameter)
 	shoulder := length - noseLength
-	neck, taper := 0.28*r, 0.95*v.Diameter // of the bottle's mouth, and how long it widens
+	mouth, taper := 0.28*r, 0.95*v.Diameter // the mouth's radius, and over how much the bottle widens
 	fins, front := v.fins(r*0.86, 0.30*taper)
 	glass, water := RGB{0.50, 0.60, 0.64}, RGB{0.26, 0.40, 0.47}
 	bands := []Band{
@@ -109,41 +124,7 @@ func (v *Vehicle) bottleParts() []part {
 		{shoulder, l.Nose.times(0.6)}, {shoulder + 0.01*length, l.Nose},
 		{shoulder + 0.40*noseLength, l.Trim}, {shoulder + 0.50*noseLength, l.Nose},
 	}
-	tail := func(q float64) float64 { // where the bottle begins at distance q from its axis
-		if q <= neck {
-			return 0
-		}
-		return taper * (0.12 + 0.88*math.Acos(1-2*(q-neck)/(r-neck))/math.Pi)
-	}
-	return append(fins, ogiveBody(r, length, noseLength, tail, bands), front)
-}
-
-// ogiveBody is a tube with a tangent ogive nose: radius at x from the tip
-// sqrt(rho^2 - (n-x)^2) + r - rho, rho = (r^2 + n^2)/2r. tail, where given, says where it begins.
-func ogiveBody(r, length, nose float64, tail func(q float64) float64, bands []Band) part {
-	rho := (r*r + nose*nose) / (2 * r)
-	begins := 0.0 // at the latest
-	if tail != nil {
-		begins = tail(r)
-	}
-	return part{
-		paint: newPaint(bands), lo: 0, hi: length, left: -r, right: r, core: [2]float64{begins, length - nose},
-		span: func(q float64) (lo, hi float64) {
-			q = math.Abs(q)
-			if tail != nil {
-				lo = tail(min(q, r))
-			}
-			c := q + rho - r
-			return lo, length - nose + math.Sqrt(max(0, rho*rho-c*c))
-		},
-		roundness: func(s float64) float64 {
-			x := s - (length - nose)
-			if x <= 0 {
-				return r
-			}
-			return max(0.02*r, math.Sqrt(max(0, rho*rho-x*x))+r-rho)
-		},
-	}
+	return append(fins, tube(r, length, noseLength, &neck{mouth, r, taper}, bands), front)
 }
 
 // launcherParts are the stand under a vehicle, on its sheet at rest (0 is the tail).

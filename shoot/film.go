@@ -82,6 +82,7 @@ func (e Expected) vehicle(distance, lean, start float64) scene.Vehicle {
 	if e.Kind == string(motion.Motor) {
 		v.Shape, v.Diameter, v.Exhaust.Plume = scene.Rocket, e.Length/14, scene.Smoke
 	}
+	v.Range += v.Diameter / 2 // ranges are stated to the side that faces the camera
 	return v
 }
 

@@ -12,7 +12,7 @@ import (
 )
 
 // LaunchText is the launch file of a take as the person who filmed it would write it: the marks
-// misplaced by 0.5 px (1 sigma, by seed), the ranges known to 10 mm. path is the footage's, relative
+// misplaced by 0.5 px (1 sigma, by seed), the ranges known to 10 mm, that of the flight to the side of the vehicle that faces the camera. path is the footage's, relative
 // to the launch file. A take of a setup names it; SetupText has what the launches share.
 func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	var w writer
@@ -65,7 +65,8 @@ func (w *writer) time(t *scene.Take) {
 
 func (w *writer) scale(t *scene.Take, seed uint64) {
 	w.line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", MarkNoise)
-	w.line("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, t.Scene.Vehicles[0].Range)
+	v := t.Scene.Vehicles[0]
+	w.line("rod_range = \"%.3f(10) m\"\nflight_range = \"%.3f(10) m\"", t.Scene.Rod.Range, v.Range-v.Diameter/2)
 	w.marks(scene.Perturb(scene.Thin(t.Scene.Marks(), 8), MarkNoise, seed))
 }
 

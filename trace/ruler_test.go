@@ -8,7 +8,7 @@ import (
 	"padside/trace"
 )
 
-// checkRuler holds the change of the barrel's length against the truth: how two points of the vehicle that is drawn move against each other, and the
+// checkRuler holds the change of the barrel's length against the truth: how two points painted on the near side of the vehicle that is drawn move against each other, and the
 // uncertainty that is stated, most pulls of it at most. Half a degree of lean changes it by 0.3 to 0.6 % over the view.
 func checkRuler(t *testing.T, tk *scene.Take, p *trace.Path) {
 	t.Helper()
@@ -19,7 +19,8 @@ func checkRuler(t *testing.T, tk *scene.Take, p *trace.Path) {
 	}
 	s := tk.Scene
 	length := func(frame int) float64 {
-		a, b := s.Truth(1, frame, 0.45*s.Vehicles[0].Length), s.Truth(1, frame, 0.65*s.Vehicles[0].Length)
+		v := &s.Vehicles[0]
+		a, b := s.Before(1, frame, 0.45*v.Length, v.Diameter/2), s.Before(1, frame, 0.65*v.Length, v.Diameter/2)
 		return math.Hypot(a.Steady.X-b.Steady.X, a.Steady.Y-b.Steady.Y)
 	}
 	rest := length(p.Points[0].Frame)

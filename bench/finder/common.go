@@ -22,13 +22,12 @@ const nearRest = 40.0
 
 // commonOf fits error = rest + cos dC + sin dS to the points between 0.4 and nearRest px from rest, C and S their phase less that at rest.
 func commonOf(t *scene.Take, p *trace.Path) common {
-	s := t.Scene
-	along := alongOf(s, p)
+	seen := followed(t.Scene, p)
 	var zero []float64
 	var x, y []float64
 	first := p.Points[0].Phase
 	for _, q := range p.Points {
-		tr := s.Truth(1, q.Frame, along)
+		tr := seen.Truth(q.Frame)
 		e := (q.X-tr.Steady.X)*p.Line.Ux + (q.Y-tr.Steady.Y)*p.Line.Uy
 		way := (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
 		switch {

@@ -28,18 +28,18 @@ func (v *verdict) right() float64 { return float64(max(1, v.n-v.wrong)) }
 func (v *verdict) rms() float64   { return math.Sqrt(v.ss / v.right()) }
 func (v *verdict) pull() float64  { return math.Sqrt(v.pp / v.right()) }
 
-// judge compares a path with the truth about the point of the vehicle that is seen where the trace rests. Lost are frames
+// judge compares a path with the truth about the point of the vehicle that is seen where the trace rests, as far before its axis as it seems to fly. Lost are frames
 // between the trace's first and the last in which the whole traced patch could be seen.
 func judge(t *scene.Take, p *trace.Path) verdict {
 	s := t.Scene
-	along := alongOf(s, p)
+	seen := followed(s, p)
 	var v verdict
 	var errs, across []float64
 	var rest, sides []float64
-	seen := map[int]bool{}
+	had := map[int]bool{}
 	for _, q := range p.Points {
-		seen[q.Frame] = true
-		tr := s.Truth(1, q.Frame, along)
+		had[q.Frame] = true
+		tr := seen.Truth(q.Frame)
 		dx, dy := q.X-tr.Steady.X, q.Y-tr.Steady.Y
 		errs, across = append(errs, dx*p.Line.Ux+dy*p.Line.Uy), append(across, dx*p.Line.Uy-dy*p.Line.Ux)
 		if math.Abs(tr.Height) < 1e-5 {
@@ -63,7 +63,7 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 	}
 	var lost []string
 	for i := first; i < s.Frames(); i++ {
-		if whole(s, i, along) && !seen[i] {
+		if whole(s, seen, i) && !had[i] {
 			v.lost++
 			lost = append(lost, fmt.Sprint(i))
 		}
@@ -71,6 +71,8 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 	if v.common = commonOf(t, p); v.common.ok {
 		v.note = fmt.Sprintf("together near rest %.4f, amplitudes %.4f %.4f, left %.4f px, ", v.common.rest, v.common.cos, v.common.sin, v.common.left)
 	}
+	v.note += fmt.Sprintf("%.2f of the radius before the axis at %.2f of the length, ", seen.Share(), seen.Along/s.Vehicles[0].Length)
+	v.note += rulerNote(t, p, seen)
 	v.note += fmt.Sprintf("at rest to %.3f px, from frame %d of %d, length %.0f, lost [%s], %d coarse", p.RestU, first, s.Frames(), p.Length, strings.Join(lost, " "), coarse(p))
 	return v
 }
@@ -79,8 +81,8 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 const patchHalf = 40
 
 // whole tells whether the traced patch lies in the frame.
-func whole(s *scene.Scene, i int, along float64) bool {
-	tr := s.Truth(1, i, along)
+func whole(s *scene.Scene, p scene.Point, i int) bool {
+	tr := p.Truth(i)
 	w, h := float64(s.Camera.Width), float64(s.Camera.Height)
 	return tr.InView && tr.Pixel.Y > patchHalf && tr.Pixel.Y < h-patchHalf && tr.Pixel.X > 0 && tr.Pixel.X < w
 }
@@ -96,22 +98,15 @@ func coarse(p *trace.Path) int {
 	return n
 }
 
-// alongOf solves for the height on the vehicle that is seen where the trace rests.
-func alongOf(s *scene.Scene, p *trace.Path) float64 {
-	at := func(along float64) float64 {
-		tr := s.Truth(1, 0, along)
-		return (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
+// followed is the point of the vehicle that a path follows.
+func followed(s *scene.Scene, p *trace.Path) scene.Point {
+	var frames []int
+	var ways []float64
+	for _, q := range p.Points {
+		frames = append(frames, q.Frame)
+		ways = append(ways, (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy)
 	}
-	// The picture of the axis is nearly linear: secant steps.
-	x0, x1 := 0.0, s.Vehicles[0].Length
-	for range 30 {
-		f0, f1 := at(x0), at(x1)
-		if math.Abs(f1-f0) < 1e-9 {
-			break
-		}
-		x0, x1 = x1, x1-f1*(x1-x0)/(f1-f0)
-	}
-	return x1
+	return s.Followed(1, p.Line, frames, ways)
 }
 
 func mean(v []float64) float64 {

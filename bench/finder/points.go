@@ -21,13 +21,13 @@ func writePoints(path string, t *scene.Take, p *trace.Path) error {
 	w := csv.NewWriter(f)
 	w.Write([]string{"frame", "t", "height", "way", "error", "across", "u", "size", "usize", "quality", "copy", "cos", "sin", "source", "row", "shake", "steadied", "stretch"})
 	s := t.Scene
-	along := alongOf(s, p)
+	seen := followed(s, p)
 	long := func(frame int) float64 {
-		a, b := s.Truth(1, frame, along-nearBy).Steady, s.Truth(1, frame, along+nearBy).Steady
+		a, b := seen.Beside(-nearBy).Truth(frame).Steady, seen.Beside(nearBy).Truth(frame).Steady
 		return (b.X-a.X)*p.Line.Ux + (b.Y-a.Y)*p.Line.Uy
 	}
 	for _, q := range p.Points {
-		tr := s.Truth(1, q.Frame, along)
+		tr := seen.Truth(q.Frame)
 		dx, dy := q.X-tr.Steady.X, q.Y-tr.Steady.Y
 		way := (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
 		w.Write([]string{fmt.Sprint(q.Frame), fmt.Sprintf("%.6f", s.Stamps[q.Frame]), fmt.Sprintf("%.6f", tr.Height), fmt.Sprintf("%.4f", way),

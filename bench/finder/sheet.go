@@ -22,9 +22,9 @@ const (
 // red tick at the left and the trace as a green one at the right of each.
 func drawSheet(ctx context.Context, path string, t *scene.Take, src trace.Source, p *trace.Path) error {
 	s := t.Scene
-	along := alongOf(s, p)
+	seen := followed(s, p)
 	from := 0
-	for s.Truth(1, from+1, along).Height == 0 && from+2 < s.Frames() {
+	for seen.Truth(from+1).Height == 0 && from+2 < s.Frames() {
 		from++
 	}
 	step := max(1, (s.Frames()-from+sheetFrames-1)/sheetFrames)
@@ -40,7 +40,7 @@ func drawSheet(ctx context.Context, path string, t *scene.Take, src trace.Source
 			return nil
 		}
 		left := wide * ((f.Index - from) / step)
-		tr := s.Truth(1, f.Index, along)
+		tr := seen.Truth(f.Index)
 		x0 := int(tr.Pixel.X) - sheetHalf
 		for y := range height {
 			for x := range 2 * sheetHalf {
