@@ -20,6 +20,7 @@ const (
 	leastWide       = 3     // px
 	mostBarrel      = 400   // px long, of the whole vehicle: more is not kept
 	widestBarrel    = 160   // px
+	barrelBeside    = 4     // px beside the patch, or a quarter of it
 	barrelLooks     = 12    // frames in motion that tell what is vehicle and what is not
 	barrelOff       = 0.3   // px by which an edge of the vehicle may be matched off while that is told,
 	barrelGrows     = 0.006 // and so much more for each pixel from the traced point, for the ruler's own size is not known yet
@@ -27,13 +28,14 @@ const (
 )
 
 // wholeOf is the area of the whole vehicle, length px long, relative to the top left of its patch, which is its front; for a vehicle that goes
-// up the picture. It is empty where there is too little or too much of it.
+// up the picture. To either side it shows where fins stand out, for a tail that fins hide would pass for the barrel. It is empty where there is too little or too much of it.
 func wholeOf(patch area, length float64) area {
 	n := int(math.Ceil(length)) + 4
 	if n < max(leastBarrel, patch.h) || n > mostBarrel || patch.w > widestBarrel {
 		return area{}
 	}
-	return area{0, 0, patch.w, n}
+	aside := max(barrelBeside, patch.w/4)
+	return area{-aside, 0, patch.w + 2*aside, n}
 }
 
 // barrel is the whole vehicle as it looks at rest, and which of its pixels are the barrel's.
@@ -45,6 +47,8 @@ type barrel struct {
 	weight []float64 // and what each counts
 	middle float64   // px, v of the barrel's middle
 	wide   float64   // px
+	axis   float64   // px, x of its axis in the reference
+	turn   float64   // rad per px of the flight line, by which it is seen more from above as it goes
 	looks  map[int]*field
 }
 
@@ -63,11 +67,28 @@ func (r *refiner) newBarrel(moving []int) *barrel {
 	b := &barrel{w: a.w, h: a.h, u: float64(a.x) - r.warps[base].X, v: float64(a.y) - r.warps[base].Y}
 	b.average(r)
 	b.drawAll(r, moving)
-	v := b.scatter(r, thinned(moving, barrelLooks))
-	if v == nil || !b.find(r, v) {
+	if !b.mark(r, moving) {
 		return nil
 	}
+	for range barrelTurns { // again, now that it is known how it turns
+		if b.wide < leastRound {
+			break
+		}
+		if b.turn = b.turning(r, moving); b.turn == 0 || !b.mark(r, moving) {
+			return nil
+		}
+	}
 	return b
+}
+
+// mark finds the barrel's pixels by how they look over the frames in motion. It reports whether there are enough.
+func (b *barrel) mark(r *refiner, moving []int) bool {
+	v := b.scatter(r, thinned(moving, barrelLooks))
+	if v == nil {
+		return false
+	}
+	b.keep, b.weight = nil, nil
+	return b.find(r, v)
 }
 
 // average makes the reference of all frames at rest.
@@ -108,6 +129,9 @@ func (b *barrel) average(r *refiner) {
 func (b *barrel) place(r *refiner, i int, x, y float64) (px, py float64) {
 	w, c := &r.warps[i], &r.sights[i].body
 	u, v := b.u+x, b.v+y
+	if b.turn != 0 {
+		v += b.turn * r.along(i) * b.bulge(x)
+	}
 	return w.X + w.A*u - w.B*v - float64(c.x), w.Y + w.B*u + w.A*v - float64(c.y)
 }
 
@@ -198,7 +222,7 @@ func (b *barrel) find(r *refiner, v []float64) bool {
 			}
 		}
 	}
-	b.middle, b.wide = b.v+float64(lo+hi-1)/2, wide
+	b.middle, b.wide, b.axis = b.v+float64(lo+hi-1)/2, wide, (fit.Median(left[lo:hi])+fit.Median(right[lo:hi]))/2
 	return h-l >= 1
 }
 

@@ -51,7 +51,10 @@ func (r *refiner) ruler() Ruler {
 		return Ruler{}
 	}
 	sizes, us := make([]float64, len(idx)), make([]float64, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) { sizes[k], us[k] = b.measure(r, s, idx[k]) })
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		m := b.measure(r, s, idx[k])
+		sizes[k], us[k] = m.size, m.u
+	})
 	return r.sloped(idx, sizes, us, rulerU*(1+rulerNarrow/b.wide))
 }
 
@@ -147,16 +150,24 @@ func (b *barrel) drawn(r *refiner, blur float64) *field {
 	return f
 }
 
-// rulerTerms are the unknowns of one frame: gain, offset, place, length, and light that changes along and across.
-const rulerTerms = 7
+// rulerTerms are the unknowns of one frame: gain, offset, place, length, light that changes along and across, and how far it has turned. A narrow barrel has one less.
+const rulerTerms = 8
+
+// measured is what one frame says of the barrel: its length against rest with its standard uncertainty from the frame's pixels, and by what angle it is seen more from
+// above than at rest (rad). size 0: no match.
+type measured struct{ size, u, turn float64 }
 
 // measure matches the barrel in sighting i with a length of its own along the picture's columns: Gauss-Newton on the reference drawn out as in that
-// frame. It returns the length against rest and its standard uncertainty from the frame's pixels, 0 where there is no match.
-func (b *barrel) measure(r *refiner, s *scratch, i int) (size, u float64) {
+// frame.
+func (b *barrel) measure(r *refiner, s *scratch, i int) measured {
 	c := &r.sights[i].body
 	s.load(c)
 	look := b.looks[r.blur[i]]
-	size = r.warps[i].size()
+	size, turn, u := r.warps[i].size(), b.turn*r.along(i), 0.0
+	terms := rulerTerms
+	if b.wide < leastRound {
+		terms--
+	}
 	var dx, dy float64
 	s.f = grow(s.f, len(b.keep))
 	rows := make([][rulerTerms]float64, len(b.keep))
@@ -164,43 +175,43 @@ func (b *barrel) measure(r *refiner, s *scratch, i int) (size, u float64) {
 		v := b.v + float64(at/b.w) - b.middle
 		across := float64(at%b.w) - float64(b.w)/2
 		gy := float64(look.gy[at])
-		rows[k] = [rulerTerms]float64{float64(look.t[at]), 1, float64(look.gx[at]), gy, gy * v, v / 50, across / 50}
+		rows[k] = [rulerTerms]float64{float64(look.t[at]), 1, float64(look.gx[at]), gy, gy * v, v / 50, across / 50, gy * b.bulge(float64(at%b.w))}
 	}
 	for range rulerSteps {
 		for k, at := range b.keep {
 			x, y := float64(at%b.w), float64(at/b.w)
 			px, _ := b.place(r, i, x, y)
 			_, my := b.place(r, i, x, b.middle-b.v)
-			px, py := px+dx, my+dy+size*(b.v+y-b.middle)
+			px, py := px+dx, my+dy+size*(b.v+y-b.middle)+(turn-b.turn*r.along(i))*b.bulge(x)
 			if !s.sp.holds(px, py) {
-				return 0, 0
+				return measured{}
 			}
 			s.f[k] = s.sp.at(float32(px), float32(py))
 		}
-		q, cov, ok := b.solve(rows, s.f)
+		q, cov, ok := b.solve(rows, terms, s.f)
 		if !ok {
-			return 0, 0
+			return measured{}
 		}
 		dx, dy = dx-min(max(q[2], -1), 1), dy-min(max(q[3], -1), 1)
 		size -= min(max(q[4], -0.05), 0.05)
+		turn -= min(max(q[7], -0.1), 0.1)
 		u = cov
 	}
 	if math.Hypot(dx, dy) > 3 || math.Abs(size-1) > mostRuler || !(u > 0) {
-		return 0, 0
+		return measured{}
 	}
-	return size, u
+	return measured{size, u, turn}
 }
 
-// solve fits the rows to the samples f by weighted least squares. It returns the terms over the gain, and the standard uncertainty of the length.
-func (b *barrel) solve(rows [][rulerTerms]float64, f []float32) (q [rulerTerms]float64, u float64, ok bool) {
-	var sum [rulerTerms * rulerTerms]float64
-	var right [rulerTerms]float64
+// solve fits the first terms of the rows to the samples f by weighted least squares. It returns the terms over the gain, and the standard uncertainty of the length.
+func (b *barrel) solve(rows [][rulerTerms]float64, terms int, f []float32) (q [rulerTerms]float64, u float64, ok bool) {
+	sum, right := make([]float64, terms*terms), make([]float64, terms)
 	for k := range rows {
 		row := &rows[k]
-		for j, e := range row {
+		for j, e := range row[:terms] {
 			e *= b.weight[k]
-			for m := j; m < rulerTerms; m++ {
-				sum[j*rulerTerms+m] += e * row[m]
+			for m := j; m < terms; m++ {
+				sum[j*terms+m] += e * row[m]
 			}
 			right[j] += e * float64(f[k])
 		}
@@ -208,20 +219,20 @@ func (b *barrel) solve(rows [][rulerTerms]float64, f []float32) (q [rulerTerms]f
 	var chol mat.Cholesky
 	var x mat.VecDense
 	var inverse mat.SymDense
-	if !chol.Factorize(mat.NewSymDense(rulerTerms, sum[:])) || chol.Cond() > 1e12 ||
-		chol.SolveVecTo(&x, mat.NewVecDense(rulerTerms, right[:])) != nil || chol.InverseTo(&inverse) != nil || !(x.AtVec(0) > 0.2) {
+	if !chol.Factorize(mat.NewSymDense(terms, sum)) || chol.Cond() > 1e12 ||
+		chol.SolveVecTo(&x, mat.NewVecDense(terms, right)) != nil || chol.InverseTo(&inverse) != nil || !(x.AtVec(0) > 0.2) {
 		return q, 0, false
 	}
 	var ssr, n float64
 	for k := range rows {
 		e := float64(f[k])
-		for j, t := range rows[k] {
+		for j, t := range rows[k][:terms] {
 			e -= t * x.AtVec(j)
 		}
 		ssr, n = ssr+b.weight[k]*e*e, n+b.weight[k]
 	}
 	gain := x.AtVec(0)
-	for j := range q {
+	for j := range terms {
 		q[j] = x.AtVec(j) / gain
 	}
 	return q, math.Sqrt(inverse.At(4, 4)*ssr/n) / gain, true
