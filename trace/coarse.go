@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/camera"
+	"padside/fit"
 )
 
 // coarseU is the least standard uncertainty, px, of a place that only the coarse search found.
@@ -45,4 +46,42 @@ func (r *refiner) takeCoarse(i int, u float64) {
 	c := [2][2]float64{{u * u, 0}, {0, u * u}}
 	r.matches[i] = match{warp: r.warps[i], g: 1, quality: r.sights[i].quality, cov: c, white: c, ok: true}
 	r.coarse[i] = true
+}
+
+const (
+	// mostRough is how far, px, coarse places in flight may scatter about a smooth path and still be places of one point of the vehicle: they are good
+	// to a pixel or two.
+	mostRough = 2.0
+	// leastRough is how many stretches of five frames show how they scatter.
+	leastRough = 4
+)
+
+// judgeCoarse marks the coarse places in flight as adrift where they scatter about a smooth path by more than such places do: the search then holds on to
+// one band of the vehicle before one background and to another before the next (a rocket as dark as the trees behind its nose, then before a bright sky: up to 80 px off),
+// which its correlation does not show.
+func (r *refiner) judgeCoarse() {
+	n := len(r.sights)
+	r.adrift = make([]bool, n)
+	if r.coarse == nil {
+		return
+	}
+	flies := func(i int) bool { return math.Abs(r.along(i)) > mostRough }
+	var e []float64
+	for i := 2; i+2 < n; i++ {
+		some, whole := false, r.sights[i+2].frame-r.sights[i-2].frame == 4
+		for k := i - 2; k <= i+2; k++ {
+			some, whole = some || r.coarse[k], whole && r.matches[k].ok && flies(k)
+		}
+		if some && whole {
+			e = append(e, math.Abs(r.along(i-2)-4*r.along(i-1)+6*r.along(i)-4*r.along(i+1)+r.along(i+2))/math.Sqrt(70))
+		}
+	}
+	if len(e) < leastRough || 1.4826*fit.Median(e) <= mostRough {
+		return
+	}
+	for i := range r.adrift {
+		if r.coarse[i] && flies(i) {
+			r.adrift[i], r.matches[i].ok = true, false
+		}
+	}
 }

@@ -33,6 +33,10 @@ func (r *refiner) points(p *Path) {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, "off the path that the frames around it show"})
 			continue
 		}
+		if r.adrift[i] {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, "no close match, and the coarse places around it lie on no smooth path"})
+			continue
+		}
 		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
 			continue

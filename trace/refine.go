@@ -46,6 +46,7 @@ type refiner struct {
 	torn     bool      // many frames match elsewhere as well
 	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
 	coarse   []bool    // per sighting: only the coarse search found it; nil: none
+	adrift   []bool    // per sighting: coarse, and on no smooth path
 	line     camera.FlightLine
 	rest     []int   // sightings at rest
 	blur     []int   // per sighting, in steps of blurStep along the line
@@ -134,6 +135,7 @@ func (r *refiner) run() bool {
 	default:
 		r.fillCoarse(sureCoarse)
 	}
+	r.judgeCoarse()
 	if !r.astray && !r.plain {
 		r.weighDoubt()
 	}
