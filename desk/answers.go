@@ -65,6 +65,7 @@ type TraceRow struct {
 	Quality float64    `json:"quality"`
 	Source  string     `json:"source"`
 	UPhase  float64    `json:"u_phase,omitempty"` // the part of U, px, that is common to frames of one phase
+	UDoubt  float64    `json:"u_doubt,omitempty"` // the part of U, px, that neighbouring frames have together
 	Phase   [2]float64 `json:"phase"`             // cosine and sine of where between pixels the point lies, less what blur takes away
 	Copy    bool       `json:"copy,omitempty"`    // the same picture as in the frame before: a codec's copy, not a measurement
 }
@@ -121,7 +122,7 @@ func (m *Measurement) add(lane *Lane) {
 	for i, q := range lane.Path.Points {
 		h := lane.Heights[i]
 		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.U,
-			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, Phase: q.Phase, Copy: q.Copy})
+			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, UDoubt: q.UDoubt, Phase: q.Phase, Copy: q.Copy})
 	}
 	for _, st := range lane.Motion.History {
 		s.History = append(s.History, HistoryRow{Lane: lane.Path.Lane, State: st})

@@ -32,8 +32,9 @@ type spot struct {
 	t       float64 // s, when its row was centred
 	x, y, u float64 // px
 	uPhase  float64 // px, the part of u that motion tells apart by the phase
+	uDoubt  float64 // px, the part of u that neighbouring frames have together
 	phase   motion.Phase
-	copy    bool // the same picture as in the frame before
+	copy    bool // the codec made it of other frames: it adds nothing to theirs
 }
 
 // seenLane takes over what was followed.
@@ -41,7 +42,7 @@ func seenLane(p trace.Path, base *timebase.Base) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU,
 		restU: max(p.RestU, trace.RestU)}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), q.X, q.Y, q.U, q.UPhase, q.Phase, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
 	return out
 }
@@ -68,14 +69,15 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	}
 	lane := &Lane{Scale: scale}
 	var told []motion.Observation
-	for i, q := range s.spots {
+	for _, q := range s.spots {
 		pitch := scale.MetresPerPixel(s.along(q))
 		o := motion.Observation{Frame: q.frame, T: q.t,
 			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: s.stampU}
 		lane.Heights = append(lane.Heights, o)
-		if s.says(i) {
-			// motion finds by itself what goes with the place between pixels
-			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase+s.lags(i))*pitch
+		if !q.copy {
+			// motion finds by itself what goes with the place between pixels, and how large the noise is: of U it takes how the frames
+			// compare, so that what neighbours have together, which is no noise, would make it trust the others too much
+			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase-q.uDoubt*q.uDoubt)*pitch
 			told = append(told, o)
 		}
 	}
@@ -92,44 +94,6 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
-}
-
-// copyStirs is by how much, px, the places of two copies differ where the vehicle moves: copies of what is at rest agree to 0.005.
-const copyStirs = 0.02
-
-// says tells whether a spot says anything. Of copies of one picture the last says how long the vehicle was at rest, the others
-// nothing. Where the place changes, most of the patch may be copied still, but the vehicle is not.
-func (s *seen) says(i int) bool {
-	if !s.spots[i].copy || i+1 == len(s.spots) {
-		return !s.spots[i].copy
-	}
-	next := s.spots[i+1]
-	return !next.copy || math.Abs(s.along(next)-s.along(s.spots[i])) > copyStirs
-}
-
-const (
-	// copyLag is by how much, px, standard uncertainty, a vehicle that begins to move lags behind, or runs ahead, in frames of which most is copied from
-	// others (drawn bottle rockets: up to 0.11 in the first four frames). It is in no residual.
-	copyLag = 0.07
-	// stillLag is by how much it lags in the last of the copies of its rest: up to 0.1, for that is how far it goes before its picture changes (drawn
-	// motor rockets).
-	stillLag = 0.05
-	// restCreep is by how much the first of them errs against the last: blocks of a picture at rest are coded anew one by one (drawn motor rockets, two
-	// of seven: 0.06 and 0.14).
-	restCreep = 0.1
-)
-
-// lags is the variance that a copied spot has beside what trace states, px².
-func (s *seen) lags(i int) float64 {
-	switch {
-	case i == 0 && len(s.spots) > 1 && s.spots[1].copy:
-		return restCreep * restCreep
-	case i == 0 || !s.spots[i].copy:
-		return 0
-	case math.Abs(s.along(s.spots[i])-s.along(s.spots[i-1])) <= copyStirs:
-		return stillLag * stillLag
-	}
-	return copyLag * copyLag
 }
 
 // sizeDoubt is the least standard uncertainty of how the apparent size has changed by the end of the trace: matched sizes err together by more than

@@ -17,47 +17,143 @@ const (
 	// rounded to the quarters of a pixel in which motion vectors are coded (ITU-T H.264, 8.4.2.2) errs by 0.072; what else is coded
 	// mends some of that: on drawn bottle rockets at a rate factor of 16 it is 0.05 (bench/accuracy, seeds 700 and 701).
 	codedU = 0.05
+	// steadyU is that where the camera's movement was read from what was coded anew.
+	steadyU = 0.035
 )
 
-// The camera held still. Background that hardly changes is copied too, so that the camera's small movements are not seen there, while the vehicle, once it
-// moves, is coded anew and shows them: it errs by how the camera has moved since the picture of the rest was coded. That lasts, and is common to
-// the first frames in motion (drawn motor rockets, camera moved by 0.05 to 0.3 px: the slow part of the errors follows the camera's true movement
-// with a correlation of 0.6 to 0.8; bench/finder -points).
+// The camera held still. Background that hardly changes is copied too, and so is a vehicle at rest: each shows where the camera was when it was coded last. The
+// vehicle in motion is coded anew and shows where the camera is. Where the camera was is read from what was coded anew (see drift); what that leaves, all
+// frames at rest err by together against those in motion.
 const (
-	// heldMost is the standard uncertainty, px, of that after a long rest: 0.05 and 0.06 root mean square on 28 such takes. More is
-	// a difference that is coded.
+	// heldLeast is what one coded picture of the rest errs by itself: 0.02 px on six bottle rockets, camera fixed.
+	heldLeast = 0.015
+	// heldMost is the standard uncertainty, px, after a long rest where the camera's movement is not read: 0.05 and 0.06 root mean square on 28 drawn motor rockets, camera
+	// moved by 0.05 to 0.3 px (bench/finder -points). More is a difference that is coded.
 	heldMost = 0.06
 	// heldTime is within what time, s, a camera on a tripod or in a hand moves so far (common practice, no source): in the 0.01 to 0.05 s of
 	// rest before a bottle rocket filmed at 1600 a second little happens.
 	heldTime = 0.1
-	// heldLeast is what one coded picture of the rest errs by itself: 0.02 on six bottle rockets, camera fixed.
-	heldLeast = 0.015
 )
 
 // heldU is that standard uncertainty for the rest that was kept.
 func (r *refiner) heldU() float64 {
 	first, last := &r.sights[r.rest[0]], &r.sights[r.rest[len(r.rest)-1]]
-	return math.Hypot(heldLeast, heldMost*(1-math.Exp(-(last.t-first.t)/heldTime)))
+	u := heldMost * (1 - math.Exp(-(last.t-first.t)/heldTime))
+	if r.cameras != nil {
+		k := r.cameras[r.rest[len(r.rest)-1]]
+		u = min(u, math.Hypot(r.line.Ux*k.ux, r.line.Uy*k.uy))
+	}
+	return math.Hypot(heldLeast, u)
 }
 
-// Frames between. A frame predicted from both sides is, where little changes, the mean of the two: a vehicle that speeds up by a px per frame squared is
-// seen there a dt² ahead of itself, as no residual shows. On 19 drawn motor rockets the places of such frames are 0.05 px ahead, on the mean, from 0.1 to 2 px off
-// rest, those of the others within 0.01 of the truth; farther on such an error is coded away (bench/finder -points). Near first motion these frames say next to
-// nothing that their neighbours do not.
+// codedCameras is where the camera was, for each sighting, when its patch was coded: what was copied of it keeps the place of the frame it was copied
+// from. The first patch counts as coded with the key frame before it. It is nil where the camera's movement is not read so.
+func (r *refiner) codedCameras() []shake {
+	if r.drift == nil || r.steady.largest() > 2*driftMost {
+		return nil
+	}
+	read := r.drift.wander(r.steady.avoid)
+	if read == nil {
+		return nil
+	}
+	out := make([]shake, len(r.sights))
+	last := 0 // the last sighting that is no mixture
+	for i := range r.sights {
+		s := &r.sights[i]
+		now, ok := read[s.frame]
+		if !ok {
+			return nil
+		}
+		if i == 0 {
+			out[i] = read[r.drift.keyBefore(s.frame)]
+			continue
+		}
+		anew := renewedShare(&r.sights[last].crop, &s.crop, r.patchW, r.patchH, r.axis())
+		k := out[last]
+		out[i] = shake{k.dx + anew*(now.dx-k.dx), k.dy + anew*(now.dy-k.dy), max(k.ux*(1-anew), now.ux), max(k.uy*(1-anew), now.uy)}
+		if !r.mixed[s.frame] {
+			last = i
+		}
+	}
+	return out
+}
+
+// Frames between. A frame predicted from both sides is, where little changes, the mean of the two, weighted by time: its places lie on the straight line between
+// theirs, a dt²/2 and more ahead of a vehicle that speeds up, and say nothing that those do not. On 19 drawn motor rockets the places of such frames are 0.05 px
+// ahead, on the mean, from 0.1 to 2 px off rest, those of the others within 0.01 of the truth; farther on such an error is coded away (bench/finder -points).
 const (
-	mixedLeast = 0.1  // px off rest: nearer, it is at rest, or hides in its copies
-	mixedReach = 3.0  // px off rest
-	mixedGain  = 0.5  // px, of the second difference of the way: a larger one is coded
-	mixedU     = 0.15 // px: three times the error, so that they hardly count
+	mixedReach = 3.0 // px off rest
+	mixedGain  = 0.5 // px, of the second difference of the way: a larger one is coded
 )
 
-// leads reports whether sighting i is such a frame.
-func (r *refiner) leads(i int) bool {
-	way := math.Abs(r.along(i))
-	if !r.mixed[r.sights[i].frame] || way < mixedLeast || way > mixedReach || i+1 == len(r.sights) {
+// mixture reports whether sighting i is such a frame.
+func (r *refiner) mixture(i int) bool {
+	if !r.mixed[r.sights[i].frame] || math.Abs(r.along(i)) > mixedReach || i+1 == len(r.sights) {
 		return false
 	}
 	return math.Abs(r.along(i+1)-2*r.along(i)+r.along(max(i-1, 0))) < mixedGain
+}
+
+// telling is what a sighting says of the place, beside what its match does.
+type telling struct {
+	silent bool    // nothing that other frames do not say
+	behind float64 // px along the line by which it is seen behind its place
+	lag    float64 // px, standard uncertainty of that, and of a lag that is not known
+}
+
+const (
+	// copyStirs is by how much, px, the places of two copies differ where the vehicle moves: copies of what is at rest agree to 0.005.
+	copyStirs = 0.02
+	// mostlyAnew is the share coded anew from which nothing lags.
+	mostlyAnew = 0.6
+	// partLag is the standard uncertainty, px, of the place of a vehicle that begins to move and of which only a part is coded anew.
+	partLag = 0.04
+	// stillLag is by how much it lags in the last of the copies of its rest: up to 0.1, for that is how far it goes before its picture changes (drawn
+	// motor rockets).
+	stillLag = 0.05
+	// restCreep is by how much the first of them errs against the last: blocks of a picture at rest are coded anew one by one, and the camera has moved (drawn motor
+	// rockets, two of seven: 0.06 and 0.14). Where that movement is read, creepLeft is left.
+	restCreep = 0.1
+	creepLeft = 0.03
+)
+
+// telling says what each sighting tells; nil where frames are coded each by itself. Of copies of one picture the last says how long the vehicle was at rest, the
+// others nothing. Where the place changes, most of the patch may be copied still, but the vehicle is not.
+func (r *refiner) telling() []telling {
+	if !r.between && !r.compressed() {
+		return nil
+	}
+	out := make([]telling, len(r.sights))
+	before := -1 // the last sighting that is no mixture
+	for i := range r.sights {
+		t := &out[i]
+		if t.silent = r.mixture(i); t.silent {
+			continue
+		}
+		if before >= 0 {
+			x, y := &r.sights[before].crop, &r.sights[i].crop
+			way, anew := r.along(i)-r.along(before), renewedShare(x, y, r.patchW, r.patchH, r.axis())
+			switch {
+			case anew > mostlyAnew:
+			case way > copyStirs && anew > 0:
+				t.behind, t.lag = way*(1/math.Sqrt(anew)-1), math.Hypot(partLag, way*(1/anew-1)/math.Sqrt(12))
+			case equalShare(x, y, r.patchW, r.patchH) <= copyShare:
+			case math.Abs(way) > copyStirs:
+				t.lag = partLag
+			default:
+				t.lag = stillLag
+				out[before].silent = before > 0 && out[before].lag == stillLag // it is not the last of its copies
+			}
+		}
+		if before == 0 && t.lag == stillLag {
+			out[0].lag = restCreep
+			if r.cameras != nil {
+				out[0].lag = creepLeft
+			}
+		}
+		before = i
+	}
+	return out
 }
 
 // mixedFrames lists the frames predicted from both sides; nil where that is not known.
@@ -83,26 +179,20 @@ func codedBetween(src Source) bool {
 	return keys > 0 && 2*keys < src.Len()
 }
 
-// copied reports for each sighting whether its patch is a copy of the one before.
-func (r *refiner) copied() []bool {
-	out := make([]bool, len(r.sights))
-	for i := 1; i < len(out); i++ {
-		a, b := &r.sights[i-1], &r.sights[i]
-		if b.frame == a.frame+1 {
-			out[i] = equalShare(&a.crop, &b.crop, r.patchW, r.patchH) > copyShare
-		}
+// overlap is the patch's size about the first crop's middle, as far as both crops hold it; false where that is less than half.
+func overlap(a, b *crop, w, h int) (area, bool) {
+	if a.w == 0 || b.w == 0 {
+		return area{}, false
 	}
-	return out
+	mid := area{a.x + (a.w-w)/2, a.y + (a.h-h)/2, w, h}.clip(a.area).clip(b.area)
+	return mid, 2*mid.w*mid.h >= w*h
 }
 
 // equalShare is the share of samples that two crops have in common at the same places of the picture, within a patch's size about the
 // first one's middle; 0 where they hardly overlap.
 func equalShare(a, b *crop, w, h int) float64 {
-	if a.w == 0 || b.w == 0 {
-		return 0
-	}
-	mid := area{a.x + (a.w-w)/2, a.y + (a.h-h)/2, w, h}.clip(a.area).clip(b.area)
-	if 2*mid.w*mid.h < w*h {
+	mid, ok := overlap(a, b, w, h)
+	if !ok {
 		return 0
 	}
 	same := 0
@@ -116,15 +206,54 @@ func equalShare(a, b *crop, w, h int) float64 {
 	return float64(same) / float64(mid.w*mid.h)
 }
 
-// compressed reports whether most frames at rest are copies.
-func (r *refiner) compressed(copied []bool) bool {
+// renewedSide is the side, px, of the squares that are coded anew as one: the smallest that are (ITU-T H.264, 8.5).
+const renewedSide = 4
+
+// renewedShare is the share of a patch that was coded anew from one crop to the next, each square weighed by the squares of its slopes along an axis of the picture; 1 where
+// they hardly overlap. A square was where a quarter of its samples differ.
+func renewedShare(a, b *crop, w, h int, axis byte) float64 {
+	mid, ok := overlap(a, b, w, h)
+	if !ok {
+		return 1
+	}
+	dx, dy := 0, 1
+	if axis == 'x' {
+		dx, dy = 1, 0
+	}
+	var anew, all float64
+	for y := mid.y; y+renewedSide <= mid.y+mid.h; y += renewedSide {
+		for x := mid.x; x+renewedSide <= mid.x+mid.w; x += renewedSide {
+			changed, power := 0, 0.0
+			for k := range renewedSide * renewedSide {
+				u, v := x+k%renewedSide, y+k/renewedSide
+				p := b.at(u-b.x, v-b.y)
+				if a.at(u-a.x, v-a.y) != p {
+					changed++
+				}
+				slope := float64(b.at(u-b.x+dx, v-b.y+dy) - p)
+				power += slope * slope
+			}
+			all += power
+			if 4*changed >= renewedSide*renewedSide {
+				anew += power
+			}
+		}
+	}
+	if all == 0 {
+		return 1
+	}
+	return anew / all
+}
+
+// compressed reports whether most frames at rest are copies of the one before.
+func (r *refiner) compressed() bool {
 	n, of := 0, 0
 	for _, i := range r.rest {
 		if i == 0 {
 			continue
 		}
 		of++
-		if copied[i] {
+		if a, b := &r.sights[i-1], &r.sights[i]; b.frame == a.frame+1 && equalShare(&a.crop, &b.crop, r.patchW, r.patchH) > copyShare {
 			n++
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"padside/camera"
 	"padside/footage"
 )
 
@@ -52,6 +53,82 @@ func TestHeldU(t *testing.T) {
 	short, medium, long := rest(0.02), rest(0.2), rest(3)
 	if !(heldLeast <= short && short < 0.02 && 0.045 < medium && medium < 0.06 && math.Abs(long-math.Hypot(heldLeast, heldMost)) < 1e-6) {
 		t.Errorf("heldU after 0.02, 0.2 and 3 s: %.4f, %.4f, %.4f", short, medium, long)
+	}
+}
+
+// What was coded anew is told by squares, and weighed by the slopes that show a movement along the flight.
+func TestRenewedShare(t *testing.T) {
+	t.Parallel()
+	const w, h = 24, 24
+	stripes := func(anew func(x, y int) bool) *crop {
+		pix := make([]uint8, w*h)
+		for i := range pix {
+			x, y := i%w, i/w
+			pix[i] = uint8(100 + 20*(y%4/2)) // across a flight upwards
+			if x < w/2 {
+				pix[i] = uint8(100 + 20*(x%4/2)) // along it
+			}
+			if anew(x, y) {
+				pix[i]++
+			}
+		}
+		return &crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}
+	}
+	old := stripes(func(int, int) bool { return false })
+	for _, c := range []struct {
+		name   string
+		anew   func(x, y int) bool
+		lo, hi float64
+	}{
+		{"nothing", func(int, int) bool { return false }, 0, 0},
+		{"all", func(int, int) bool { return true }, 1, 1},
+		{"what does not show it", func(x, y int) bool { return x < w/2 }, 0, 0.1},
+		{"half of what shows it", func(x, y int) bool { return x >= w/2 && y < h/2 }, 0.4, 0.65},
+		{"a sample here and there", func(x, y int) bool { return x%4 == 0 && y%4 == 0 }, 0, 0},
+	} {
+		if got := renewedShare(old, stripes(c.anew), w, h, 'y'); got < c.lo || got > c.hi {
+			t.Errorf("%s: %.3f, want %g to %g", c.name, got, c.lo, c.hi)
+		}
+	}
+	if got := renewedShare(old, &crop{}, w, h, 'y'); got != 1 {
+		t.Errorf("nothing in common: %.3f, want 1", got)
+	}
+}
+
+// Of copies of the rest the last tells, and the first; a frame mixed of both its neighbours tells nothing near rest; a vehicle of which a part is
+// coded anew is farther than it is seen.
+func TestTelling(t *testing.T) {
+	t.Parallel()
+	const w, h = 16, 16
+	r := &refiner{patchW: w, patchH: h, between: true, steady: &steady{}, mixed: map[int]bool{1: true, 5: true}, line: camera.FlightLine{Ux: 0, Uy: -1}}
+	// rows of a picture are renewed from the top down to so many
+	for i, c := range []struct {
+		way  float64
+		anew int
+	}{{0, 0}, {0, 0}, {0.001, 0}, {0, 0}, {0.002, 0}, {0.02, 0}, {0.06, 4}, {0.2, 16}, {0.4, 16}, {0.7, 16}} {
+		pix := make([]uint8, w*h)
+		for k := range pix {
+			pix[k] = uint8(100 + 20*(k/w%4/2))
+			if k/w < c.anew {
+				pix[k] += uint8(i)
+			}
+		}
+		r.sights = append(r.sights, sighting{frame: i, crop: crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}})
+		r.warps = append(r.warps, warp{Y: -c.way, A: 1})
+	}
+	got := r.telling()
+	silent := []bool{false, true, true, true, false, true, false, false, false, false}
+	for i := range got {
+		if got[i].silent != silent[i] {
+			t.Errorf("frame %d: silent %v, want %v", i, got[i].silent, silent[i])
+		}
+	}
+	if got[0].lag != restCreep || got[4].lag != stillLag || got[7].lag != 0 {
+		t.Errorf("lags of the first copy, the last, and the first frame coded anew: %g, %g, %g", got[0].lag, got[4].lag, got[7].lag)
+	}
+	// a third of the slopes are new: it has gone between 0.058 px and three times that
+	if b := got[6].behind; b < 0.02 || b > 0.05 || got[6].lag < partLag {
+		t.Errorf("a third coded anew: behind by %.3f px, u %.3f", b, got[6].lag)
 	}
 }
 

@@ -10,8 +10,16 @@ import (
 // steadied is the place of sighting i with the camera's movement taken out.
 func (r *refiner) steadied(i int) (x, y float64) {
 	w := r.warps[i]
-	k := r.steady.at(r.sights[i].frame, w.X, w.Y)
+	k := r.camera(i, w.X, w.Y)
 	return w.X - k.dx, w.Y - k.dy
+}
+
+// camera is by how much the camera's movement shows sighting i elsewhere, at (x, y).
+func (r *refiner) camera(i int, x, y float64) shake {
+	if r.cameras != nil {
+		return r.cameras[i]
+	}
+	return r.steady.at(r.sights[i].frame, x, y)
 }
 
 // orient fits the flight line to the places, from rest towards the farthest one.

@@ -75,6 +75,7 @@ func (r *refiner) addDoubt(points []Point) {
 	}
 	for i := range points {
 		if q := &points[i]; q.Source == SourceFollowed {
+			q.UDoubt = by[q.Frame]
 			q.U, q.Across = math.Hypot(q.U, by[q.Frame]), math.Hypot(q.Across, by[q.Frame])
 		}
 	}

@@ -66,7 +66,7 @@ func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
 }
 
 func newFollower(src Source, o Options) *follower {
-	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}}
+	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}, drift: newDrift(src)}
 	f.width, f.height = src.Size()
 	if f.held() {
 		f.ring.limit = max(f.ring.limit, 2*fewMemory) // samples of two bytes at most
@@ -85,6 +85,7 @@ type follower struct {
 	preparer      *preparer
 	lanes         []*lane
 	steady        *steady
+	drift         *drift // nil where frames are not coded between others
 	still         still
 	finder        finder
 	glimpsing     bool // quiet stretches are glimpsed at
@@ -100,6 +101,7 @@ type follower struct {
 // take works on the next frame.
 func (f *follower) take(fr footage.Frame) error {
 	f.o.Progress(fr.Index)
+	f.drift.see(fr.Index, f.o.FrameTime(fr.Index), fr.Luma)
 	f.ring.push(fr)
 	if f.lanes == nil {
 		if f.o.Box == nil {

@@ -16,12 +16,13 @@ type Point struct {
 	U       float64    // standard uncertainty along the flight line, px (noise of this frame alone)
 	Across  float64    // standard uncertainty across it, px
 	UPhase  float64    // the part of U, px, that PhaseU stands for in frames that lie off rest
+	UDoubt  float64    // the part of U, px, that another reference shows, or another start: neighbouring frames have it together
 	Phase   [2]float64 // where between pixels the point lies: cosine and sine, less what blur takes away; see PhaseU
 	Size    float64    // apparent size relative to rest, 1 at rest
 	USize   float64    // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
 	Quality float64    // normalised correlation with the reference patch, -1 to 1
 	Source  string     // SourceFollowed, SourceCoarse or SourceMarked
-	Copy    bool       // the patch is a copy of the frame before, as codecs make them of what is at rest: the point adds nothing to that one
+	Copy    bool       // the codec made the patch of other frames: the point adds nothing to theirs
 }
 
 // Where a point comes from.

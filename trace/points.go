@@ -21,11 +21,14 @@ func (r *refiner) points(p *Path) {
 	ratio := r.shareOfNeighbours()
 	ux, uy := r.line.Ux, r.line.Uy
 	one := r.sizeAtRest()
-	copied := r.copied()
 	coded := 0.0
 	p.RestU = RestU
-	if r.between || r.compressed(copied) {
+	told := r.telling()
+	if told != nil {
 		coded, p.RestU = codedU, r.heldU()
+		if r.cameras != nil {
+			coded = steadyU
+		}
 	}
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
@@ -41,24 +44,27 @@ func (r *refiner) points(p *Path) {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
 			continue
 		}
-		k := r.steady.at(s.frame, m.X, m.Y)
+		k := r.camera(i, m.X, m.Y)
+		if r.cameras != nil {
+			k.ux, k.uy = 0, 0 // all frames have it together
+		}
 		c := m.white
 		vx := ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
 		va := uy*uy*c[0][0] - 2*ux*uy*c[0][1] + ux*ux*c[1][1]
 		size := m.size()
 		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
-		between := coded
-		if r.leads(i) {
-			between = mixedU
+		between, behind := coded, 0.0
+		if told != nil {
+			between, behind = math.Hypot(coded, told[i].lag), told[i].behind
 		}
 		vx, va = vx*ratio[i]+left*left+between*between, va*ratio[i]+left*left+between*between
 		p.Points = append(p.Points, Point{
-			Frame: s.frame, X: m.X - k.dx, Y: m.Y - k.dy, Col: m.X, Row: m.Y,
+			Frame: s.frame, X: m.X - k.dx + behind*ux, Y: m.Y - k.dy + behind*uy, Col: m.X, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
 			Phase:  r.phase(i, m), UPhase: phaseShare * left,
-			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: coded > 0 && copied[i],
+			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: told != nil && told[i].silent,
 		})
 	}
 	p.trim()

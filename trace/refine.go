@@ -24,6 +24,8 @@ type refiner struct {
 	few      bool         // few pictures: no coarse place is sure
 	mixed    map[int]bool // frames predicted from both sides
 	between  bool         // most frames of the footage are coded as what differs from others
+	drift    *drift       // nil where they are not
+	cameras  []shake      // per sighting: where the camera was when its patch was coded; nil: not known
 	astray   bool         // fine matching left the coarse path
 	basis    *basis
 	workers  int
@@ -100,6 +102,8 @@ func (r *refiner) run() bool {
 		r.reach = margin - 1
 	}
 	r.rough = true
+	r.orient()
+	r.cameras = r.codedCameras()
 	r.orient()
 	r.restFrames(0.6)
 	if !r.makeReference() {
