@@ -82,7 +82,7 @@ func apartText(a study.Apart, u units.Unit) string {
 	}
 	d, lo, hi := u.DeltaFromSI(a.Difference), u.DeltaFromSI(a.Interval[0]), u.DeltaFromSI(a.Interval[1])
 	gap, between := gapText(d, lo, hi, u.Symbol)
-	text := fmt.Sprintf("%s (%s) and %s (%s): they differ by %s", a.A, flown(a.LaunchesA), a.B, flown(a.LaunchesB), gap)
+	text := fmt.Sprintf("%s (%s) less %s (%s): %s", a.B, flown(a.LaunchesB), a.A, flown(a.LaunchesA), gap)
 	if between != "" {
 		text += ", between " + strings.Replace(between, " to ", " and ", 1)
 	}
@@ -101,7 +101,7 @@ func apartText(a study.Apart, u units.Unit) string {
 		least = "at least "
 	}
 	return fmt.Sprintf("%s: not told apart; if they truly differ by as much, %s%d launches of each are needed (%d and %d more) to show it 4 times in 5",
-		text, least, a.Needed, max(0, a.Needed-a.LaunchesA), max(0, a.Needed-a.LaunchesB))
+		text, least, a.Needed, max(0, a.Needed-a.LaunchesB), max(0, a.Needed-a.LaunchesA))
 }
 
 // designsText says what it takes to tell the designs apart, by the answer that orders them.

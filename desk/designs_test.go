@@ -41,13 +41,14 @@ func TestApartText(t *testing.T) {
 	t.Parallel()
 	ms, _ := units.Lookup("ms", units.Time)
 	for want, a := range map[string]study.Apart{
-		": told apart":                   {LaunchesA: 3, LaunchesB: 3, Apart: true, Needed: 2},
-		"only more launches of each":     {LaunchesA: 1, LaunchesB: 1, Apart: true, AtLeast: true},
-		"film both from one place":       {LaunchesA: 3, LaunchesB: 3, Fixed: true},
-		"more than 10,000 launches":      {LaunchesA: 3, LaunchesB: 3},
-		"17 launches of each are needed": {LaunchesA: 3, LaunchesB: 5, Needed: 17},
-		"(14 and 12 more)":               {LaunchesA: 3, LaunchesB: 5, Needed: 17},
-		"at least 9 launches of each":    {LaunchesA: 1, LaunchesB: 1, Needed: 9, AtLeast: true},
+		": told apart":                              {LaunchesA: 3, LaunchesB: 3, Apart: true, Needed: 2},
+		"only more launches of each":                {LaunchesA: 1, LaunchesB: 1, Apart: true, AtLeast: true},
+		"film both from one place":                  {LaunchesA: 3, LaunchesB: 3, Fixed: true},
+		"more than 10,000 launches":                 {LaunchesA: 3, LaunchesB: 3},
+		"17 launches of each are needed":            {LaunchesA: 3, LaunchesB: 5, Needed: 17},
+		"Kite (5 launches) less Heron (3 launches)": {LaunchesA: 3, LaunchesB: 5, Needed: 17},
+		"(12 and 14 more)":                          {LaunchesA: 3, LaunchesB: 5, Needed: 17},
+		"at least 9 launches of each":               {LaunchesA: 1, LaunchesB: 1, Needed: 9, AtLeast: true},
 	} {
 		a.A, a.B, a.Difference, a.Interval = "Heron", "Kite", 0.004, [2]float64{-0.002, 0.010}
 		if got := apartText(a, ms); !strings.Contains(got, want) || !strings.Contains(got, "4.0 ms, between -2.0 and 10.0") {

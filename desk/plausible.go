@@ -28,7 +28,7 @@ func implausible(answers []metrology.Answer) []fault.Warning {
 		}
 		pull := fmt.Sprintf("the vehicle pulls %.2g m/s2 at most, %.2g g", *a.Value, *a.Value/gravityStandard)
 		switch {
-		case a.Interval[1] < slowestLaunch:
+		case a.Interval[0] > 0 && a.Interval[1] < slowestLaunch:
 			return []fault.Warning{{Code: "too-slow-for-a-launch", Message: pull +
 				": launches pull more; if the footage was slowed, its stamps are playback time: state the true capture rate under [footage.time]; else check the marks' heights and units"}}
 		case a.Interval[0] > quickestLaunch:

@@ -23,6 +23,7 @@ func TestNoLaunchPullsSo(t *testing.T) {
 	}{
 		{0.40, 0.42, "too-slow-for-a-launch"}, // a bottle at 1000 per second played at 30
 		{0.3, 2.5, ""},                        // cannot be told
+		{-0.2, 0.3, ""},                       // nothing that gains speed
 		{9.2, 9.9, ""},
 		{446, 469, ""},
 		{42700, 48600, "too-quick-for-a-launch"},
@@ -69,6 +70,24 @@ func TestTimesNoCameraHas(t *testing.T) {
 			t.Errorf("%s is refused: %v", c.name, err)
 		case c.want != "" && (!errors.As(err, &f) || f.Kind != fault.Request || f.Hint == "" || !strings.Contains(f.Message, c.want)):
 			t.Errorf("%s: %v, want a refusal with %q", c.name, err, c.want)
+		}
+	}
+}
+
+// TestStarsAreExplained: a value with a star behind it is followed by what the star means, and nothing is said where there is none.
+func TestStarsAreExplained(t *testing.T) {
+	t.Parallel()
+	value, u := 0.087, 0.0015
+	a := metrology.Answer{ID: motion.ViewTime, Unit: "s", Status: metrology.Measured, Value: &value, U: &u, Interval: &[2]float64{0.084, 0.09}}
+	for _, extrapolated := range []bool{false, true} {
+		a.Extrapolated = extrapolated
+		m := &Measurement{Launch: &logbook.Launch{}, Sheet: &Sheet{Answers: []metrology.Answer{a}}}
+		var b strings.Builder
+		if err := m.Text(&b); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(b.String(), "\n* rests on what was not filmed"); got != extrapolated {
+			t.Errorf("extrapolated %v: a star is explained %v in\n%s", extrapolated, got, b.String())
 		}
 	}
 }

@@ -31,7 +31,10 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 	return json.Marshal(words(a))
 }
 
-// Text writes value and interval in a unit, or why there is none.
+// Star says what the star behind a value means that Text sets.
+const Star = "rests on what was not filmed: on motion before the first frame"
+
+// Text writes value and interval in a unit, or why there is none. A value that rests on extrapolation has a star behind it.
 func Text(a metrology.Answer, u units.Unit) (value, interval string) {
 	if a.Value == nil {
 		if a.Status == metrology.NotReached {
