@@ -46,7 +46,7 @@ func ClubDay() Club {
 	club.Rivals = []ClubLaunch{
 		club.launch("kite", "Kite", 22, 41, kite), club.launch("wren", "Wren", 23, 42, wren), club.launch("teal", "Teal", 24, 43, teal),
 	}
-	club.Motor = ClubLaunch{Name: "osprey", Take: MotorRocket(3)}
+	club.Motor = ClubLaunch{Name: "old-kettle", Take: MotorRocket(3)}
 	return club
 }
 

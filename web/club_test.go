@@ -31,7 +31,7 @@ func clubDay(t *testing.T) string {
 			t.Errorf("padside demo does not say %q:\n%s", want, out)
 		}
 	}
-	for _, name := range []string{"launches/heron-300/launch.toml", "launches/heron-300/answers.json", "launches/heron-300/streak.png", "launches/osprey/frame.png",
+	for _, name := range []string{"launches/heron-300/launch.toml", "launches/heron-300/answers.json", "launches/heron-300/streak.png", "launches/old-kettle/frame.png",
 		"setups/north-mast.toml", "flights/heron.toml", "heats/club-day-heat/heat.toml", "shoots/next-club-day/shoot.toml", "heats/club-day-heat/heat.html"} {
 		if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(name))); err != nil {
 			t.Error(err)
