@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"padside/camera"
@@ -105,6 +106,9 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 		seen := seenLane(p, f.base)
 		seen.digest = f.digest
 		lane, warnings, err := seen.measure(ctx, l, f.info, o)
+		if len(f.seen.Paths) > 1 {
+			warnings = ofLane(p.Lane, warnings)
+		}
 		m.warn(warnings)
 		if err != nil {
 			return nil, err
@@ -113,6 +117,15 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 		m.add(lane)
 	}
 	return m, nil
+}
+
+// ofLane says of which of several vehicles warnings speak.
+func ofLane(lane int, list []fault.Warning) []fault.Warning {
+	out := slices.Clone(list)
+	for i := range out {
+		out[i].Message = fmt.Sprintf("lane %d: %s", lane, out[i].Message)
+	}
+	return out
 }
 
 type digested struct {

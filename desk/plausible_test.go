@@ -91,3 +91,13 @@ func TestStarsAreExplained(t *testing.T) {
 		}
 	}
 }
+
+// TestWarningsOfLanes: of several vehicles each warning says which it speaks of, and the list that was given stays as it was.
+func TestWarningsOfLanes(t *testing.T) {
+	t.Parallel()
+	given := []fault.Warning{{Code: "still-accelerating", Message: "the vehicle still gains speed"}}
+	got := ofLane(2, given)
+	if got[0].Message != "lane 2: the vehicle still gains speed" || got[0].Code != given[0].Code || given[0].Message != "the vehicle still gains speed" {
+		t.Errorf("ofLane = %v, given %v", got, given)
+	}
+}
