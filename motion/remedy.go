@@ -8,7 +8,7 @@ var remedies = map[string]string{
 	"camera distance":    "measure the distances from camera to rod and to flight line to 1 cm, or stand farther away",
 	"lean of the flight": "state how far the flight leaned (a second view, or a rail held upright), or film from farther away",
 	"camera tilt":        "measure the camera's tilt, or set it level",
-	"apparent size":      "state how far the flight leaned (a second view, or a rail held upright); where a length is the reference, use a rod beside the flight line",
+	"apparent size":      "state how far the flight leaned (a second view, or a rail held upright)",
 	"lens":               "state focal length and pixel pitch with their uncertainty, or mark the rod at three or more places",
 	"time base":          "state the camera's true rate with its uncertainty",
 }
