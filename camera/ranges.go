@@ -10,6 +10,7 @@ type ranges struct {
 	ratio             float64
 	reference, flight float64 // relative standard uncertainties
 	allowance         float64 // half width of the rectangular allowance, relative
+	behind            float64 // by which what is followed lies behind what is measured at, relative
 }
 
 // newRanges works the ratio out; beside says that the reference is not on the flight line.
@@ -36,7 +37,7 @@ func relative(m Measured, assumed float64) float64 {
 }
 
 func (r ranges) apply(p projective, d *draws) projective {
-	p.a *= r.ratio * math.Exp(r.flight*d.flight-r.reference*d.reference) * (1 + r.allowance*d.parallax)
+	p.a *= r.ratio * (1 + r.behind) * math.Exp(r.flight*d.flight-r.reference*d.reference) * (1 + r.allowance*d.parallax)
 	return p
 }
 

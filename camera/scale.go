@@ -60,6 +60,8 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	s.expectLean()
 	s.ranges = newRanges(s.spec, s.beside())
 	s.best = s.ranges.apply(s.ref.along(s.rest()), s.rest())
+	s.round(growth)
+	s.best = s.ranges.apply(s.ref.along(s.rest()), s.rest())
 	notes = append(notes, s.size(growth)...)
 	s.best = s.along(s.rest())
 	s.top = s.best.at(s.reach)

@@ -50,6 +50,8 @@ type Growth struct {
 	// Ruler says that it is the length, along the flight, of what is painted on the vehicle's barrel. Else it is the size of whatever
 	// was matched, along and across.
 	Ruler bool
+	// Wide is the width of the barrel at rest, px; 0: not known. It tells how far before its axis a round vehicle is seen, whatever else is Known.
+	Wide float64
 }
 
 // Kinds of reference.

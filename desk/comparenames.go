@@ -165,7 +165,7 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 	out := seen{lane: r.Lane, leftView: r.LeftView, stampU: record.StampU, rateU: record.RateU, digest: sheet.Footage.SHA256, restU: max(r.RestU, trace.RestU),
 		line: camera.FlightLine{Rest: camera.Pixel{X: r.Line.X0, Y: r.Line.Y0}, Ux: r.Line.Ux, Uy: r.Line.Uy}}
 	if r.Growth != nil {
-		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler}
+		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide}
 	}
 	for _, t := range sheet.Trace {
 		if t.Lane == r.Lane {

@@ -106,11 +106,11 @@ const sizeDoubt = 0.03
 func sizes(l *logbook.Launch, seen camera.Growth, reach float64) camera.Growth {
 	switch {
 	case !seen.Known || reach <= 0 || l.Scale.OnLine:
-		return camera.Growth{}
+		return camera.Growth{Wide: seen.Wide}
 	case seen.Ruler:
 		return seen
 	case l.Scale.Kind != camera.KindLength:
-		return camera.Growth{}
+		return camera.Growth{Wide: seen.Wide}
 	}
 	seen.U = math.Max(seen.U, sizeDoubt/reach)
 	return seen
@@ -120,7 +120,7 @@ func sizes(l *logbook.Launch, seen camera.Growth, reach float64) camera.Growth {
 // way by weighted least squares through size 1 at rest. Known is false when the sizes say nothing.
 func growth(p trace.Path) camera.Growth {
 	if r := p.Ruler; r.Frames > 0 {
-		return camera.Growth{Rate: r.Rate, U: r.U, Known: true, Ruler: true}
+		return camera.Growth{Rate: r.Rate, U: r.U, Known: true, Ruler: true, Wide: r.Wide}
 	}
 	var sxx, sxy float64
 	for _, q := range p.Points {

@@ -43,6 +43,8 @@ type GrowthSeen struct {
 	U    float64 `json:"u"`
 	// Ruler: of the length of what is painted on its barrel.
 	Ruler bool `json:"ruler,omitempty"`
+	// Wide is the width of the barrel at rest, px.
+	Wide float64 `json:"wide,omitempty"`
 }
 
 // LinePlace is the flight line in the picture: px, from the traced point at rest, a unit vector away from the pad.
@@ -90,7 +92,7 @@ func (m *Measurement) recorder(of string) *Recorder {
 		lane := RecorderLane{Lane: p.Lane, RestU: p.RestU, LeftView: p.LeftView, Dropped: []Dropped{},
 			Line: LinePlace{X0: p.Line.Rest.X, Y0: p.Line.Rest.Y, Ux: p.Line.Ux, Uy: p.Line.Uy}}
 		if g := growth(*p); g.Known {
-			lane.Growth = &GrowthSeen{g.Rate, g.U, g.Ruler}
+			lane.Growth = &GrowthSeen{g.Rate, g.U, g.Ruler, g.Wide}
 		}
 		for _, d := range p.Dropped {
 			lane.Dropped = append(lane.Dropped, Dropped{d.Frame, d.Reason})

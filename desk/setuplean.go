@@ -31,7 +31,7 @@ func (l *RecorderLane) growth() camera.Growth {
 	if l.Growth == nil {
 		return camera.Growth{}
 	}
-	return camera.Growth{Rate: l.Growth.Rate, U: l.Growth.U, Known: true, Ruler: l.Growth.Ruler}
+	return camera.Growth{Rate: l.Growth.Rate, U: l.Growth.U, Known: true, Ruler: l.Growth.Ruler, Wide: l.Growth.Wide}
 }
 
 // mostLeans is how many launches of a setup are asked for their leans, so that the page of a setup that many share opens at once.

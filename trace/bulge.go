@@ -8,7 +8,7 @@ import (
 )
 
 // A barrel is round. Seen by rays that climb t along its axis per length across it, what is painted at s lies at s + t sqrt(R^2 - q^2) in the picture, R its radius and q the distance
-// from its axis; t grows by 1/f per px of the flight line, f the focal length in px. So a band becomes a bow, by 2 px at four fifths of the radius of a bottle 40 px wide over a field of
+// from its axis; t grows by 1/f per px of the flight line, f the focal length in px. So a band becomes a bow, by 2.4 px at four fifths of the radius of a bottle 40 px wide over a field of
 // 0.3 rad, where its ends are no vehicle to whoever expects it straight. Its length keeps: it is the same at both ends of a tube.
 
 const (

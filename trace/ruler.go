@@ -14,6 +14,7 @@ import (
 type Ruler struct {
 	Rate, U float64
 	Reach   float64 // px up to which it was seen
+	Wide    float64 // px, width of the barrel at rest
 	Frames  int     // that it was seen in; 0: none
 }
 
@@ -55,7 +56,9 @@ func (r *refiner) ruler() Ruler {
 		m := b.measure(r, s, idx[k])
 		sizes[k], us[k] = m.size, m.u
 	})
-	return r.sloped(idx, sizes, us, rulerU*(1+rulerNarrow/b.wide))
+	out := r.sloped(idx, sizes, us, rulerU*(1+rulerNarrow/b.wide))
+	out.Wide = b.wide
+	return out
 }
 
 // sloped fits the line through 1 at rest; least is what all sizes far up err by together. A size of 0 says nothing; sizes that lie off by more
