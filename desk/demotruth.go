@@ -69,12 +69,13 @@ var demoShort = map[string]bool{motion.TimeToSpeed: true, motion.PeakSpeed: true
 func (b *besideTruth) line(w io.Writer) error {
 	b.title(w)
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	fmt.Fprintln(t, "\tmeasured\t95 % interval\ttruth")
 	for _, r := range b.rows {
 		if demoShort[r.id] && r.known || r.known && !r.held {
 			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.name, r.value, r.interval, r.truthWords())
 		}
 	}
-	fmt.Fprintf(t, "%d of %d intervals hold the truth\n", b.held, b.all)
+	fmt.Fprintf(t, "%d of all %d intervals hold the truth\n", b.held, b.all)
 	return t.Flush()
 }
 
