@@ -68,7 +68,7 @@ func (s *series) fillBlocks() {
 		b := &s.blocks[k]
 		b.from = i
 		for i < len(s.t) && (k == K-1 || s.t[i] < s.knots[k+1]) {
-			b.add(s.t[i]-s.knots[k], s.y[i], s.w[i], s.phase(i))
+			b.add(s.t[i]-s.knots[k], s.y[i], s.w[i], s.signature(i))
 			i++
 		}
 		b.to = i
@@ -76,12 +76,12 @@ func (s *series) fillBlocks() {
 	}
 }
 
-// add takes in a frame at time d after the knot, height y, precision w, phase p.
-func (b *block) add(d, y, w float64, p Phase) {
+// add takes in a frame at time d after the knot, height y, precision w, shares p.
+func (b *block) add(d, y, w float64, p signature) {
 	f := vec{1, d, d * d / 2, d * d * d / 6}
 	b.L.addScaled(w, &sym{1, f.v, f.a, f.j, f.v * f.v, f.v * f.a, f.v * f.j, f.a * f.a, f.a * f.j, f.j * f.j})
 	b.e = b.e.plus(vec{w * y, w * y * f.v, w * y * f.a, w * y * f.j})
-	if p != (Phase{}) {
+	if p != (signature{}) {
 		b.phase.add(w, y, p, f)
 	}
 }
@@ -112,7 +112,7 @@ func (s *ahead) observeOne(of *series, i int, f float64) {
 	w := f * of.w[i]
 	s.L.hh += w
 	s.e.h += w * of.y[i]
-	if p := of.phase(i); p != (Phase{}) {
+	if p := of.signature(i); p != (signature{}) {
 		s.phase.add(w, of.y[i], p, vec{h: 1})
 	}
 }

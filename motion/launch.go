@@ -73,7 +73,7 @@ type onset struct {
 	// The rest level given b is normal: mean level - slope b, precision.
 	level, slope, precision float64
 
-	phase phaseGain // the amplitudes given level and b
+	phase phaseGain // the shared errors given level and b
 }
 
 // Thrust does not build up along a straight line: it is slow at first, or at last. While it builds up its rate wanders by about
@@ -161,16 +161,14 @@ func (k *track) start(i int) onset {
 		s.renew(startJerk*p.series.accel/p.series.span, k.note(jerkSet))
 		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	}
-	// The frames at rest share an error: together they weigh no more than that allows.
-	w, y := p.series.sumW[i]*k.f, p.series.sumY[i]*k.f
-	share := 1 + w*p.series.restV
-	c, dets := s.c+0.5*y*y*p.series.restV/share, s.dets*share
-	P, E := s.L.hh+w/share, s.e.h+y/share
+	c, dets := s.c, s.dets
+	P, E := s.L.hh+p.series.sumW[i]*k.f, s.e.h+p.series.sumY[i]*k.f
 	if p.series.phased() {
 		o.phase = p.series.amplitudes(s, i, k.f, p.shape.buildUp)
-		for _, g := range o.phase {
+		for n := len(o.phase) - 1; n >= 0; n-- {
+			g := &o.phase[n]
 			c += 0.5 * g.e * g.e / g.L
-			dets *= g.L / p.series.phaseW
+			dets *= g.L / p.series.prior[n]
 			P, cross, o.m = P-g.h*g.h/g.L, cross-g.h*g.b/g.L, o.m-g.b*g.b/g.L
 			E, o.n = E-g.h*g.e/g.L, o.n-g.b*g.e/g.L
 		}

@@ -17,7 +17,7 @@ type ahead struct {
 	c    float64
 	dets float64 // product of which c still lacks -1/2 of the logarithm
 
-	phase mixed // the same about the amplitudes of the error between pixels
+	phase mixed // the same about the errors that frames share
 }
 
 // gather divides the likelihood by the root of f, taking logarithms only now and then.
@@ -46,25 +46,26 @@ func (s *ahead) shift(d float64) {
 func (s *ahead) grow(g float64) {
 	L := &s.L
 	L.hj, L.vj, L.aj, L.jj, s.e.j = g*L.hj, g*L.vj, g*L.aj, g*g*L.jj, g*s.e.j
-	s.phase.x[0].j *= g
-	s.phase.x[1].j *= g
+	for i := range s.phase.x {
+		s.phase.x[i].j *= g
+	}
 }
 
 // gain is what a forward draw of one component of the state needs: with z the state before and q the
-// amplitudes of the error between pixels, the component is changed by a normal number of mean
+// errors that frames share, the component is changed by a normal number of mean
 // mean - L z - phase q and variance C.
 type gain struct {
 	C     float64
 	mean  float64
 	L     vec
-	phase Phase
+	phase signature
 }
 
 // kickJerk takes the function back over a step of the jerk of variance v. It fills g in unless that is nil.
 func (s *ahead) kickJerk(v float64, g *gain) {
 	L := &s.L
 	f := 1 + v*L.jj
-	s.reduce(v/f, s.e.j, vec{L.hj, L.vj, L.aj, L.jj}, Phase{s.phase.x[0].j, s.phase.x[1].j}, g)
+	s.reduce(v/f, s.e.j, vec{L.hj, L.vj, L.aj, L.jj}, s.phase.jerks(), g)
 	s.gather(f)
 }
 
@@ -72,13 +73,13 @@ func (s *ahead) kickJerk(v float64, g *gain) {
 func (s *ahead) kickAccel(v float64, g *gain) {
 	L := &s.L
 	f := 1 + v*L.aa
-	s.reduce(v/f, s.e.a, vec{L.ha, L.va, L.aa, L.aj}, Phase{s.phase.x[0].a, s.phase.x[1].a}, g)
+	s.reduce(v/f, s.e.a, vec{L.ha, L.va, L.aa, L.aj}, s.phase.accels(), g)
 	s.gather(f)
 }
 
 // reduce is a step of one component of the state, of variance C given what follows: l is the row of L of the component, e its entry of
 // e, r its entries of the amplitudes' x.
-func (s *ahead) reduce(C, e float64, l vec, r Phase, g *gain) {
+func (s *ahead) reduce(C, e float64, l vec, r signature, g *gain) {
 	L, k, m := &s.L, vec{C * l.h, C * l.v, C * l.a, C * l.j}, C*e
 	s.c += 0.5 * m * e
 	s.e.h -= m * l.h
@@ -99,7 +100,7 @@ func (s *ahead) reduce(C, e float64, l vec, r Phase, g *gain) {
 		s.phase.reduce(C, m, k, r)
 	}
 	if g != nil {
-		*g = gain{C, m, k, Phase{C * r[0], C * r[1]}}
+		*g = gain{C, m, k, signature{}.plus(r, C)}
 	}
 }
 
@@ -112,7 +113,9 @@ func (s *ahead) renew(scale float64, g *gain) {
 	}
 	L := &s.L
 	L.hj, L.vj, L.aj, L.jj, s.e.j = 0, 0, 0, 0, 0
-	s.phase.x[0].j, s.phase.x[1].j = 0, 0
+	for i := range s.phase.x {
+		s.phase.x[i].j = 0
+	}
 }
 
 // brake takes the function back over an instant at which the acceleration is drawn afresh
@@ -131,5 +134,7 @@ func (s *ahead) brake(mean, scale float64, g *gain) {
 		g.L.a = 0
 	}
 	L.ha, L.va, L.aa, L.aj, s.e.a = 0, 0, 0, 0, 0
-	s.phase.x[0].a, s.phase.x[1].a = 0, 0
+	for i := range s.phase.x {
+		s.phase.x[i].a = 0
+	}
 }

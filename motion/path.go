@@ -13,8 +13,8 @@ type knot struct {
 // acceleration and jerk may step at knots.
 type path struct {
 	t0, h0 float64
-	end    float64 // end of thrust; +Inf when not in view
-	phase  Phase   // amplitudes of the error between pixels, in the units of the series
+	end    float64   // end of thrust; +Inf when not in view
+	phase  signature // errors that many frames share, in the units of the series
 	knots  []knot
 }
 

@@ -37,16 +37,13 @@ func TestPhasesAreIntegratedOut(t *testing.T) {
 		cov, r := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
 		jerk := startJerk * s.accel / s.span
 		move := func(i int) float64 { return math.Max(0, s.t[i]-at) }
-		rest := func(i int) float64 {
-			if s.t[i] < at {
-				return math.Sqrt(s.restV)
-			}
-			return 0
-		}
 		for i := range n {
 			r.SetVec(i, s.y[i]-b*move(i)*move(i)/2)
 			for j := range i + 1 {
-				c := vague*vague + s.phase(i).dot(s.phase(j))/s.phaseW + rest(i)*rest(j)
+				c := vague * vague
+				for k, q := range s.signature(i) {
+					c += q * s.signature(j)[k] / s.prior[k]
+				}
 				c += jerk * jerk * math.Pow(move(i)*move(j), 3) / 36
 				if i == j {
 					c += q.noise * q.noise / s.w[i]

@@ -15,8 +15,7 @@ type series struct {
 
 	sumW, sumY    []float64 // over the frames before index i: of w, w y
 	sumYY, sumLog float64   // over all frames: of w y y, ln w
-	phases                  // what goes with the place between pixels
-	restV         float64   // variance of the error that all frames at rest share, scaled
+	phases                  // errors that many frames share
 
 	move   int       // first frame that is plainly off the rest level
 	accel  float64   // mean acceleration in view, scaled
@@ -57,8 +56,7 @@ func newSeries(obs []Observation, in *Input) *series {
 	s.level = obs[0].H
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
 	s.weigh(obs)
-	s.weighPhases(obs, in.PhaseU)
-	s.restV = in.RestU * in.RestU / (s.unitH * s.unitH)
+	s.weighPhases(obs, in.PhaseU, in.RestU)
 	s.layKnots()
 	s.liven, s.growth = make([]float64, len(s.knots)), make([]float64, len(s.knots))
 	for i := range s.liven {

@@ -25,9 +25,9 @@ type move struct {
 	gain gain
 }
 
-// step moves a mean state x and a deviation dev from it by m, z standard normal; q and dq are the amplitudes of
-// the error between pixels and their deviation.
-func (m *move) step(x, dev *vec, q, dq Phase, z float64) {
+// step moves a mean state x and a deviation dev from it by m, z standard normal; q and dq are the errors that frames
+// share and their deviation.
+func (m *move) step(x, dev *vec, q, dq signature, z float64) {
 	if m.kind == coast {
 		*x, *dev = x.coast(m.d), dev.coast(m.d)
 		return

@@ -31,6 +31,18 @@ const (
 	stillU = 0.01 / 3.4641016
 )
 
+// recording is what a camera's way of recording does to places near rest: by how much, px, all frames at rest err together, standard uncertainty, and how far
+// the vehicle goes before a frame shows it. The figures are trace's own, of drawn footage (docs/methods.md, Compression; Between pixels).
+type recording struct{ restU, held float64 }
+
+// recording is that of a camera. A clip is taken for coded between frames, as phones, action and most high-speed cameras do; stills are coded each by itself.
+func (c Camera) recording() recording {
+	if c.Burst != nil {
+		return recording{restU: trace.RestU}
+	}
+	return recording{trace.CodedRestU, trace.HeldWay}
+}
+
 // foresight is what the footage of one mode would say: the answers of each simulated take, in the order of its questions.
 type foresight struct {
 	takes [][]metrology.Answer // answers of motion; one list per take, its time 0 at first motion
@@ -75,21 +87,31 @@ func (s *Shoot) simulate(c Camera, o *Option, v view, phase float64, r *rand.Ran
 		return motion.Input{}, err
 	}
 	in := motion.Input{Lane: 1, LeftView: true, Kind: motion.Kind(s.Expected.Kind), Questions: s.asked(), Seed: r.Uint64(), SetupSeed: r.Uint64(),
-		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: trace.RestU * scale.MetresPerPixel(0),
+		PhaseU: trace.PhaseU * scale.MetresPerPixel(0),
 		Common: motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: clipRateU}}
-	before, stampU := restFrames, 0.0
+	before, stampU, rec := restFrames, 0.0, c.recording()
 	if c.Burst != nil {
 		before, stampU = restStills, stillU
 	}
+	in.RestU = rec.restU * scale.MetresPerPixel(0)
+	together := rec.restU * r.NormFloat64()
 	thin := int(math.Ceil(o.viewTime * o.Rate / mostFrames))
 	for i := -before; ; i++ {
 		t := (float64(i*max(1, thin)) + phase) / o.Rate
 		if t > o.viewTime {
 			break
 		}
+		way := v.row(rest) - v.row(rest+s.Expected.Motion.At(t).Height)
 		blur := o.Exposure * s.Expected.Motion.At(t).Speed / v.metresPerPixel(rest)
 		u := traceU * math.Hypot(1, blur/2) / math.Sqrt(float64(max(1, thin)))
-		along := v.row(rest) - v.row(rest+s.Expected.Motion.At(t).Height) + u*r.NormFloat64()
+		if way <= rec.held {
+			way = together
+			if n := len(in.Observations); rec.held > 0 && n > 0 { // a copy; only the first and the last of them tell
+				in.Observations = in.Observations[:1]
+				u = math.Hypot(u, trace.StillLag)
+			}
+		}
+		along := way + u*r.NormFloat64()
 		in.Observations = append(in.Observations, motion.Observation{Frame: i + before, T: t + stampU*r.NormFloat64(), UT: stampU,
 			H: scale.Height(along), U: u * scale.MetresPerPixel(along)})
 	}

@@ -25,6 +25,11 @@ const (
 // vehicle in motion is coded anew and shows where the camera is. Where the camera was is read from what was coded anew (see drift); what that leaves, all
 // frames at rest err by together against those in motion.
 const (
+	// CodedRestU is, as a rule, what that is where the camera's movement is read: 0.019 to 0.040 px stated on 15 of 16 drawn motor rockets, camera moved by 0.05 to 0.3 px, of a
+	// sixteenth 0.055 (bench/finder -coded -v, seeds 13000 on).
+	CodedRestU = 0.026
+	// HeldWay is how far, px, a vehicle goes before its picture is coded anew: 0.09 to 0.13 on eight of these.
+	HeldWay = 0.1
 	// heldLeast is what one coded picture of the rest errs by itself: 0.02 px on six bottle rockets, camera fixed.
 	heldLeast = 0.015
 	// heldMost is the standard uncertainty, px, after a long rest where the camera's movement is not read: 0.05 and 0.06 root mean square on 28 drawn motor rockets, camera
@@ -108,9 +113,8 @@ const (
 	mostlyAnew = 0.6
 	// partLag is the standard uncertainty, px, of the place of a vehicle that begins to move and of which only a part is coded anew.
 	partLag = 0.04
-	// stillLag is by how much it lags in the last of the copies of its rest: up to 0.1, for that is how far it goes before its picture changes (drawn
-	// motor rockets).
-	stillLag = 0.05
+	// StillLag is by how much it lags in the last of the copies of its rest, standard uncertainty: up to HeldWay.
+	StillLag = 0.05
 	// restCreep is by how much the first of them errs against the last: blocks of a picture at rest are coded anew one by one, and the camera has moved (drawn motor
 	// rockets, two of seven: 0.06 and 0.14). Where that movement is read, creepLeft is left.
 	restCreep = 0.1
@@ -141,11 +145,11 @@ func (r *refiner) telling() []telling {
 			case math.Abs(way) > copyStirs:
 				t.lag = partLag
 			default:
-				t.lag = stillLag
-				out[before].silent = before > 0 && out[before].lag == stillLag // it is not the last of its copies
+				t.lag = StillLag
+				out[before].silent = before > 0 && out[before].lag == StillLag // it is not the last of its copies
 			}
 		}
-		if before == 0 && t.lag == stillLag {
+		if before == 0 && t.lag == StillLag {
 			out[0].lag = restCreep
 			if r.cameras != nil {
 				out[0].lag = creepLeft

@@ -123,7 +123,7 @@ func TestTelling(t *testing.T) {
 			t.Errorf("frame %d: silent %v, want %v", i, got[i].silent, silent[i])
 		}
 	}
-	if got[0].lag != restCreep || got[4].lag != stillLag || got[7].lag != 0 {
+	if got[0].lag != restCreep || got[4].lag != StillLag || got[7].lag != 0 {
 		t.Errorf("lags of the first copy, the last, and the first frame coded anew: %g, %g, %g", got[0].lag, got[4].lag, got[7].lag)
 	}
 	// a third of the slopes are new: it has gone between 0.058 px and three times that
