@@ -34,7 +34,7 @@ func (r *rod) transfer(v view, line FlightLine) error {
 	at := direction(line.Ux, line.Uy) - leaning(line.Rest) - direction(ux, uy)
 	r.cos = math.Cos(at)
 	if math.Abs(r.cos) < 0.5 || r.kappa*r.cos <= 0 {
-		return fault.Requestf(`use a rod that stands along the flight, or kind = "length" with the distance between two marks`,
+		return fault.Requestf(`look whether the vehicle is what is followed, a box holding something else leads astray; else use a rod that stands along the flight, or kind = "length" with the distance between two marks`,
 			"the rod lies across the flight line, at %.0f degrees to it", math.Acos(math.Abs(r.cos))*180/math.Pi)
 	}
 	return nil

@@ -326,6 +326,5 @@ func (f *follower) errNothing() error {
 	if w.looked == 0 {
 		return fault.NoAnswerf(hint, "nothing in the footage moves: no region changes in %d frames", n)
 	}
-	return fault.NoAnswerf(hint, "nothing in the footage moves along a line: the picture changes, but nothing keeps its looks and goes %g px (%d tries in %d frames)",
-		leastWay, w.looked, n)
+	return fault.NoAnswerf(hint, "nothing in the footage moves along a line: the picture changes, but in %d frames nothing keeps its looks and goes %g px", n, leastWay)
 }
