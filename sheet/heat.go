@@ -18,7 +18,7 @@ type Heat struct {
 	Best     string     `json:"best"` // "the smallest wins"
 	Unit     string     `json:"unit"`
 	Rules    []string   `json:"rules"`
-	Lines    []HeatLine `json:"lines"` // those with a place first, in order; then the others
+	Lines    []HeatLine `json:"lines"`   // those with a place first, in order; then the others
 	Sharing  string     `json:"sharing"` // what Shared says, for pages that are drawn from JSON
 	Measured []string   `json:"measured"`
 	Warnings []string   `json:"warnings"`
