@@ -24,12 +24,15 @@ const (
 	buildUpMost  = 60e-3 // s
 	buildUpEdge  = 0.25
 	// The acceleration is taken to wander by about 0.25 of itself over the view, within a
-	// factor of 3 either way (1 sd).
-	wander       = 0.25
-	wanderSpread = 2.2 // of ln(walk), which goes with wander squared
+	// factor of 3 either way (1 sd); where thrust builds up by 0.1, for a motor is made to
+	// burn evenly (common practice, no source).
+	wander        = 0.25
+	wanderBuildUp = 0.1
+	wanderSpread  = 2.2 // of ln(walk), which goes with wander squared
 	// The walk of the acceleration itself may be anything from nothing to most of it.
-	unevenSpread = 3.0
-	unevenness   = 0.3
+	unevenSpread    = 3.0
+	unevenness      = 0.3
+	unevennessBuilt = 0.1
 	// After thrust it is within a factor of e^2 of what it was before (1 sd).
 	coastSpread = 2.0
 	// A coasting vehicle wanders less, by e^-4.
@@ -37,8 +40,8 @@ const (
 	// Thrust that builds up is a motor's, which does not jump on the way but where a stage follows, and mostly outlasts the view: ln of the
 	// odds of a jump, and of an end, against neither (common practice, no source). What is let go at once may do all of these alike.
 	// With all its endings a step is 2.6 times as probable as a build-up (derived) before kind.go weighs the two.
-	jumpOdds  = -2.0
-	ceaseOdds = -1.0
+	jumpOdds  = -3.0
+	ceaseOdds = -2.0
 	// Priors are cut at so many standard deviations.
 	priorReach = 4.0
 )
@@ -107,6 +110,16 @@ func (s *series) walkScale(f float64) strength {
 	return strength{a * a / s.span, 3 * a * a / (s.span * s.span * s.span)}
 }
 
+// walkExpected is where the prior of the walk lies.
+func (p *problem) walkExpected() strength {
+	share, uneven := wander, unevenness
+	if p.shape.buildUp {
+		share, uneven = wanderBuildUp, unevennessBuilt
+	}
+	w := p.s.walkScale(share)
+	return strength{w.jerk * uneven, w.snap}
+}
+
 // calm is the expected logarithm of how much stronger the walk is after the end of thrust.
 func (s shape) calm() float64 {
 	if s.end == ceases {
@@ -134,9 +147,9 @@ func (s shape) logOdds() float64 {
 // logPrior is the prior of the coordinates but for those tied to first motion.
 func (p *problem) logPrior(u []float64) float64 {
 	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
-	w := p.s.walkScale(wander)
+	w := p.walkExpected()
 	l := sq(u[cNoise], noiseSpread)
-	l += sq(u[cJerk]-math.Log(w.jerk*unevenness), unevenSpread)
+	l += sq(u[cJerk]-math.Log(w.jerk), unevenSpread)
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
 	l += p.s.logShare(p.shape.buildUp) + p.shape.logOdds()
 	if p.shape.end != lasts {
@@ -196,9 +209,9 @@ func (p *problem) valid(q *params, u []float64) bool {
 	if p.shape.end == changesTwice && !(q.again > q.end && q.again < last) {
 		return false
 	}
-	w := s.walkScale(wander)
+	w := p.walkExpected()
 	near := func(x, middle, sd float64) bool { return math.Abs(x-middle) < priorReach*sd }
-	return near(u[cNoise], 0, noiseSpread) && near(u[cJerk], math.Log(w.jerk*unevenness), unevenSpread) &&
+	return near(u[cNoise], 0, noiseSpread) && near(u[cJerk], math.Log(w.jerk), unevenSpread) &&
 		near(u[cSnap], math.Log(w.snap), wanderSpread) && (p.shape.end == lasts || near(u[p.endAt()+1], p.shape.calm(), coastSpread))
 }
 
