@@ -56,9 +56,9 @@ export function bytes(n: number): string {
   return n < 1e9 ? `${(n / 1e6).toFixed(1)} MB` : `${(n / 1e9).toFixed(2)} GB`;
 }
 
-/** Begins a sentence; the name of a file that comes first stays as it is. */
+/** Begins a sentence; the name of a file, or of the program, that comes first stays as it is. */
 export function upper(s: string): string {
-  return /^[a-z]+(?![\w./\\:-])/.test(s) ? s[0].toUpperCase() + s.slice(1) : s;
+  return /^(?!padside\b)[a-z]+(?![\w./\\:-])/.test(s) ? s[0].toUpperCase() + s.slice(1) : s;
 }
 
 /** The words as a sentence ends. */
