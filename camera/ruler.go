@@ -14,8 +14,8 @@ const (
 	// its change since rest: 1 degree (common practice, no source).
 	axisU = 1 * math.Pi / 180
 	// taperU is that of the change of the barrel's radius over its length: what is painted where it is wider lies nearer to the camera. Trace takes for straight what
-	// varies in width by 6 % and 1.5 px, so that the radius may differ by half of that between its ends: by 1.9 px over the 110 px of a bottle's barrel, 0.9 px
-	// over the 60 px of a motor's; rectangular, 0.010 and 0.009 (derived).
+	// varies in width by 2 % and 1.5 px, so that the radius may differ by half of that between its ends: by 1.1 px over the 110 px of a bottle's barrel, 0.8 px
+	// over the 60 px of a motor's; rectangular, 0.006 and 0.008 (derived), and a little more for widths that are read to a pixel.
 	taperU = 0.01
 	// stretchU is the relative one of the barrel's own length: a drink bottle at 5 bar is 0.2 % longer than one without pressure (derived: a closed tube of
 	// radius r and wall t, p r/(E t) (1/2 - nu) with 42 mm, 0.3 mm, 4 GPa and 0.4; those from memory).

@@ -12,7 +12,7 @@ import (
 // band on the nose, which is thinner, moves against one on the tube by several per cent of their distance; two on the tube do not.
 
 const (
-	barrelTolerance = 0.06  // by which share the barrel's width may vary
+	barrelTolerance = 0.02  // by which share the barrel's width may vary
 	barrelSlack     = 1.5   // px, beside it
 	barrelGap       = 6     // rows of another width that are bridged: a dark band before dark trees
 	barrelInset     = 3.0   // px from the outline that are left out, or a quarter of the width: the background shows there
