@@ -83,7 +83,7 @@ type onset struct {
 // between, a fall from them is 5 times the mean acceleration per second, root mean square, but 20 where the highest falls fastest, further out than
 // a normal density of 5 has it; with 5 the peaks of short falls were read 4 % low).
 const (
-	buildUpBend = 0.4
+	buildUpBend = 0.3
 	settleJerk  = 10.0  // 1/s
 	settleTime  = 30e-3 // s
 )
