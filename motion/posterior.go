@@ -30,16 +30,16 @@ const (
 	wanderBuildUp = 0.1
 	wanderSpread  = 2.2 // of ln(walk), which goes with wander squared
 	// The walk of the acceleration itself may be anything from nothing to most of it.
-	unevenSpread    = 3.0
-	unevenness      = 0.3
-	unevennessBuilt = 0.1
+	unevenSpread      = 3.0
+	unevenness        = 0.3
+	unevennessBuildUp = 0.1
 	// After thrust it is within a factor of e^2 of what it was before (1 sd).
 	coastSpread = 2.0
 	// A coasting vehicle wanders less, by e^-4.
 	coastCalm = -4.0
 	// Thrust that builds up is a motor's, which does not jump on the way but where a stage follows, and mostly outlasts the view: ln of the
 	// odds of a jump, and of an end, against neither (common practice, no source). What is let go at once may do all of these alike.
-	// With all its endings a step is 2.6 times as probable as a build-up (derived) before kind.go weighs the two.
+	// With all its endings a step is 3.4 times as probable as a build-up (derived) before kind.go weighs the two.
 	jumpOdds  = -3.0
 	ceaseOdds = -2.0
 	// Priors are cut at so many standard deviations.
@@ -114,7 +114,7 @@ func (s *series) walkScale(f float64) strength {
 func (p *problem) walkExpected() strength {
 	share, uneven := wander, unevenness
 	if p.shape.buildUp {
-		share, uneven = wanderBuildUp, unevennessBuilt
+		share, uneven = wanderBuildUp, unevennessBuildUp
 	}
 	w := p.s.walkScale(share)
 	return strength{w.jerk * uneven, w.snap}
