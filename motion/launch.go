@@ -81,7 +81,7 @@ type onset struct {
 // the jerk wanders by about settleJerk times the mean acceleration, per second, in settleTime, and this dies
 // away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s; derived: even
 // between, a fall from them is 5 times the mean acceleration per second, root mean square, but 20 where the highest falls fastest, further out than
-// a normal density of 5 has it; with 5 the peaks of short falls were read 4 % low).
+// a normal density of 5 has it).
 const (
 	buildUpBend = 0.3
 	settleJerk  = 10.0  // 1/s
