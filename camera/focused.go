@@ -19,7 +19,7 @@ const (
 // a lean turns it, came out several metres too high.
 func (r *rod) focused(given view, s Spec) (view, bool) {
 	v := given
-	if _, _, known := s.Lens.focalPixels(); known || math.Abs(r.axis.Uy) < 0.5 {
+	if _, _, known := s.Lens.focalPixels(); known || r.lies() {
 		return v, false
 	}
 	z, u := s.RodRange, 0.0

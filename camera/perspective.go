@@ -63,7 +63,7 @@ func (r *rod) fromTilt(v view) perspective {
 // they alone tell the perspective: c = g up/(1 - g y) solved for g = tan t/f.
 func (r *rod) tilted(v view) view {
 	c, u := r.marksAlone()
-	if v.tiltGiven || r.known.u > 0 || math.Abs(r.axis.Uy) < 0.5 {
+	if v.tiltGiven || r.known.u > 0 || r.lies() {
 		return v
 	}
 	tilt := func(c float64) float64 {
@@ -82,7 +82,7 @@ const steepest = 50 * math.Pi / 180
 // that no lens has at the rod's distance, or of a camera tilted more steeply than any.
 func (r *rod) plausible(v view, s Spec) error {
 	const hint = "check the heights and places of the marks, and their order; if the camera was tilted so far, state tilt"
-	if v.tiltGiven || r.known.u > 0 || math.Abs(r.axis.Uy) < 0.5 {
+	if v.tiltGiven || r.known.u > 0 || r.lies() {
 		return nil
 	}
 	c, u := r.marksAlone()

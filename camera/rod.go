@@ -39,6 +39,9 @@ type rod struct {
 	low, high float64 // m, extent of the marks along the flight line, from rest
 }
 
+// lies reports whether the rod lies rather than stands: then its marks say nothing of the camera's tilt.
+func (r *rod) lies() bool { return math.Abs(r.axis.Uy) < 0.5 }
+
 func (r *rod) coordinates() int          { return len(r.rows) }
 func (r *rod) factor() *noise            { return &r.noise }
 func (r *rod) residuals() []MarkResidual { return append([]MarkResidual(nil), r.list...) }

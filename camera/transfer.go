@@ -19,7 +19,7 @@ func (r *rod) transfer(v view, line FlightLine) error {
 		rod += math.Pi
 	}
 	roll := rod - leaning(r.axis.Rest)
-	if math.Abs(r.axis.Uy) < 0.5 { // a rod that lies: the tilt does not bend its uprights
+	if r.lies() { // the tilt does not bend its uprights
 		roll = rod
 		leaning = func(Pixel) float64 { return 0 }
 	}
@@ -43,7 +43,7 @@ func (r *rod) transfer(v view, line FlightLine) error {
 // tangent is tan(tilt)/f: from the tilt where it is known, from the marks where they show it.
 func (r *rod) tangent(v view) float64 {
 	c, u := r.perspective()
-	if v.tiltGiven || math.Abs(r.axis.Uy) < 0.5 {
+	if v.tiltGiven || r.lies() {
 		return math.Tan(v.tilt) / v.focal
 	}
 	if math.Abs(c) > 2*u {

@@ -76,7 +76,7 @@ func (r *refiner) codedCameras() []shake {
 		anew := renewedShare(&r.sights[last].crop, &s.crop, r.patchW, r.patchH, r.axis())
 		k := out[last]
 		out[i] = shake{k.dx + anew*(now.dx-k.dx), k.dy + anew*(now.dy-k.dy), max(k.ux*(1-anew), now.ux), max(k.uy*(1-anew), now.uy)}
-		if !r.mixed[s.frame] {
+		if !r.drift.mixed(s.frame) {
 			last = i
 		}
 	}
@@ -93,7 +93,7 @@ const (
 
 // mixture reports whether sighting i is such a frame.
 func (r *refiner) mixture(i int) bool {
-	if !r.mixed[r.sights[i].frame] || math.Abs(r.along(i)) > mixedReach || i+1 == len(r.sights) {
+	if !r.drift.mixed(r.sights[i].frame) || math.Abs(r.along(i)) > mixedReach || i+1 == len(r.sights) {
 		return false
 	}
 	return math.Abs(r.along(i+1)-2*r.along(i)+r.along(max(i-1, 0))) < mixedGain
@@ -124,7 +124,7 @@ const (
 // telling says what each sighting tells; nil where frames are coded each by itself. Of copies of one picture the last says how long the vehicle was at rest, the
 // others nothing. Where the place changes, most of the patch may be copied still, but the vehicle is not.
 func (r *refiner) telling() []telling {
-	if !r.between && !r.compressed() {
+	if r.drift == nil && !r.compressed() {
 		return nil
 	}
 	out := make([]telling, len(r.sights))

@@ -100,7 +100,7 @@ func TestRenewedShare(t *testing.T) {
 func TestTelling(t *testing.T) {
 	t.Parallel()
 	const w, h = 16, 16
-	r := &refiner{patchW: w, patchH: h, between: true, steady: &steady{}, mixed: map[int]bool{1: true, 5: true}, line: camera.FlightLine{Ux: 0, Uy: -1}}
+	r := &refiner{patchW: w, patchH: h, drift: &drift{between: map[int]bool{1: true, 5: true}}, steady: &steady{}, line: camera.FlightLine{Ux: 0, Uy: -1}}
 	// rows of a picture are renewed from the top down to so many
 	for i, c := range []struct {
 		way  float64

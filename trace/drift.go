@@ -53,6 +53,9 @@ func newDrift(src Source) *drift {
 	return &drift{between: mixedFrames(src), keys: src.(interface{ KeyFrames() []int }).KeyFrames()}
 }
 
+// mixed reports whether a frame is predicted from both sides. In footage that is not coded between frames none is.
+func (d *drift) mixed(frame int) bool { return d != nil && d.between[frame] }
+
 // see takes in the next frame. Where it does not follow on the last, all begins anew.
 func (d *drift) see(frame int, t float64, l *footage.Luma) {
 	if d == nil {
@@ -66,7 +69,7 @@ func (d *drift) see(frame int, t float64, l *footage.Luma) {
 		d.blocks = steepBlocks(l)
 		return
 	}
-	if d.between[frame] {
+	if d.mixed(frame) {
 		return
 	}
 	now := make([]float32, blockSide*blockSide)

@@ -110,7 +110,7 @@ const (
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: w == plainly, flight: w == inFlight,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), between: codedBetween(f.src), mixed: mixedFrames(f.src), drift: f.drift,
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift,
 	}
 	switch {
 	case w == wholly:

@@ -12,21 +12,19 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
-	centre   [2]float64   // px, the traced point from the patch's centre
-	plain    bool         // match the place alone, with the weights as they came
-	core     []float32    // weights of the pixels that are evidently the vehicle's; with flight
-	flight   bool         // the reference is taken from frames in flight
-	refs     []int        // sightings the reference is made from: those at rest, or some in flight
-	origin   float64      // px along the flight line where the reference was taken
-	until    int          // sightings before this one are learned from
-	reach    float64      // px the fine place may lie from the coarse one
-	falls    bool         // nothing trails behind it
-	few      bool         // few pictures: no coarse place is sure
-	mixed    map[int]bool // frames predicted from both sides
-	between  bool         // most frames of the footage are coded as what differs from others
-	drift    *drift       // nil where they are not
-	cameras  []shake      // per sighting: where the camera was when its patch was coded; nil: not known
-	astray   bool         // fine matching left the coarse path
+	centre   [2]float64 // px, the traced point from the patch's centre
+	plain    bool       // match the place alone, with the weights as they came
+	core     []float32  // weights of the pixels that are evidently the vehicle's; with flight
+	flight   bool       // the reference is taken from frames in flight
+	refs     []int      // sightings the reference is made from: those at rest, or some in flight
+	origin   float64    // px along the flight line where the reference was taken
+	until    int        // sightings before this one are learned from
+	reach    float64    // px the fine place may lie from the coarse one
+	falls    bool       // nothing trails behind it
+	few      bool       // few pictures: no coarse place is sure
+	drift    *drift     // of footage coded between frames; nil for other footage
+	cameras  []shake    // per sighting: where the camera was when its patch was coded; nil: not known
+	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
 	exposure float64 // s
