@@ -60,18 +60,19 @@ func (d *Desk) leansTold(names []string, info footage.Info) string {
 	if told < 2 {
 		return ""
 	}
-	return fmt.Sprintf("The lengths of the vehicles in %d launches filmed with this setup make them lean by %s the camera, each give or take %.1f (one standard uncertainty).",
+	return fmt.Sprintf("The lengths of the vehicles in %d launches filmed with this setup make them lean %s the camera, each give or take %.1f (one standard uncertainty).",
 		told, leanRange(low, high), doubt*180/math.Pi)
 }
 
 // leanRange writes from where to where leans go, low at most high.
 func leanRange(low, high float64) string {
-	low, high = low*180/math.Pi, high*180/math.Pi
+	tenths := func(rad float64) float64 { return math.Round(rad*1800/math.Pi)/10 + 0 } // no minus before a zero
+	low, high = tenths(low), tenths(high)
 	switch {
 	case low >= 0:
-		return fmt.Sprintf("%.1f to %.1f degrees away from", low, high)
+		return fmt.Sprintf("by %.1f to %.1f degrees away from", low, high)
 	case high <= 0:
-		return fmt.Sprintf("%.1f to %.1f degrees towards", -high, -low)
+		return fmt.Sprintf("by %.1f to %.1f degrees towards", -high, -low)
 	}
-	return fmt.Sprintf("%.1f degrees towards to %.1f degrees away from", -low, high)
+	return fmt.Sprintf("from %.1f degrees towards to %.1f degrees away from", -low, high)
 }

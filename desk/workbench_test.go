@@ -319,9 +319,10 @@ func TestLeanRange(t *testing.T) {
 		low, high float64
 		want      string
 	}{
-		{0.6 * degree, 1.3 * degree, "0.6 to 1.3 degrees away from"},
-		{-1.3 * degree, -0.6 * degree, "0.6 to 1.3 degrees towards"},
-		{-0.1 * degree, 1.3 * degree, "0.1 degrees towards to 1.3 degrees away from"},
+		{0.6 * degree, 1.3 * degree, "by 0.6 to 1.3 degrees away from"},
+		{-1.3 * degree, -0.6 * degree, "by 0.6 to 1.3 degrees towards"},
+		{-0.1 * degree, 1.3 * degree, "from 0.1 degrees towards to 1.3 degrees away from"},
+		{-0.02 * degree, 1.3 * degree, "by 0.0 to 1.3 degrees away from"}, // a lean that rounds to none leans nowhere
 	} {
 		if got := leanRange(c.low, c.high); got != c.want {
 			t.Errorf("leanRange(%g, %g) = %q, want %q", c.low, c.high, got, c.want)
