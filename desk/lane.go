@@ -20,6 +20,7 @@ type seen struct {
 	leftView bool
 	growth   camera.Growth
 	rateU    float64 // relative, common to all
+	interval float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
 	doubt    timebase.Doubt
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
@@ -41,7 +42,7 @@ type spot struct {
 // seenLane takes over what was followed.
 func seenLane(p trace.Path, base *timebase.Base, info footage.Info) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: base.Doubt(filmedAs(info, base)),
-		restU: max(p.RestU, trace.RestU)}
+		restU: max(p.RestU, trace.RestU), interval: slippable(base)}
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
@@ -83,7 +84,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		}
 	}
 	lane.told = motion.Input{
-		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: flies(l),
+		Lane: s.lane, Observations: told, Interval: s.interval, LeftView: s.leftView, Kind: flies(l),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: s.restU * scale.MetresPerPixel(0),
 		Common:    s.common(scale, reach),
 		Questions: questions(l),

@@ -26,7 +26,9 @@ type Recorder struct {
 	StampUs []float64      `json:"stamp_us,omitempty"` // s, that of each frame's time where they differ
 	RateU   float64        `json:"rate_u"`             // relative, common to all times
 	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
-	Lanes   []RecorderLane `json:"lanes"`
+	// Interval is the frame interval, s, of footage in which frames may be lost unseen; else 0.
+	Interval float64        `json:"interval,omitempty"`
+	Lanes    []RecorderLane `json:"lanes"`
 }
 
 // RecorderLane is one vehicle's.
@@ -87,7 +89,7 @@ func (r *Recorder) stampU(frame int) float64 {
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
 	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
-		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt}
+		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt, Interval: slippable(m.base)}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}

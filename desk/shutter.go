@@ -73,3 +73,13 @@ func (s *seen) common(scale *camera.Scale, reach float64) motion.Common {
 func exposureStated(l *logbook.Launch, info footage.Info) bool {
 	return l.Time.ExposureGiven || info.Exposure > 0
 }
+
+// slippable is the frame interval of footage whose stamps go on evenly, s: a frame that the camera lost
+// shows in none of them. 0 of footage whose stamps are each picture's own.
+func slippable(b *timebase.Base) float64 {
+	if b.Basis != timebase.Rate && b.Basis != timebase.Container || !b.Constant() {
+		return 0
+	}
+	step, _ := b.MeanStep().Float64()
+	return step
+}

@@ -47,6 +47,7 @@ type Questions struct {
 type Input struct {
 	Lane         int
 	Observations []Observation // in order of time; those before first motion included
+	Interval     float64       // s, frame interval of footage whose stamps go on evenly whatever the camera did; 0: the times cannot slip
 	LeftView     bool          // the vehicle left the picture before the footage ended
 	Kind         Kind          // what flies, where it is known
 	RestU        float64       // m, standard uncertainty of an error that all frames at rest have in common
