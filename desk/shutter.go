@@ -83,3 +83,12 @@ func slippable(b *timebase.Base) float64 {
 	step, _ := b.MeanStep().Float64()
 	return step
 }
+
+// strays is the even time of a frame less its stamp, s; 0 where the stamps are taken as they are.
+func strays(b *timebase.Base, even []float64, frame int) float64 {
+	if even == nil {
+		return 0
+	}
+	stamp, _ := b.Stamps[frame].Float64()
+	return even[frame] - stamp
+}

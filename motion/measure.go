@@ -24,6 +24,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err := check(&in); err != nil {
 		return nil, err
 	}
+	stamps := judgeStamps(&in, effortFor(len(in.Observations)))
 	all := timesFolded(in.Observations)
 	obs := all
 	if in.Questions.DropCheck {
@@ -58,7 +59,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	res.Warnings = append(warn, res.Warnings...)
+	res.Warnings = append(append(stamps, warn...), res.Warnings...)
 	return res, nil
 }
 

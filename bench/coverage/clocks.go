@@ -113,6 +113,20 @@ func (how filming) unknown(in *motion.Input) {
 	if how.may {
 		in.Interval = 1 / how.rate
 	}
+	if how.jitter > 0 {
+		// A line through the stamps.
+		n := float64(len(in.Observations))
+		var t, i2, it, i1 float64
+		for i, o := range in.Observations {
+			x := float64(i)
+			t, it, i1, i2 = t+o.T, it+x*o.T, i1+x, i2+x*x
+		}
+		step := (it - i1*t/n) / (i2 - i1*i1/n)
+		for i := range in.Observations {
+			even := t/n + step*(float64(i)-i1/n)
+			in.Observations[i].Even = &even
+		}
+	}
 	if how.readout == 0 {
 		return
 	}
