@@ -38,6 +38,7 @@ type Encoding struct {
 	Codec         string  // ffmpeg's encoder; empty: libx264
 	CRF           int     // quality of libx264, smaller is better; 0: 16. Negative: lossless
 	BFrames       int     // frames predicted from both sides between two others
+	Interlaced    bool    // each frame is two fields, the even rows first; libx264 only
 	Streamable    bool    // the index stands in front, so that a browser plays before it has all
 }
 
@@ -171,6 +172,9 @@ func (e *Encoding) arguments(t *tool, path string) []string {
 			args = append(args, "-crf", "16")
 		default:
 			args = append(args, "-crf", fmt.Sprint(e.CRF))
+		}
+		if e.Interlaced {
+			args = append(args, "-flags", "+ildct+ilme", "-x264-params", "tff=1")
 		}
 	}
 	if e.Streamable {

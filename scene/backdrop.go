@@ -31,9 +31,9 @@ type backdrop struct {
 // painter holds what the colours of the backdrop depend on.
 type painter struct {
 	Backdrop
-	cam    *Camera
+	cam *Camera
+	Light
 	lamp   *lamp
-	haze   float64
 	n      *noise
 	pad    []vec   // feet of the launchers, for the ground's shadow and wear
 	tile   float64 // rad, what one tile covers
@@ -50,7 +50,7 @@ func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 	w, h := (s.Camera.Width+2*margin)*tiles, (s.Camera.Height+2*margin)*tiles
 	c := newCanvas(w, h, planes)
 	p := &painter{
-		Backdrop: s.Backdrop, cam: &s.Camera, lamp: s.lamp, haze: s.Light.Haze, n: newNoise(s.Seed),
+		Backdrop: s.Backdrop, cam: &s.Camera, Light: s.Light, lamp: s.lamp, n: newNoise(s.Seed),
 		tile: 1 / (s.Camera.scale() * n), soften: (0.7 + s.Backdrop.Defocus) / s.Camera.scale(),
 	}
 	for _, v := range s.Vehicles {
@@ -125,7 +125,7 @@ func (p *painter) sky(d vec, elevation, azimuth float64) RGB {
 	cover := smooth(0.42-0.95*p.Clouds, 0.95-0.75*p.Clouds, base+0.25)
 	lit := 0.5 + 0.5*clamp01(0.5+1.6*(base-p.n.fractal(x*0.55-0.10, y*0.9-0.16, finest, 5)))
 	cloud := RGB{0.58, 0.61, 0.66}.toward(RGB{0.97, 0.96, 0.95}, lit)
-	return col.toward(cloud, 0.92*cover)
+	return p.halo(col.toward(cloud, 0.92*cover), d)
 }
 
 // ground is grass in perspective, worn around the pads, paler with distance.
@@ -148,7 +148,7 @@ func (p *painter) ground(d vec, elevation float64) RGB {
 		col = col.times(1 - 0.45*shade)
 	}
 	col = lit(col, p.lamp.ambient+0.8*p.lamp.direct*p.lamp.sun.y, p.lamp.tint)
-	far := 1 - math.Exp(-math.Hypot(x, z)/(260-200*p.haze))
+	far := 1 - math.Exp(-math.Hypot(x, z)/(260-200*p.Haze))
 	return col.toward(RGB{0.5, 0.56, 0.58}, 0.75*far)
 }
 
@@ -162,7 +162,7 @@ func (p *painter) trees(col RGB, elevation, azimuth float64) RGB {
 		return p.row(col, elevation, azimuth)
 	}
 	hill := 0.022 + 0.020*p.n.fractal(azimuth*5+3, 7.7, p.tile*5, 4)
-	col = RGB{0.27, 0.35, 0.40}.toward(RGB{0.5, 0.58, 0.62}, 0.3+0.6*p.haze).
+	col = RGB{0.27, 0.35, 0.40}.toward(RGB{0.5, 0.58, 0.62}, 0.3+0.6*p.Haze).
 		toward(col, max(smooth(-p.soften, p.soften, elevation-hill), smooth(p.soften, -p.soften, elevation)))
 	return p.row(col, elevation, azimuth)
 }
@@ -196,7 +196,7 @@ func (p *painter) row(col RGB, elevation, azimuth float64) RGB {
 	tree := RGB{0.018, 0.030, 0.014}.toward(RGB{0.15, 0.20, 0.062}, shade)
 	tree = tree.toward(RGB{0.20, 0.16, 0.055}, 0.35*clamp01(p.n.at(azimuth/(size*1.3), 11)))
 	tree = lit(tree, p.lamp.ambient+p.lamp.direct*0.8, p.lamp.tint)
-	tree = tree.toward(RGB{0.42, 0.50, 0.54}, (1-math.Exp(-p.Beyond/700))*(0.5+p.haze))
+	tree = tree.toward(RGB{0.42, 0.50, 0.54}, (1-math.Exp(-p.Beyond/700))*(0.5+p.Haze))
 	return col.toward(tree, inside)
 }
 

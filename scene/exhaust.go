@@ -108,9 +108,8 @@ func (s *Scene) exhaust(c *canvas, n int, i int, dx, dy float64) {
 		return
 	}
 	half := s.Camera.Exposure / 2
-	now := func(y float64) float64 { return s.Stamps[i] + half + y*s.Camera.RowTime - v.Start }
-	middle := now(float64(s.Camera.Height) / 2)
-	if now(float64(s.Camera.Height)) < v.Exhaust.From {
+	middle := s.seenAt(n+1, i) - v.Start
+	if middle < v.Exhaust.From {
 		return
 	}
 	k := s.Camera.scale() / v.Range // px per m
@@ -163,7 +162,7 @@ func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64)
 		t := s.Stamps[i] + s.Camera.Exposure*(float64(m)+0.5)/instants - v.Start
 		h := v.Motion.At(t).Height
 		if tail := st.sheet.see(h, 0); s.Camera.RowTime > 0 {
-			h = v.Motion.At(t + tail.Y*s.Camera.RowTime).Height
+			h = v.Motion.At(t + s.Camera.Delay(tail.X, tail.Y)).Height
 		}
 		for d := 0.0; d < length; d += 0.12 * v.Diameter {
 			at := st.sheet.see(h-d-0.03*v.Diameter, 0)

@@ -17,10 +17,12 @@ type Scene struct {
 	Camera   Camera
 	Sensor   Sensor
 	Light    Light
+	Metering Metering
+	Mains    Mains
 	Backdrop Backdrop
 	Rod      *Rod      // nil: none
 	Vehicles []Vehicle // left to right: lane 1 is the first
-	Stamps   []float64 // s, start of exposure of each frame's top row
+	Stamps   []float64 // s, start of exposure of what each frame reads first
 	Wind     float64   // m/s, to the right
 	Seed     uint64
 	Launch   uint64 // differs where the same place is filmed again: another shake, another noise of the sensor and air
@@ -96,7 +98,7 @@ func (s *Scene) prepare() {
 // standing draws what does not move: backdrop, launchers, rod.
 func (s *Scene) standing(c *canvas, dx, dy float64) {
 	s.back.view(c, dx, dy)
-	still := func(int) []float64 { return []float64{0} }
+	still := func(int, int) []float64 { return []float64{0} }
 	for i := range s.Vehicles {
 		if v := &s.Vehicles[i]; v.Launcher {
 			up := *v
@@ -134,8 +136,8 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 	margin := math.Ceil(4*s.Camera.Blur) + 2
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	var heights []float64
-	for _, y := range []int{0, c.h / 3, 2 * c.h / 3, c.h - 1} {
-		heights = append(heights, st.knots(y)...)
+	for k := range 4 {
+		heights = append(heights, st.knots(k*(c.w-1)/3, k*(c.h-1)/3)...)
 	}
 	for i := range parts {
 		p := &parts[i]
@@ -158,11 +160,11 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 	return newLayer(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1)
 }
 
-// knotsOf returns the heights of a vehicle at instants of row y's exposure of frame i.
-func (s *Scene) knotsOf(v *Vehicle, i int) func(y int) []float64 {
+// knotsOf returns the heights of a vehicle at instants of the exposure of a pixel of frame i.
+func (s *Scene) knotsOf(v *Vehicle, i int) func(x, y int) []float64 {
 	from := s.Stamps[i] - v.Start
-	row := func(y int) []float64 {
-		t := from + float64(y)*s.Camera.RowTime
+	at := func(x, y int) []float64 {
+		t := from + s.Camera.delay(float64(x), float64(y))
 		a, b := v.Motion.At(t), v.Motion.At(t+s.Camera.Exposure)
 		if a.Height == b.Height {
 			return []float64{a.Height}
@@ -175,10 +177,10 @@ func (s *Scene) knotsOf(v *Vehicle, i int) func(y int) []float64 {
 		return h
 	}
 	if s.Camera.RowTime == 0 {
-		all := row(0)
-		return func(int) []float64 { return all }
+		all := at(0, 0)
+		return func(int, int) []float64 { return all }
 	}
-	return row
+	return at
 }
 
 // moves returns into how many even movements an exposure is cut, so that each bends by less
@@ -205,13 +207,17 @@ func (s *Scene) expose(i int) *canvas {
 	}
 	for n := range s.Vehicles {
 		v, st := &s.Vehicles[n], &s.stages[n]
-		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: dx, dy: dy})
+		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: dx, dy: dy, sideways: s.sideways()})
 	}
 	for n := range s.Vehicles {
 		s.exhaust(c, n, i, dx, dy)
 	}
+	s.meter(c, i)
 	return c
 }
+
+// sideways says whether columns, not rows, are exposed one after the other.
+func (s *Scene) sideways() bool { return s.Camera.RowTime != 0 && s.Camera.Readout.sideways() }
 
 // again is the seed of what is never the same twice, even at the same place.
 func (s *Scene) again() uint64 { return s.Seed ^ s.Launch<<20 }
