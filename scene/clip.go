@@ -20,6 +20,7 @@ type ClipOptions struct {
 	Playback float64 // Hz the clip says it has, as high-speed cameras write it; 0: the stamps are kept
 	OnFrame  func()  // called after each frame; may be nil
 
+	Turned    Turned     // pictures are stored lying or on their head, and the file says so; of MP4 and MOV
 	Recording *Recording // which frames are stored, with which stamps; nil: each once, with its own
 }
 
@@ -31,7 +32,8 @@ func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error 
 	if r == nil {
 		r = Record(s)
 	}
-	e := footage.Encoding{FFmpeg: o.FFmpeg, Width: s.Camera.Width, Height: s.Camera.Height, Format: footage.Planar420,
+	w, h := o.Turned.size(s.Camera.Width, s.Camera.Height)
+	e := footage.Encoding{FFmpeg: o.FFmpeg, Width: w, Height: h, Format: footage.Planar420,
 		Codec: o.Codec, CRF: o.CRF, BFrames: o.BFrames, Rate: o.Playback, Interlaced: r.Woven}
 	if o.Playback == 0 {
 		var even bool
@@ -41,9 +43,14 @@ func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error 
 			}
 		}
 	}
-	return footage.Encode(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
-		return s.pour(ctx, r, put, o.OnFrame)
+	err := footage.Encode(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
+		store := func(picture []byte) error { return put(o.Turned.store(picture, s.Camera.Width, s.Camera.Height)) }
+		return s.pour(ctx, r, store, o.OnFrame)
 	})
+	if err != nil {
+		return err
+	}
+	return o.Turned.say(path, w, h)
 }
 
 // evenRate returns the stamps' rate, and whether they are evenly spaced to a microsecond.

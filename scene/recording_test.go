@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"padside/footage"
 )
 
 // What a recording stores is written down by hand here, frame by frame.
@@ -108,5 +110,45 @@ func TestWriteClipWoven(t *testing.T) {
 	out, err := exec.Command("ffprobe", "-v", "error", "-show_entries", "stream=field_order", "-of", "csv=p=0", path).Output()
 	if err != nil || !strings.HasPrefix(string(out), "tt") && !strings.HasPrefix(string(out), "tb") {
 		t.Errorf("field order %q, %v, want the top field first", out, err)
+	}
+}
+
+// A clip whose pictures are stored lying says so, and opens as it was drawn; its first stored row is what the readout reads first.
+func TestWriteClipTurned(t *testing.T) {
+	t.Parallel()
+	program := ffmpeg(t)
+	s := small(4).Scene
+	s.Stamps = Rate(3, 50)
+	const w, h = 96, 240
+	drawn := s.Frame(1).Pix8
+	column := func(x int) (out []byte) {
+		for y := range h {
+			out = append(out, drawn[y*w+x])
+		}
+		return out
+	}
+	last := slices.Clone(drawn[(h-1)*w:])
+	slices.Reverse(last)
+	left := column(0)
+	slices.Reverse(left)
+	firstRow := map[Readout][]byte{FromTop: drawn[:w], FromRight: column(w - 1), FromBottom: last, FromLeft: left}
+	for _, r := range []Readout{FromTop, FromBottom, FromLeft, FromRight} {
+		path := filepath.Join(t.TempDir(), "clip.mp4")
+		if err := WriteClip(context.Background(), s, path, ClipOptions{FFmpeg: program, CRF: -1, Turned: r.Turned()}); err != nil {
+			t.Fatal(err)
+		}
+		stored, err := exec.Command(program, "-v", "error", "-noautorotate", "-i", path, "-vf", "extractplanes=y", "-f", "rawvideo", "-").Output()
+		if err != nil || !slices.Equal(stored[w*h:][:len(firstRow[r])], firstRow[r]) {
+			t.Errorf("readout %d: the first stored row is not what is read first, %v", r, err)
+		}
+		f, err := footage.Open(context.Background(), path, footage.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := f.Frame(context.Background(), 1)
+		f.Close()
+		if err != nil || l.Width != w || !slices.Equal(l.Pix8, drawn) {
+			t.Errorf("readout %d: the clip opens at %d px wide and not as it was drawn, %v", r, l.Width, err)
+		}
 	}
 }
