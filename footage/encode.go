@@ -196,12 +196,16 @@ func (e *Encoding) quality(codec string) []string {
 	return args
 }
 
-// stampsExpression is the stamp of frame N in ticks, as a sum of which one term counts.
+// stampsExpression is the stamp of frame N in ticks. It halves the frames over and over, for ffmpeg refuses expressions that nest a hundred deep, as a
+// long sum does.
 func stampsExpression(ticks []int64) string {
-	var b strings.Builder
-	b.WriteString("0")
-	for i, t := range ticks {
-		fmt.Fprintf(&b, "+eq(N,%d)*%d", i, t)
+	var of func(from, to int) string
+	of = func(from, to int) string {
+		if to-from <= 1 {
+			return fmt.Sprint(ticks[from])
+		}
+		middle := (from + to) / 2
+		return fmt.Sprintf("if(lt(N,%d),%s,%s)", middle, of(from, middle), of(middle, to))
 	}
-	return b.String()
+	return of(0, len(ticks))
 }

@@ -51,7 +51,7 @@ func TestWriteClipRecording(t *testing.T) {
 	t.Parallel()
 	program := ffmpeg(t)
 	s := small(4).Scene
-	s.Stamps = Rate(12, 60)
+	s.Stamps = Rate(130, 60) // more than one expression of ffmpeg takes in a row
 	s.Vehicles[0].Start = 0
 	r := Record(s)
 	r.Lose(7)
