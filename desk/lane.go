@@ -19,8 +19,8 @@ type seen struct {
 	line     camera.FlightLine
 	leftView bool
 	growth   camera.Growth
-	stampU   float64 // s, standard uncertainty of each time alone
 	rateU    float64 // relative, common to all
+	doubt    timebase.Doubt
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
 	spots    []spot
@@ -30,6 +30,7 @@ type seen struct {
 type spot struct {
 	frame   int
 	t       float64 // s, when its row was centred
+	ut      float64 // s, standard uncertainty of that time alone
 	x, y, u float64 // px
 	uPhase  float64 // px, the part of u that motion tells apart by the phase
 	uDoubt  float64 // px, the part of u that neighbouring frames have together
@@ -38,11 +39,11 @@ type spot struct {
 }
 
 // seenLane takes over what was followed.
-func seenLane(p trace.Path, base *timebase.Base) seen {
-	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), stampU: base.StampU, rateU: base.RateU,
+func seenLane(p trace.Path, base *timebase.Base, info footage.Info) seen {
+	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: base.Doubt(filmedAs(info, base)),
 		restU: max(p.RestU, trace.RestU)}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
 	return out
 }
@@ -63,7 +64,7 @@ func (s *seen) scaled(l *logbook.Launch, info footage.Info) (scale *camera.Scale
 
 // measure turns spots into heights and those into answers. Of info only the size of the picture counts.
 func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info, o Options) (*Lane, []fault.Warning, error) {
-	scale, _, warnings, err := s.scaled(l, info)
+	scale, reach, warnings, err := s.scaled(l, info)
 	if err != nil {
 		return nil, warnings, err
 	}
@@ -72,7 +73,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	for _, q := range s.spots {
 		pitch := scale.MetresPerPixel(s.along(q))
 		o := motion.Observation{Frame: q.frame, T: q.t,
-			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: s.stampU}
+			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: q.ut}
 		lane.Heights = append(lane.Heights, o)
 		if !q.copy {
 			// motion finds by itself what goes with the place between pixels, and how large the noise is: of U it takes how the frames
@@ -84,7 +85,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	lane.told = motion.Input{
 		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: flies(l),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: s.restU * scale.MetresPerPixel(0),
-		Common:    motion.Common{Sources: scale.Sources(), Warp: scale.Warp, RateU: s.rateU},
+		Common:    s.common(scale, reach),
 		Questions: questions(l),
 		Seed:      pathSeed(l, s.lane, s.digest, max(1, o.Seed)), SetupSeed: setupSeed(l, s.digest, max(1, o.Seed)),
 	}

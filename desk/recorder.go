@@ -9,6 +9,7 @@ import (
 	"math"
 
 	"padside/camera"
+	"padside/timebase"
 	"padside/trace"
 )
 
@@ -20,9 +21,11 @@ type Recorder struct {
 	Of      string         `json:"of"`    // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
 	Times   []float64      `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
 	From    int            `json:"from"`
-	To      int            `json:"to"`      // last frame used
-	StampU  float64        `json:"stamp_u"` // s, standard uncertainty of each time alone
-	RateU   float64        `json:"rate_u"`  // relative, common to all times
+	To      int            `json:"to"`                 // last frame used
+	StampU  float64        `json:"stamp_u"`            // s, standard uncertainty of each time alone
+	StampUs []float64      `json:"stamp_us,omitempty"` // s, that of each frame's time where they differ
+	RateU   float64        `json:"rate_u"`             // relative, common to all times
+	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
 	Lanes   []RecorderLane `json:"lanes"`
 }
 
@@ -73,10 +76,18 @@ type StreakBand struct {
 // bandRows is the height of a streak's picture, px.
 const bandRows = 640
 
+// stampU is the standard uncertainty of a frame's time alone, s.
+func (r *Recorder) stampU(frame int) float64 {
+	if frame < len(r.StampUs) {
+		return r.StampUs[frame]
+	}
+	return r.StampU
+}
+
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
 	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
-		StampU: m.base.StampU, RateU: m.base.RateU}
+		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}

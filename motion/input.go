@@ -25,6 +25,11 @@ type Common struct {
 	// Warp draws one possible truth: from setup what launches of one setup share, from launch what is this flight's own; the source named by hold ("" for none) stays at its best value.
 	// Holding one source must not change the numbers drawn for the others.
 	Warp func(setup, launch *rand.Rand, hold string) camera.Warp
+	// Delay draws one possible truth of when the places of the flight line were seen, from what launches
+	// of one setup share; the source named by hold stays at its best value. nil: as the
+	// observations say. DelaySources names its parts, for the budget.
+	Delay        func(setup *rand.Rand, hold string) Delay
+	DelaySources []string
 	// RateU is the relative standard uncertainty of the time base's rate.
 	RateU float64
 }
