@@ -14,6 +14,8 @@ type Backdrop struct {
 	Clouds  float64 // 0 to 1, how much of the sky they cover
 	Dry     float64 // 0 to 1, from green grass to straw
 	Defocus float64 // px, standard deviation of the blur of things far away
+	Breeze  float64 // px, how far the tops of the trees sway
+	Drift   float64 // px/s, how fast clouds move to the right
 }
 
 // shakenTiles is how fine the field of tiles is where the camera moves. Where it does not, a tile
@@ -43,7 +45,7 @@ type painter struct {
 // drawBackdrop paints the field of tiles, rows shared among the processors.
 func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 	tiles := 1
-	if s.Camera.Shake > 0 {
+	if s.moves() {
 		tiles = shakenTiles
 	}
 	n := float64(tiles)

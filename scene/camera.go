@@ -23,6 +23,7 @@ type Camera struct {
 	Readout  Readout // which side is read first
 	Blur     float64 // px, standard deviation of the lens's blur in focus
 	Shake    float64 // px, root mean square of hand or tripod movement
+	Sway     Sway    // roll and zoom while one films
 }
 
 // vec is a point or direction of the world.

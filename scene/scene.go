@@ -20,7 +20,9 @@ type Scene struct {
 	Metering Metering
 	Mains    Mains
 	Backdrop Backdrop
-	Rod      *Rod      // nil: none
+	Rod      *Rod     // nil: none
+	Passers  []Passer // who walks by
+	Flags    []Flag
 	Vehicles []Vehicle // left to right: lane 1 is the first
 	Stamps   []float64 // s, start of exposure of what each frame reads first
 	Wind     float64   // m/s, to the right
@@ -42,9 +44,29 @@ type Scene struct {
 
 // stage is a vehicle made ready.
 type stage struct {
-	sheet sheet
+	sheet sheet // in which it is drawn
+	way   sheet // of its flight line
 	parts []part
 	puffs []puff
+}
+
+// shown is what the camera and the world are at one frame: the camera with its roll and zoom, by how much the picture is moved, and when.
+type shown struct {
+	*Camera
+	dx, dy float64 // px
+	t      float64 // s, the middle of the exposure at the middle of the picture
+}
+
+// at is what is shown in frame i.
+func (s *Scene) at(i int) shown {
+	dx, dy := s.shake(i)
+	cam := &s.Camera
+	return shown{s.cameraAt(i), dx, dy, s.Stamps[i] + cam.Exposure/2 + cam.Delay(float64(cam.Width)/2, float64(cam.Height)/2)}
+}
+
+// moves says whether what stands still is seen elsewhere from frame to frame.
+func (s *Scene) moves() bool {
+	return s.Camera.Shake > 0 || s.Camera.Sway != Sway{} || s.Backdrop.Breeze > 0 || s.Backdrop.Drift != 0 || len(s.Passers) > 0 || len(s.Flags) > 0
 }
 
 // Frames returns the number of frames.
@@ -74,10 +96,7 @@ func (s *Scene) prepare() {
 	if s.Sensor.Mono {
 		planes = 1
 	}
-	margin := 2
-	if s.Camera.Shake > 0 {
-		margin += int(math.Ceil(4 * s.Camera.Shake))
-	}
+	margin := 2 + s.reach()
 	if s.like != nil && s.like != s {
 		s.like.once.Do(s.like.prepare)
 		s.back = s.like.back
@@ -86,30 +105,31 @@ func (s *Scene) prepare() {
 	}
 	for i := range s.Vehicles {
 		v := &s.Vehicles[i]
-		s.stages = append(s.stages, stage{v.sheet(&s.Camera), v.parts(), puffsOf(v, s.Seed+uint64(i)+1)})
+		s.stages = append(s.stages, stage{v.sheet(&s.Camera), v.sheet(&s.Camera), v.parts(), append(puffsOf(v, s.Seed+uint64(i)+1), puffsBefore(v, s.Seed+uint64(i)+1)...)})
 	}
 	s.pool.New = func() any { return newCanvas(s.Camera.Width, s.Camera.Height, planes) }
-	if s.Camera.Shake == 0 {
+	if !s.moves() {
 		s.still = newCanvas(s.Camera.Width, s.Camera.Height, planes)
-		s.standing(s.still, 0, 0)
+		s.standing(s.still, shown{Camera: &s.Camera})
 	}
 }
 
-// standing draws what does not move: backdrop, launchers, rod.
-func (s *Scene) standing(c *canvas, dx, dy float64) {
-	s.back.view(c, dx, dy)
+// standing draws what no vehicle moves: backdrop, flags, who walks by, launchers, rod.
+func (s *Scene) standing(c *canvas, at shown) {
+	s.behind(c, at)
+	s.passing(c, at, true)
 	still := func(int, int) []float64 { return []float64{0} }
 	for i := range s.Vehicles {
 		if v := &s.Vehicles[i]; v.Launcher {
 			up := *v
 			up.Lean, up.Slant, up.Falls = 0, 0, false
-			sheet := up.sheet(&s.Camera)
-			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+			sheet := up.sheet(at.Camera)
+			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
 		}
 	}
 	if s.Rod != nil {
-		sheet := newSheet(&s.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
-		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+		sheet := newSheet(at.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
+		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
 	}
 }
 
@@ -169,7 +189,7 @@ func (s *Scene) knotsOf(v *Vehicle, i int) func(x, y int) []float64 {
 		if a.Height == b.Height {
 			return []float64{a.Height}
 		}
-		n := s.moves(v, a, b)
+		n := s.bends(v, a, b)
 		h := make([]float64, n+1)
 		for k := range h {
 			h[k] = v.Motion.At(t + s.Camera.Exposure*float64(k)/float64(n)).Height
@@ -183,9 +203,9 @@ func (s *Scene) knotsOf(v *Vehicle, i int) func(x, y int) []float64 {
 	return at
 }
 
-// moves returns into how many even movements an exposure is cut, so that each bends by less
+// bends returns into how many even movements an exposure is cut, so that each bends by less
 // than a thousandth of a pixel.
-func (s *Scene) moves(v *Vehicle, a, b flight.State) int {
+func (s *Scene) bends(v *Vehicle, a, b flight.State) int {
 	e := s.Camera.Exposure
 	bend := max(math.Abs(b.Speed-a.Speed)*e, max(math.Abs(a.Acceleration), math.Abs(b.Acceleration))*e*e) / 8
 	px := bend * s.Camera.scale() / v.Range
@@ -196,22 +216,23 @@ func (s *Scene) moves(v *Vehicle, a, b flight.State) int {
 func (s *Scene) expose(i int) *canvas {
 	s.once.Do(s.prepare)
 	c := s.pool.Get().(*canvas)
-	var dx, dy float64
+	at := s.at(i)
 	if s.still != nil {
 		for k := range c.planes {
 			copy(c.planes[k], s.still.planes[k])
 		}
 	} else {
-		dx, dy = s.shake(i)
-		s.standing(c, dx, dy)
+		s.standing(c, at)
 	}
 	for n := range s.Vehicles {
-		v, st := &s.Vehicles[n], &s.stages[n]
-		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: dx, dy: dy, sideways: s.sideways()})
+		v, st := &s.Vehicles[n], s.staged(n, i)
+		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: at.dx, dy: at.dy, sideways: s.sideways()})
 	}
 	for n := range s.Vehicles {
-		s.exhaust(c, n, i, dx, dy)
+		s.exhaust(c, n, i, at.dx, at.dy)
 	}
+	s.passing(c, at, false)
+	s.mist(c, at)
 	s.meter(c, i)
 	return c
 }

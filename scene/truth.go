@@ -24,7 +24,7 @@ func (s *Scene) Truth(lane, i int, along float64) Truth { return s.Before(lane, 
 // what is painted in the middle of the near side lies RadiusAt before it.
 func (s *Scene) Before(lane, i int, along, depth float64) Truth {
 	v := &s.Vehicles[lane-1]
-	sheet := v.sheet(&s.Camera)
+	sheet := s.sheetAt(v, i)
 	dx, dy := s.shake(i)
 	t := s.Stamps[i] + s.Camera.Exposure/2
 	// The row (or column) depends on the time and the time on the row: a contraction while the point

@@ -34,7 +34,7 @@ func (k class) draw(seed uint64) *shot {
 var (
 	launched = []string{"bottle", "motor"}
 	all      = []string{"bottle", "motor", "motor", "drop"}
-	usual    = [2]float64{25, 170} // px
+	usual    = [2]float64{45, 220} // px
 )
 
 func classes() []class {

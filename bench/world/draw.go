@@ -49,24 +49,18 @@ const most = 250
 
 // begin draws a take but for its frames: everything that stands still, the flight and what is stated. Its shutter is global.
 func begin(c chance, w scope) *shot {
-	s := &shot{kind: pick(c, w.kinds...), hz: pick(c, w.rates...)}
+	s := &shot{}
 	sc := &scene.Scene{Seed: c.Uint64(), Wind: c.between(-3, 3)}
-	v, f := fly(c, s.kind)
-	s.take = &scene.Take{Scene: sc, Title: s.kind, Vehicles: []string{"vehicle"}, Flights: []*flight.Flight{f}, Traced: v.Length,
-		Gravity: flight.StandardGravity, Basis: timebase.Container}
 	cam := &sc.Camera
-	long, short := 2*c.IntN(121)+480, 0
-	short = 2 * int(float64(long)*pick(c, 9./16, 0.6, 0.75)/2)
+	long := 2*c.IntN(121) + 480
+	short := 2 * int(float64(long)*pick(c, 9./16, 0.6, 0.75)/2)
 	cam.Width, cam.Height = short, long
 	if c.often(w.lying) {
 		cam.Width, cam.Height = long, short
 	}
-	length := c.scaled(w.length[0], w.length[1])
-	view := v.Length / length * float64(cam.Height)
-	if s.kind == "drop" { // all of the fall is in view
-		view = v.Pad * c.between(1.12, 1.5)
-	}
-	view = math.Max(view, v.Length*1.6+v.Pad)
+	v, f, view := s.flies(c, w, cam.Height)
+	s.take = &scene.Take{Scene: sc, Title: s.kind, Vehicles: []string{"vehicle"}, Flights: []*flight.Flight{f}, Traced: v.Length,
+		Gravity: flight.StandardGravity, Basis: timebase.Container}
 	aim(c, cam, view)
 	distance := cam.FocalLength / cam.PixelPitch * view / float64(cam.Height)
 	wide := view * float64(cam.Width) / float64(cam.Height)
@@ -80,6 +74,25 @@ func begin(c chance, w scope) *shot {
 	sc.Light, sc.Backdrop, sc.Sensor = day(c), field(c), sensor(c)
 	s.states(c)
 	return s
+}
+
+// flies draws what flies, at which rate it is filmed and how many metres are seen: so that it passes through the view in a handful of frames at least, and leaves it.
+func (s *shot) flies(c chance, w scope, high int) (v scene.Vehicle, f *flight.Flight, view float64) {
+	for {
+		s.kind, s.hz = pick(c, w.kinds...), pick(c, w.rates...)
+		v, f = fly(c, s.kind)
+		if s.kind == "drop" { // all of the fall is in view
+			return v, f, v.Pad * c.between(1.12, 1.5)
+		}
+		view = v.Length / c.scaled(w.length[0], w.length[1]) * float64(high)
+		if view < v.Pad+1.6*v.Length {
+			continue
+		}
+		gone, ok := f.HeightReached(0.93*view - v.Pad - v.Length)
+		if frames := (gone - f.FirstMotion) * s.hz; ok && frames > 5 && frames < 3*most {
+			return v, f, view
+		}
+	}
 }
 
 // aim draws lens and distance, so that view metres are seen at the flight line, the ground at the bottom of the picture.
@@ -126,7 +139,7 @@ func sensor(c chance) scene.Sensor {
 func livery(c chance) scene.Livery {
 	one := func() scene.RGB {
 		return pick(c, scene.RGB{0.78, 0.77, 0.74}, scene.RGB{0.03, 0.03, 0.035}, scene.RGB{0.58, 0.045, 0.03}, scene.RGB{0.75, 0.24, 0.03},
-			scene.RGB{0.035, 0.10, 0.38}, scene.RGB{0.80, 0.58, 0.06}, scene.RGB{0.03, 0.24, 0.10}, scene.RGB{0.32, 0.33, 0.34})
+			scene.RGB{0.035, 0.10, 0.38}, scene.RGB{0.80, 0.58, 0.06})
 	}
 	return scene.Livery{Body: one(), Nose: one(), Trim: one(), Fin: one()}
 }

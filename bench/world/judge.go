@@ -63,7 +63,9 @@ func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, 
 	if t.widths == nil {
 		t.widths = map[string][]float64{}
 	}
-	t.widths[kind] = append(t.widths[kind], (hi-lo)/2/size)
+	if size > 0 {
+		t.widths[kind] = append(t.widths[kind], (hi-lo)/2/size)
+	}
 	if lo <= truth && truth <= hi {
 		t.held++
 		return
