@@ -68,6 +68,26 @@ func classes() []class {
 	add("camera", "long", "long exposure, 30 and 60 fps", scope{kinds: all, rates: []float64{30, 60}, length: usual, lying: 0.3}, long, nil)
 	add("camera", "stills", "few stills", scope{kinds: []string{"motor"}, rates: []float64{5, 8, 10, 20}, length: usual, lying: 0.2, frames: 60}, bright, few)
 	add("camera", "cut", "cut in flight", any, bright, cut)
+	world := scope{kinds: all, rates: []float64{30, 60, 120, 240, 240, 480}, length: usual, lying: 0.3}
+	of := func(kinds ...string) scope { w := world; w.kinds = kinds; return w }
+	sized := func(lo, hi float64) scope { w := world; w.length = [2]float64{lo, hi}; return w }
+	large := sized(300, 500)
+	large.long, large.frames = [2]int{960, 1280}, 90
+	add("world", "trees", "trees in the wind", of(launched...), trees, nil)
+	add("world", "crowd", "people and flags", of(launched...), crowd, nil)
+	add("world", "clouds", "clouds the colour of the vehicle", of(launched...), cloudy, nil)
+	add("world", "mist", "mist", world, misty, nil)
+	add("world", "spray", "spray before the body", of("bottle"), sprayed, nil)
+	add("world", "flame", "saturating flame", of("motor"), flaming, nil)
+	add("world", "clear", "clear bottles", of("bottle"), clearBottle, nil)
+	add("world", "turning", "turning vehicles", of(launched...), turning, nil)
+	add("world", "cocking", "weathercocking", of(launched...), cocking, nil)
+	add("world", "hand", "hand-held: shake, roll, zoom", of(launched...), held, nil)
+	add("world", "tiny", "vehicles of 8 to 16 px", sized(8, 16), bright, nil)
+	add("world", "large", "vehicles of 300 to 500 px", large, bright, nil)
+	add("world", "wide", "wide lens, not stated", world, wideLens, nil)
+	add("world", "woven", "interlaced", scope{kinds: all, rates: []float64{50, 60}, length: usual, lying: 0.7}, stamped, woven)
+	add("world", "phone", "phones, only the scale stated", scope{kinds: launched, rates: []float64{30, 60, 120, 240}, length: usual, lying: 0.4}, phone, loosely)
 	add("plain", "fast", "bottles, 500 to 2000 fps", scope{kinds: []string{"bottle"}, rates: []float64{500, 1000, 1600, 2000}, length: usual}, bright, nil)
 	add("plain", "motors", "motors, 30 to 480 fps", scope{kinds: []string{"motor"}, rates: []float64{30, 60, 120, 240, 480}, length: usual, lying: 0.2}, bright, nil)
 	add("plain", "drops", "drops, 60 to 480 fps", scope{kinds: []string{"drop"}, rates: []float64{60, 120, 240, 480}, length: usual}, bright, nil)

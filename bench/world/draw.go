@@ -42,6 +42,7 @@ type scope struct {
 	length [2]float64 // px, of the vehicle
 	lying  float64    // probability of a picture that is wider than high
 	frames int        // at most; 0: 250
+	long   [2]int     // px, the longer side of the picture; 0: 480 to 720
 }
 
 // most is how many frames a take has at most, where its scope says nothing.
@@ -52,7 +53,11 @@ func begin(c chance, w scope) *shot {
 	s := &shot{}
 	sc := &scene.Scene{Seed: c.Uint64(), Wind: c.between(-3, 3)}
 	cam := &sc.Camera
-	long := 2*c.IntN(121) + 480
+	sizes := w.long
+	if sizes[1] == 0 {
+		sizes = [2]int{480, 720}
+	}
+	long := sizes[0] + 2*c.IntN((sizes[1]-sizes[0])/2+1)
 	short := 2 * int(float64(long)*pick(c, 9./16, 0.6, 0.75)/2)
 	cam.Width, cam.Height = short, long
 	if c.often(w.lying) {
@@ -61,7 +66,11 @@ func begin(c chance, w scope) *shot {
 	v, f, view := s.flies(c, w, cam.Height)
 	s.take = &scene.Take{Scene: sc, Title: s.kind, Vehicles: []string{"vehicle"}, Flights: []*flight.Flight{f}, Traced: v.Length,
 		Gravity: flight.StandardGravity, Basis: timebase.Container}
-	aim(c, cam, view)
+	nearest := 4.0 // m: nobody stands nearer to what is launched
+	if s.kind == "drop" {
+		nearest = 1.5
+	}
+	aim(c, cam, view, nearest)
 	distance := cam.FocalLength / cam.PixelPitch * view / float64(cam.Height)
 	wide := view * float64(cam.Width) / float64(cam.Height)
 	v.Range, v.Across = distance, c.between(-0.05, 0.15)*wide
@@ -96,13 +105,13 @@ func (s *shot) flies(c chance, w scope, high int) (v scene.Vehicle, f *flight.Fl
 }
 
 // aim draws lens and distance, so that view metres are seen at the flight line, the ground at the bottom of the picture.
-func aim(c chance, cam *scene.Camera, view float64) {
-	distance := view * c.scaled(1.1, 3.2)
+func aim(c chance, cam *scene.Camera, view, nearest float64) {
+	distance := math.Max(view*c.scaled(1.4, 4), nearest)
 	cam.PixelPitch, cam.Elevation = 3e-6, c.between(0.4, 1.7)
 	cam.Tilt = math.Atan((view/2 - c.between(0.03, 0.1)*view - cam.Elevation) / distance)
 	cam.FocalLength = distance / view * float64(cam.Height) * cam.PixelPitch / math.Cos(cam.Tilt)
 	cam.Roll = c.between(-1, 1) * math.Pi / 180
-	cam.K1 = c.between(-0.05, 0.02)
+	cam.K1 = c.between(-0.02, 0.02)
 	cam.Blur = c.between(0.45, 0.95)
 	if c.often(0.5) {
 		cam.Shake = c.scaled(0.05, 1)

@@ -50,6 +50,7 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 	if !answered {
 		t.empty++
 	}
+	say("%s", s.apart(m))
 }
 
 // add judges one answer.

@@ -168,13 +168,22 @@ func spent() time.Duration {
 	return sum
 }
 
-// only lists the classes of a group or key, or whose name holds the text; all where it is empty.
+// only lists the class of a key, or those of a group, or those whose name holds the text; all where it is empty.
 func only(text string) []class {
-	var out []class
-	for _, c := range classes() {
-		if text == "" || c.group == text || c.key == text || strings.Contains(c.name, text) {
-			out = append(out, c)
+	for _, fits := range []func(c class) bool{
+		func(c class) bool { return c.key == text },
+		func(c class) bool { return c.group == text },
+		func(c class) bool { return strings.Contains(c.name, text) },
+	} {
+		var out []class
+		for _, c := range classes() {
+			if fits(c) {
+				out = append(out, c)
+			}
+		}
+		if out != nil {
+			return out
 		}
 	}
-	return out
+	return nil
 }

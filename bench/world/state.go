@@ -111,7 +111,7 @@ func (s *shot) launchText() []byte {
 
 // Keys that the launch file has only lately.
 const (
-	statesShutter  = false // shutter and the uncertainty of row_time
+	statesShutter  = true  // shutter and the uncertainty of row_time
 	statesAverages = false // average_speeds
 )
 
