@@ -93,6 +93,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	if err != nil {
 		return nil, warnings, err
 	}
+	lane.Motion.Warnings = append(lane.Motion.Warnings, s.pairUp(l, lane)...)
 	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }
 

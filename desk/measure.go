@@ -80,6 +80,9 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 	if f.base, err = timeBase(l, f.info); err != nil {
 		return nil, err
 	}
+	if err := withinFootage(l, f.info.Frames); err != nil {
+		return nil, err
+	}
 	digest := make(chan digested, 1)
 	go func() {
 		sum, err := shot.Digest(ctx)
@@ -189,7 +192,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 func marksOf(l *logbook.Launch) []trace.Mark {
 	var out []trace.Mark
 	for _, k := range l.Trace.Marks {
-		out = append(out, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y})
+		out = append(out, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y, U: k.U})
 	}
 	return out
 }
