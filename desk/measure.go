@@ -172,7 +172,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 	}
 	opts := trace.Options{
 		From: l.Footage.From, To: to,
-		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow,
+		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
 		Exposure:   base.Exposure,

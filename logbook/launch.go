@@ -103,6 +103,7 @@ type Trace struct {
 	Steady [][4]float64 // still patches
 	Lanes  int          // 1 where not stated
 	Follow bool         // true where not stated
+	Fixed  bool         // of marks alone: the camera stood still
 	Marks  []HandMark
 }
 

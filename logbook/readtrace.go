@@ -8,7 +8,7 @@ import (
 )
 
 func (r *reader) trace(t *table, c *Trace) {
-	r.known(t, "[trace]", "frame", "box", "steady", "lanes", "follow", "marks")
+	r.known(t, "[trace]", "frame", "box", "steady", "lanes", "follow", "fixed_camera", "marks")
 	c.Frame = r.whole(t, "frame", 0)
 	if c.Frame < 0 {
 		r.fail(t.get("frame").line, "frames count from 0", "frame = %d is negative", c.Frame)
@@ -28,6 +28,9 @@ func (r *reader) trace(t *table, c *Trace) {
 		}
 	}
 	c.Lanes, c.Follow = r.whole(t, "lanes", 1), r.boolean(t, "follow", true)
+	if c.Fixed = r.boolean(t, "fixed_camera", false); c.Fixed && c.Follow {
+		r.fail(t.get("fixed_camera").line, "add follow = false to use marks alone, or leave fixed_camera out", "fixed_camera is for marks alone: where the vehicle is followed the camera's movement is measured")
+	}
 	if c.Lanes < 1 {
 		r.fail(t.get("lanes").line, "write how many vehicles are in view", "lanes = %d is not above zero", c.Lanes)
 	}
