@@ -95,12 +95,12 @@ const (
 	instants      = "instants" // in frames
 )
 
-// truth is the truth that an answer speaks of, SI, on the clock of the first stored picture. Peaks are those up to the last frame in which the vehicle was followed.
+// truth is the truth that an answer speaks of, SI, on the clock of the file: see clock. Peaks are those up to the last frame in which the vehicle was followed.
 func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, kind string, ok bool) {
 	f := s.take.Flights[0]
 	start := s.take.Scene.Vehicles[0].Start
-	shown := start - s.recording.Stamps[0] // of the flight's time 0, on the file's clock
 	last, followed := s.lastSeen(m)
+	shown := start + s.clock(last) // of the flight's time 0, on the file's clock
 	speedAt := func(h float64) (float64, float64, bool) {
 		at, ok := f.HeightReached(h)
 		return at, f.At(at).Speed, ok
@@ -137,6 +137,26 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		return s.take.Gravity, accelerations, true
 	}
 	return 0, "", false // view_time depends on which point was traced
+}
+
+// clock is what the file's clock shows at time 0 of the scene, s. Where frames are missing or put in, the clock is that of the picture in which a tenth of the way in view is
+// behind; where stamps jitter or are rounded, that of their average.
+func (s *shot) clock(last float64) float64 {
+	sc, r := s.take.Scene, s.recording
+	f, start := s.take.Flights[0], sc.Vehicles[0].Start
+	way := f.At(last).Height
+	off := func(k int) float64 { return r.Stamps[k] - sc.Stamps[r.Frames[k]] }
+	at := 0
+	for at < len(r.Frames)-1 && f.At(sc.Stamps[r.Frames[at]]-start).Height < 0.1*way {
+		at++
+	}
+	var sum, n float64
+	for k := range r.Frames {
+		if d := off(k); math.Abs(d-off(at)) < 0.5/s.hz {
+			sum, n = sum+d, n+1
+		}
+	}
+	return sum/n - r.Stamps[0]
 }
 
 // lastSeen is when the vehicle was last followed, s since the flight's time 0.
