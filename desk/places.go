@@ -15,16 +15,21 @@ const repeatedU = 0.1
 
 // places are a lane's spots as pairs takes them.
 func (s *seen) places(lane *Lane) []pairs.Place {
-	out := make([]pairs.Place, len(s.spots))
+	var out []pairs.Place
+	clock := &lane.Motion.Clock
 	for i, q := range s.spots {
+		if clock.Repeats(q.frame) {
+			continue
+		}
 		pitch := lane.Scale.MetresPerPixel(s.along(q))
 		o := lane.Heights[i]
+		o.T += clock.Later(q.frame)
 		own := q.u*q.u - q.uPhase*q.uPhase - q.uDoubt*q.uDoubt
 		if q.copy {
 			own += repeatedU * repeatedU
 		}
 		o.Phase, o.U = q.phase, math.Sqrt(own)*pitch
-		out[i] = pairs.Place{Observation: o, DoubtU: q.uDoubt * pitch}
+		out = append(out, pairs.Place{Observation: o, DoubtU: q.uDoubt * pitch})
 	}
 	return out
 }

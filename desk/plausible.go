@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 
 	"padside/fault"
@@ -56,9 +57,9 @@ func withinStep(l *logbook.Launch, info footage.Info, b *timebase.Base) error {
 		return fault.Requestf(`write how long one frame was exposed, as exposure = "1/8000 s", and check the rate`,
 			"%s: [footage.time] exposure %.4g ms is longer than the %.4g ms from frame to frame", l.Path, 1e3*l.Time.Exposure, 1e3*step)
 	}
-	if rows := float64(min(info.Width, info.Height)); l.Time.RowTime*rows > exposureSlack*step {
+	if rows := float64(min(info.Width, info.Height)); math.Abs(l.Time.RowTime.Value)*rows > exposureSlack*step {
 		return fault.Requestf(`row_time is from one of the sensor's rows to the next, a few microseconds: row_time = "10 us"`,
-			"%s: [footage.time] row_time %.4g ms for each of %.0f rows takes longer than the %.4g ms from frame to frame", l.Path, 1e3*l.Time.RowTime, rows, 1e3*step)
+			"%s: [footage.time] row_time %.4g ms for each of %.0f rows takes longer than the %.4g ms from frame to frame", l.Path, 1e3*l.Time.RowTime.Value, rows, 1e3*step)
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
+	"padside/units"
 )
 
 // TestNoLaunchPullsSo: what slowed footage shows when it is timed by its playback, or a rate ten times too high, is warned of; what launches and drops
@@ -57,8 +58,8 @@ func TestTimesNoCameraHas(t *testing.T) {
 	}{
 		{"an exposure of most of the step", clip, logbook.Time{Basis: "rate", Exposure: 0.99e-3, ExposureGiven: true}, ""},
 		{"an exposure longer than the step", clip, logbook.Time{Basis: "rate", Exposure: 12.5e-3, ExposureGiven: true}, "exposure 12.5 ms is longer than the 1 ms"},
-		{"rows that take longer than a frame", clip, logbook.Time{Basis: "rate", RowTime: 10e-6}, "row_time 0.01 ms for each of 320 rows"},
-		{"a phone's rows", clip, logbook.Time{Basis: "rate", RowTime: 2e-6}, ""},
+		{"rows that take longer than a frame", clip, logbook.Time{Basis: "rate", RowTime: units.Quantity{Value: 10e-6}}, "row_time 0.01 ms for each of 320 rows"},
+		{"a phone's rows", clip, logbook.Time{Basis: "rate", RowTime: units.Quantity{Value: 2e-6}}, ""},
 		{"stills' times of a clip", clip, logbook.Time{Basis: "exif"}, `basis "exif" is for stills`},
 		{"a clip's stamps of stills", stills, logbook.Time{Basis: "container"}, `basis "container" is for clips`},
 	} {

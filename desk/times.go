@@ -26,10 +26,12 @@ func timeBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 
 // statedBase is the time base as stated, whether or not a camera could have it.
 func statedBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
-	o := timebase.Options{Exposure: l.Time.Exposure, RowTime: l.Time.RowTime, Readout: info.Readout(), StampU: info.StampU}
+	o := timebase.Options{Exposure: l.Time.Exposure, Readout: info.Readout(), StampU: info.StampU,
+		Shutter: timebase.Shutter{Kind: timebase.Kind(l.Time.Shutter), RowTime: l.Time.RowTime.Value, RowTimeU: l.Time.RowTime.U}}
 	if !l.Time.ExposureGiven {
 		o.Exposure = info.Exposure
 	}
+	o.ExposureUnknown = !exposureStated(l, info)
 	basis := timebase.Basis(l.Time.Basis)
 	if basis == "" {
 		if slowed(info) {
@@ -43,6 +45,9 @@ func statedBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 	}
 	switch basis {
 	case timebase.Rate:
+		if len(l.Time.Stretches) > 0 {
+			return stretched(l, info, o)
+		}
 		if l.Time.RateExact == nil || l.Time.RateExact.Sign() <= 0 {
 			return nil, fault.Requestf(`write the true capture rate, for example rate = "1600 Hz"`,
 				`%s: [footage.time] basis "rate" needs a rate above zero`, l.Path)
@@ -57,7 +62,7 @@ func statedBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 			return nil, fault.Requestf("give one time per frame, in seconds",
 				"%s: [footage.time] lists %d times for %d frames", l.Path, len(l.Time.Times), info.Frames)
 		}
-		o.StampU = 0
+		o.StampU, o.StampUs = 0, l.Time.TimesU
 		return timebase.NewList(l.Time.Times, o)
 	}
 	if len(info.Stamps) == 0 {
@@ -65,6 +70,20 @@ func statedBase(l *logbook.Launch, info footage.Info) (*timebase.Base, error) {
 			"%s: %s carries no time of each frame", l.Path, l.Footage.Given)
 	}
 	return timebase.NewStamps(basis, info.Stamps, o)
+}
+
+// stretched is the time base of footage whose rate changes on the way. What is common to its times
+// is taken to be as uncertain as the least certain rate.
+func stretched(l *logbook.Launch, info footage.Info, o timebase.Options) (*timebase.Base, error) {
+	o.StampU = 0
+	var list []timebase.Stretch
+	for _, s := range l.Time.Stretches {
+		list = append(list, timebase.Stretch{From: s.From, Hz: s.RateExact})
+		if s.Rate.Stated {
+			o.RateU = max(o.RateU, s.Rate.U/s.Rate.Value)
+		}
+	}
+	return timebase.NewStretches(list, info.Frames, o)
 }
 
 // slowed says whether the footage looks like slow motion whose stamps are playback time. Which of the two is right is for the

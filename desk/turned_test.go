@@ -100,7 +100,7 @@ func writeTurned(t *testing.T, dir string, take *scene.Take, turns int, time str
 	take.Scene.Camera.RowTime = 0 // stated as the sensor's, below
 	text := staged.LaunchText(take, "../footage", 1)
 	text = bytes.Replace(text, []byte("path = \"../footage\"\n"), fmt.Appendf(nil, "path = \"../footage\"\nrotate = %d\n", turns), 1)
-	text = bytes.Replace(text, []byte("exposure ="), []byte(time+"\nexposure ="), 1)
+	text = bytes.Replace(text, []byte(`shutter = "global"`), []byte(time), 1)
 	path := filepath.Join(launch, "launch.toml")
 	if err := os.WriteFile(path, text, 0o644); err != nil {
 		t.Fatal(err)

@@ -36,8 +36,9 @@ type Encoding struct {
 	Rate          float64 // Hz, of evenly stamped frames
 	Ticks         []int64 // stamps of uneven frames in units of 1/StampClock s; nil for even ones
 	Codec         string  // ffmpeg's encoder; empty: libx264
-	CRF           int     // quality of libx264, smaller is better; 0: 16. Negative: lossless
+	CRF           int     // quality of libx264 (0: 16; negative: lossless), of libx265 and, as its quantiser, of mjpeg (0: the encoder's own); smaller is better
 	BFrames       int     // frames predicted from both sides between two others
+	Interlaced    bool    // each frame is two fields, the even rows first; libx264 only
 	Streamable    bool    // the index stands in front, so that a browser plays before it has all
 }
 
@@ -162,29 +163,49 @@ func (e *Encoding) arguments(t *tool, path string) []string {
 		codec = "libx264"
 	}
 	args = append(args, "-c:v", codec, "-pix_fmt", "yuv420p")
-	if codec == "libx264" {
-		args = append(args, "-preset", "veryfast", "-bf", fmt.Sprint(e.BFrames))
-		switch {
-		case e.CRF < 0:
-			args = append(args, "-qp", "0")
-		case e.CRF == 0:
-			args = append(args, "-crf", "16")
-		default:
-			args = append(args, "-crf", fmt.Sprint(e.CRF))
-		}
-	}
+	args = append(args, e.quality(codec)...)
 	if e.Streamable {
 		args = append(args, "-movflags", "+faststart")
 	}
 	return append(args, "file:"+path)
 }
 
-// stampsExpression is the stamp of frame N in ticks, as a sum of which one term counts.
-func stampsExpression(ticks []int64) string {
-	var b strings.Builder
-	b.WriteString("0")
-	for i, t := range ticks {
-		fmt.Fprintf(&b, "+eq(N,%d)*%d", i, t)
+// quality are the arguments of an encoder.
+func (e *Encoding) quality(codec string) []string {
+	rate := fmt.Sprint(e.CRF)
+	switch {
+	case codec == "libx265" && e.CRF > 0:
+		return []string{"-preset", "veryfast", "-crf", rate, "-x265-params", "log-level=error", "-tag:v", "hvc1"}
+	case codec == "mjpeg" && e.CRF > 0:
+		return []string{"-q:v", rate}
+	case codec != "libx264":
+		return nil
 	}
-	return b.String()
+	args := []string{"-preset", "veryfast", "-bf", fmt.Sprint(e.BFrames)}
+	switch {
+	case e.CRF < 0:
+		args = append(args, "-qp", "0")
+	case e.CRF == 0:
+		args = append(args, "-crf", "16")
+	default:
+		args = append(args, "-crf", rate)
+	}
+	if e.Interlaced {
+		args = append(args, "-flags", "+ildct+ilme", "-x264-params", "tff=1")
+	}
+	return args
+}
+
+// stampsExpression is the stamp of frame N in ticks. It halves the frames over and over, for ffmpeg refuses expressions that nest a hundred deep, as a
+// long sum does.
+func stampsExpression(ticks []int64) string {
+	var of func(from, to int) string
+	of = func(from, to int) string {
+		if to-from <= 1 {
+			return fmt.Sprint(ticks[from])
+		}
+		middle := (from + to) / 2
+		return fmt.Sprintf("if(lt(N,%d),%s,%s)", middle, of(from, middle), of(middle, to))
+	}
+	return of(0, len(ticks))
 }

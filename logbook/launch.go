@@ -52,11 +52,22 @@ type Footage struct {
 type Time struct {
 	Basis         string // "container", "rate", "exif", "list"; "": container for clips, exif for stills
 	Rate          units.Quantity
-	RateExact     *big.Rat // Hz, the rate as the exact number written; nil where none is
-	Exposure      float64  // s
+	RateExact     *big.Rat  // Hz, the rate as the exact number written; nil where none is
+	Stretches     []Stretch // of footage that was filmed at several rates in turn, for "rate"
+	Exposure      float64   // s
 	ExposureGiven bool
-	RowTime       float64   // s
-	Times         []float64 // s
+	Shutter       string // "global" or "rolling"; "": not stated
+	RowTime       units.Quantity
+	RowTimeGiven  bool
+	Times         []float64 // s, for "list"
+	TimesU        []float64 // s, standard uncertainty of each; nil if none is stated
+}
+
+// Stretch is a run of frames filmed at one rate, up to the next stretch.
+type Stretch struct {
+	From      int // first frame, counted from 0
+	Rate      units.Quantity
+	RateExact *big.Rat // Hz
 }
 
 // Scale says where metres come from. The Given fields tell a stated value from none.

@@ -34,15 +34,14 @@ type question struct {
 // questions lists what is asked, in the order of the answers file. window is the one of
 // peak_acceleration, 0 for none.
 func questions(in *Input, window float64) []question {
-	lastT := in.Observations[len(in.Observations)-1].T
-	untilEnd := func(r *reading, at place) float64 { return (lastT - r.p.t0) * r.tr.clock }
+	untilEnd := func(r *reading, at place) float64 { return r.clocked(r.p.last()) - r.begin() }
 	ask := func(id, unit string) question {
 		return question{answer: metrology.Answer{ID: id, Lane: in.Lane, Unit: unit}}
 	}
 	var qs []question
 
 	q := ask(FirstMotion, "s")
-	q.read = func(r *reading, _ place) float64 { return r.p.t0 * r.tr.clock }
+	q.read = func(r *reading, _ place) float64 { return r.begin() }
 	qs = append(qs, q)
 
 	for _, v := range in.Questions.Speeds {
@@ -70,7 +69,7 @@ func questions(in *Input, window float64) []question {
 	qs = append(qs, gateQuestions(in.Questions.Gates, ask)...)
 
 	q = ask(ViewTime, "s")
-	q.read = func(r *reading, at place) float64 { return (at.leave - r.p.t0) * r.tr.clock }
+	q.read = func(r *reading, at place) float64 { return r.clocked(at.leave) - r.begin() }
 	return append(qs, q)
 }
 
@@ -79,8 +78,8 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 	for _, h := range gates {
 		q := ask(GateCrossing, "s")
 		q.answer.Height, q.what = &h, "height"
-		q.read = func(r *reading, _ place) float64 { return r.gate(h) * r.tr.clock }
-		q.missing = func(r *reading, _ place) float64 { return r.p.last() * r.tr.clock }
+		q.read = func(r *reading, _ place) float64 { return r.clocked(r.gate(h)) }
+		q.missing = func(r *reading, _ place) float64 { return r.clocked(r.p.last()) }
 		qs = append(qs, q)
 		q = ask(GateSpeed, "m/s")
 		q.answer.Height, q.what = &h, "height"
@@ -98,7 +97,9 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 		from, to := gates[i-1], gates[i]
 		q := ask(SplitSpeed, "m/s")
 		q.answer.From, q.answer.To, q.what = &from, &to, "height"
-		q.read = func(r *reading, _ place) float64 { return (to - from) / ((r.gate(to) - r.gate(from)) * r.tr.clock) }
+		q.read = func(r *reading, _ place) float64 {
+			return (to - from) / (r.clocked(r.gate(to)) - r.clocked(r.gate(from)))
+		}
 		q.missing = func(r *reading, _ place) float64 { return r.speed[len(r.speed)-1] / r.tr.clock }
 		qs = append(qs, q)
 	}

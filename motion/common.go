@@ -11,6 +11,7 @@ const (
 // sources names the parts of the budget.
 func (in *Input) sources() []string {
 	s := append([]string(nil), in.Common.Sources...)
+	s = append(s, in.Common.DelaySources...)
 	if in.Common.RateU > 0 {
 		s = append(s, timeBase)
 	}
@@ -24,9 +25,13 @@ func (in *Input) truth(i int, hold string) truth {
 	if in.Common.Warp != nil {
 		t.warp = in.Common.Warp(stream(in.SetupSeed, 2*uint64(i)), stream(in.Seed^0x6c65616e, uint64(i)), hold)
 	}
+	if in.Common.Delay != nil {
+		t.delay = in.Common.Delay(stream(in.SetupSeed^0x726f7773, uint64(i)), hold)
+	}
 	if in.Common.RateU > 0 && hold != timeBase {
 		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()
 	}
+	in.even.draw(&t, stream(in.Seed^0x6576656e, uint64(i)))
 	return t
 }
 

@@ -6,10 +6,11 @@ import (
 	"padside/camera"
 )
 
-// truth is one possible truth about the errors all frames share: the warp of heights and
-// the factor by which the time base's clock must be multiplied.
+// truth is one possible truth about the errors all frames share: the warp of heights, when the
+// places of the flight line were seen, and the factor by which the time base's clock must be multiplied.
 type truth struct {
 	warp  camera.Warp
+	delay Delay
 	clock float64
 }
 
@@ -25,7 +26,7 @@ type reading struct {
 	p     *path
 	tr    truth
 	y0    float64   // warped rest level
-	speed []float64 // warped speed at each knot, by the clock of the observations
+	speed []float64 // warped speed at each knot, by the observations' clock less the delay
 	high  []float64 // warped height above rest at each knot
 }
 
@@ -36,7 +37,7 @@ func (r *reading) reset(p *path, tr truth) {
 	for i := range p.knots {
 		x := &p.knots[i].x
 		y, dy, _ := tr.warp.At(x.h)
-		r.speed = append(r.speed, dy*x.v)
+		r.speed = append(r.speed, dy*tr.delay.sheared(x.h, x.v, x.a).v)
 		r.high = append(r.high, y-r.y0)
 	}
 }
@@ -45,18 +46,34 @@ func (r *reading) reset(p *path, tr truth) {
 func (r *reading) state(t float64) vec { return r.warped(r.p.at(t)) }
 
 func (r *reading) warped(x vec) vec {
+	x = r.tr.delay.sheared(x.h, x.v, x.a)
 	y, dy, ddy := r.tr.warp.At(x.h)
 	c := r.tr.clock
 	return vec{h: y - r.y0, v: dy * x.v / c, a: (dy*x.a + ddy*x.v*x.v) / (c * c)}
 }
 
+// clocked is the true time, from time zero, of what the path shows at the observations' time t.
+func (r *reading) clocked(t float64) float64 { return (t + r.late(t)) * r.tr.clock }
+
+// late is the delay of what the path shows at the observations' time t.
+func (r *reading) late(t float64) float64 {
+	if r.tr.delay == (Delay{}) {
+		return 0
+	}
+	d, _, _ := r.tr.delay.At(r.p.at(t).h)
+	return d
+}
+
+// begin is the true time of first motion.
+func (r *reading) begin() float64 { return r.clocked(r.p.t0) }
+
 // timeToSpeed returns the time from first motion until speed v is first reached.
 func (r *reading) timeToSpeed(v float64) float64 {
 	t := r.firstAt(v*r.tr.clock, r.speed, func(x vec) float64 {
 		_, dy, _ := r.tr.warp.At(x.h)
-		return dy * x.v
+		return dy * r.tr.delay.sheared(x.h, x.v, x.a).v
 	}, true)
-	return (t - r.p.t0) * r.tr.clock
+	return r.clocked(t) - r.begin()
 }
 
 // gate returns the instant at which height h is passed, by the observations' clock.
@@ -103,7 +120,7 @@ func (r *reading) speedAt(t float64) float64 { return r.state(t).v }
 
 // meanAcceleration returns the mean acceleration over the stretch [t, t+window].
 func (r *reading) meanAcceleration(t, window float64) float64 {
-	return (r.speedAt(t+window) - r.speedAt(t)) / (window * r.tr.clock)
+	return (r.speedAt(t+window) - r.speedAt(t)) / (r.clocked(t+window) - r.clocked(t))
 }
 
 // peaks finds where the highest speed and the highest mean acceleration over window are.

@@ -16,7 +16,10 @@ func (t Truth) Height(h float64) float64 {
 
 // Instant is when the traced point of an observation was truly filmed, s, counted as Observation.T is; the uncertainty of that frame's time alone
 // is not in it.
-func (t Truth) Instant(o *Observation) float64 { return o.T * t.of.clock }
+func (t Truth) Instant(o *Observation) float64 {
+	late, _, _ := t.of.delay.At(o.H)
+	return (o.T + late) * t.of.clock
+}
 
 // SharedSources names the parts of the budget that Truth draws.
 func (in *Input) SharedSources() []string {

@@ -14,6 +14,8 @@ type Backdrop struct {
 	Clouds  float64 // 0 to 1, how much of the sky they cover
 	Dry     float64 // 0 to 1, from green grass to straw
 	Defocus float64 // px, standard deviation of the blur of things far away
+	Breeze  float64 // px, how far the tops of the trees sway
+	Drift   float64 // px/s, how fast clouds move to the right
 }
 
 // shakenTiles is how fine the field of tiles is where the camera moves. Where it does not, a tile
@@ -31,9 +33,9 @@ type backdrop struct {
 // painter holds what the colours of the backdrop depend on.
 type painter struct {
 	Backdrop
-	cam    *Camera
+	cam *Camera
+	Light
 	lamp   *lamp
-	haze   float64
 	n      *noise
 	pad    []vec   // feet of the launchers, for the ground's shadow and wear
 	tile   float64 // rad, what one tile covers
@@ -43,14 +45,14 @@ type painter struct {
 // drawBackdrop paints the field of tiles, rows shared among the processors.
 func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 	tiles := 1
-	if s.Camera.Shake > 0 {
+	if s.moves() {
 		tiles = shakenTiles
 	}
 	n := float64(tiles)
 	w, h := (s.Camera.Width+2*margin)*tiles, (s.Camera.Height+2*margin)*tiles
 	c := newCanvas(w, h, planes)
 	p := &painter{
-		Backdrop: s.Backdrop, cam: &s.Camera, lamp: s.lamp, haze: s.Light.Haze, n: newNoise(s.Seed),
+		Backdrop: s.Backdrop, cam: &s.Camera, Light: s.Light, lamp: s.lamp, n: newNoise(s.Seed),
 		tile: 1 / (s.Camera.scale() * n), soften: (0.7 + s.Backdrop.Defocus) / s.Camera.scale(),
 	}
 	for _, v := range s.Vehicles {
@@ -125,7 +127,7 @@ func (p *painter) sky(d vec, elevation, azimuth float64) RGB {
 	cover := smooth(0.42-0.95*p.Clouds, 0.95-0.75*p.Clouds, base+0.25)
 	lit := 0.5 + 0.5*clamp01(0.5+1.6*(base-p.n.fractal(x*0.55-0.10, y*0.9-0.16, finest, 5)))
 	cloud := RGB{0.58, 0.61, 0.66}.toward(RGB{0.97, 0.96, 0.95}, lit)
-	return col.toward(cloud, 0.92*cover)
+	return p.halo(col.toward(cloud, 0.92*cover), d)
 }
 
 // ground is grass in perspective, worn around the pads, paler with distance.
@@ -148,7 +150,7 @@ func (p *painter) ground(d vec, elevation float64) RGB {
 		col = col.times(1 - 0.45*shade)
 	}
 	col = lit(col, p.lamp.ambient+0.8*p.lamp.direct*p.lamp.sun.y, p.lamp.tint)
-	far := 1 - math.Exp(-math.Hypot(x, z)/(260-200*p.haze))
+	far := 1 - math.Exp(-math.Hypot(x, z)/(260-200*p.Haze))
 	return col.toward(RGB{0.5, 0.56, 0.58}, 0.75*far)
 }
 
@@ -162,7 +164,7 @@ func (p *painter) trees(col RGB, elevation, azimuth float64) RGB {
 		return p.row(col, elevation, azimuth)
 	}
 	hill := 0.022 + 0.020*p.n.fractal(azimuth*5+3, 7.7, p.tile*5, 4)
-	col = RGB{0.27, 0.35, 0.40}.toward(RGB{0.5, 0.58, 0.62}, 0.3+0.6*p.haze).
+	col = RGB{0.27, 0.35, 0.40}.toward(RGB{0.5, 0.58, 0.62}, 0.3+0.6*p.Haze).
 		toward(col, max(smooth(-p.soften, p.soften, elevation-hill), smooth(p.soften, -p.soften, elevation)))
 	return p.row(col, elevation, azimuth)
 }
@@ -196,7 +198,7 @@ func (p *painter) row(col RGB, elevation, azimuth float64) RGB {
 	tree := RGB{0.018, 0.030, 0.014}.toward(RGB{0.15, 0.20, 0.062}, shade)
 	tree = tree.toward(RGB{0.20, 0.16, 0.055}, 0.35*clamp01(p.n.at(azimuth/(size*1.3), 11)))
 	tree = lit(tree, p.lamp.ambient+p.lamp.direct*0.8, p.lamp.tint)
-	tree = tree.toward(RGB{0.42, 0.50, 0.54}, (1-math.Exp(-p.Beyond/700))*(0.5+p.haze))
+	tree = tree.toward(RGB{0.42, 0.50, 0.54}, (1-math.Exp(-p.Beyond/700))*(0.5+p.Haze))
 	return col.toward(tree, inside)
 }
 

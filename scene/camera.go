@@ -19,9 +19,11 @@ type Camera struct {
 	// seen at r (1 + K1 r^2 + K2 r^4) (D. C. Brown, Photogramm. Eng. 32 (1966) 444).
 	K1, K2   float64
 	Exposure float64 // s
-	RowTime  float64 // s, rolling shutter: delay from one row to the next, top row first
+	RowTime  float64 // s, rolling shutter: delay from one row to the next, or from one column to the next by Readout; not negative
+	Readout  Readout // which side is read first
 	Blur     float64 // px, standard deviation of the lens's blur in focus
 	Shake    float64 // px, root mean square of hand or tripod movement
+	Sway     Sway    // roll and zoom while one films
 }
 
 // vec is a point or direction of the world.

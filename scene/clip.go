@@ -19,37 +19,50 @@ type ClipOptions struct {
 	BFrames  int     // frames predicted from both sides between two others
 	Playback float64 // Hz the clip says it has, as high-speed cameras write it; 0: the stamps are kept
 	OnFrame  func()  // called after each frame; may be nil
+
+	Turned    Turned     // pictures are stored lying or on their head, and the file says so; of MP4 and MOV
+	Recording *Recording // which frames are stored, with which stamps; nil: each once, with its own
 }
 
-// WriteClip draws every frame into a clip through ffmpeg: 8 bits, 4:2:0, full range (ITU-R
+// WriteClip draws every frame, or those of a recording, into a clip through ffmpeg: 8 bits, 4:2:0, full range (ITU-R
 // BT.601 for colour), so that the luma written is what Frame returns. Uneven stamps are
 // kept to 1/90000 s. Width and height must be even.
 func WriteClip(ctx context.Context, s *Scene, path string, o ClipOptions) error {
-	e := footage.Encoding{FFmpeg: o.FFmpeg, Width: s.Camera.Width, Height: s.Camera.Height, Format: footage.Planar420,
-		Codec: o.Codec, CRF: o.CRF, BFrames: o.BFrames, Rate: o.Playback}
+	r := o.Recording
+	if r == nil {
+		r = Record(s)
+	}
+	w, h := o.Turned.size(s.Camera.Width, s.Camera.Height)
+	e := footage.Encoding{FFmpeg: o.FFmpeg, Width: w, Height: h, Format: footage.Planar420,
+		Codec: o.Codec, CRF: o.CRF, BFrames: o.BFrames, Rate: o.Playback, Interlaced: r.Woven}
 	if o.Playback == 0 {
 		var even bool
-		if e.Rate, even = s.evenRate(); !even {
-			for _, t := range s.Stamps {
-				e.Ticks = append(e.Ticks, int64(math.Round((t-s.Stamps[0])*footage.StampClock)))
+		if e.Rate, even = r.evenRate(); !even {
+			for _, t := range r.Stamps {
+				e.Ticks = append(e.Ticks, int64(math.Round((t-r.Stamps[0])*footage.StampClock)))
 			}
 		}
 	}
-	return footage.Encode(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
-		return s.pour(ctx, put, o.OnFrame)
+	err := footage.Encode(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
+		store := func(picture []byte) error { return put(o.Turned.store(picture, s.Camera.Width, s.Camera.Height)) }
+		return s.pour(ctx, r, store, o.OnFrame)
 	})
+	if err != nil {
+		return err
+	}
+	return o.Turned.say(path, w, h)
 }
 
 // evenRate returns the stamps' rate, and whether they are evenly spaced to a microsecond.
-func (s *Scene) evenRate() (hz float64, even bool) {
-	n := len(s.Stamps) - 1
+func (r *Recording) evenRate() (hz float64, even bool) {
+	n := len(r.Stamps) - 1
 	if n < 1 {
 		return 25, true
 	}
-	step := (s.Stamps[n] - s.Stamps[0]) / float64(n)
+	step := (r.Stamps[n] - r.Stamps[0]) / float64(n)
 	even = true
-	for i, t := range s.Stamps {
-		even = even && math.Abs(t-s.Stamps[0]-float64(i)*step) < 1e-6
+	for i, t := range r.Stamps {
+		even = even && math.Abs(t-r.Stamps[0]-float64(i)*step) < 1e-6
 	}
 	hz = 1 / step
 	if near := math.Round(hz); math.Abs(hz-near) < 1e-9*hz {
@@ -58,14 +71,14 @@ func (s *Scene) evenRate() (hz float64, even bool) {
 	return hz, even
 }
 
-// pour draws the frames, several at a time, and writes them in order.
-func (s *Scene) pour(ctx context.Context, put func([]byte) error, onFrame func()) error {
+// pour draws the frames of a recording, several at a time, and writes them in order.
+func (s *Scene) pour(ctx context.Context, r *Recording, put func([]byte) error, onFrame func()) error {
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0) // drawing is arithmetic; one more frame waits to be written
 	queue := make(chan chan []byte, workers)
 	g.Go(func() error {
 		defer close(queue)
-		for i := range s.Frames() {
+		for _, i := range r.Frames {
 			frame := make(chan []byte, 1)
 			select {
 			case queue <- frame: // blocks while workers frames are drawn or wait
@@ -73,7 +86,11 @@ func (s *Scene) pour(ctx context.Context, put func([]byte) error, onFrame func()
 				return ctx.Err()
 			}
 			g.Go(func() error {
-				frame <- planar420(s.Color(i))
+				picture := planar420(s.Color(i))
+				if r.Woven {
+					weave(picture, planar420(s.Color(i+1)), s.Camera.Width, s.Camera.Height)
+				}
+				frame <- picture
 				return nil
 			})
 		}

@@ -4,7 +4,8 @@
 // World axes: X to the right and Y up as the camera sees them, Z away from it; the origin is
 // the ground below the camera, so the camera stands at (Across, Elevation, 0). All in metres.
 // Pixels: x right, y down, the centre of the top left pixel is (0, 0). Time is in seconds; frame 0's
-// stamp is 0 unless Scene.Stamps says otherwise; a stamp marks the start of exposure of the top row.
+// stamp is 0 unless Scene.Stamps says otherwise; a stamp marks the start of exposure of the row,
+// or column, that is read first.
 // Light is linear and relative to white (1) until the sensor turns it into numbers.
 //
 // How it draws: a vehicle's body, or a ball, is a solid of revolution (body.go), fins, launcher and rod are flat things standing in the world,

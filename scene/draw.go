@@ -23,11 +23,12 @@ const across = 8
 // stroke is how parts are drawn: where they stand, how they move and how they are lit.
 type stroke struct {
 	sheet *sheet
-	// knots returns heights along the axis at evenly spaced instants of row y's exposure;
+	// knots returns heights along the axis at evenly spaced instants of the exposure of the pixel (x, y);
 	// between them the movement is taken as even.
-	knots  func(y int) []float64
-	light  *lamp   // nil: as painted
-	dx, dy float64 // shake, px
+	knots    func(x, y int) []float64
+	sideways bool    // knots differ from column to column, not from row to row
+	light    *lamp   // nil: as painted
+	dx, dy   float64 // shake, px
 }
 
 // draw lays parts over the layer, one after the other.
@@ -47,32 +48,56 @@ func (l *layer) draw(parts []part, s *stroke) {
 		return lo, hi
 	}
 	lo, hi := edge(lower, float64(l.y0)-0.5)
+	runs := l.columns(s)
 	for y := range l.h {
 		upper, lower = lower, upper
 		lastLo, lastHi := lo, hi
 		lo, hi = edge(lower, float64(l.y0+y)+0.5)
-		knots := s.knots(l.y0 + y)
+		if !s.sideways {
+			runs = []run{{0, l.w, s.knots(0, l.y0+y)}}
+		}
 		for i := range parts {
 			p := &parts[i]
 			least, most := min(lo, lastLo), max(hi, lastHi)
 			pad := p.leans(s.sheet, least, most)
-			if most+pad < p.lo+slices.Min(knots) || least-pad > p.hi+slices.Max(knots) {
-				continue // the row looks past it
-			}
-			if p.body != nil {
-				l.drawSolidRow(p, s, y, knots, upper, lower)
-			} else {
-				l.drawRow(p, s.light, y, knots, upper, lower)
+			for _, r := range runs {
+				if most+pad < p.lo+slices.Min(r.knots) || least-pad > p.hi+slices.Max(r.knots) {
+					continue // the row looks past it
+				}
+				if p.body != nil {
+					l.drawSolidRow(p, s, y, r, upper, lower)
+				} else {
+					l.drawRow(p, s.light, y, r, upper, lower)
+				}
 			}
 		}
 	}
 }
 
+// run is a stretch of a row, from x0 to before x1, all of which is exposed at one time.
+type run struct {
+	x0, x1 int
+	knots  []float64
+}
+
+// columns are the runs of every row where columns are read one after the other, one a column; nil where rows are.
+func (l *layer) columns(s *stroke) []run {
+	if !s.sideways {
+		return nil
+	}
+	runs := make([]run, l.w)
+	for x := range runs {
+		runs[x] = run{x, x + 1, s.knots(l.x0+x, 0)}
+	}
+	return runs
+}
+
 // place is a place on a sheet, along its axis and across.
 type place struct{ s, q float64 }
 
-// drawRow lays one part over row y, whose upper and lower edges look at the given places.
-func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, lower []place) {
+// drawRow lays one part over a run of row y, whose upper and lower edges look at the given places.
+func (l *layer) drawRow(p *part, light *lamp, y int, r run, upper, lower []place) {
+	knots := r.knots
 	low, high := slices.Min(knots), slices.Max(knots)
 	flat := 1.0
 	if light != nil {
@@ -81,7 +106,7 @@ func (l *layer) drawRow(p *part, light *lamp, y int, knots []float64, upper, low
 	moves := max(1, len(knots)-1)
 	w := 1 / float64(across*moves)
 	row := l.row(y)
-	for x := range l.w {
+	for x := r.x0; x < r.x1; x++ {
 		var sum [4]float64
 		for i := x * across; i < (x+1)*across; i++ {
 			q := (upper[i].q + lower[i].q) / 2
@@ -125,12 +150,13 @@ func cover(pixel []float32, sum *[4]float64, w float64) {
 }
 
 // drawSolidRow is drawRow for a solid.
-func (l *layer) drawSolidRow(p *part, s *stroke, y int, knots []float64, upper, lower []place) {
+func (l *layer) drawSolidRow(p *part, s *stroke, y int, r run, upper, lower []place) {
+	knots := r.knots
 	at := stretch{low: slices.Min(knots), high: slices.Max(knots), knots: knots}
 	v := s.sheet.view()
 	w := 1 / float64(across*max(1, len(knots)-1))
 	row := l.row(y)
-	for x := range l.w {
+	for x := r.x0; x < r.x1; x++ {
 		var sum [4]float64
 		for i := x * across; i < (x+1)*across; i++ {
 			q := (upper[i].q + lower[i].q) / 2

@@ -23,6 +23,8 @@ type Exhaust struct {
 	Plume    Plume
 	From, To float64 // s, in the motion's time
 	Strength float64 // 0: 1
+	Before   float64 // of Spray: how much of it rises before the body as it is let go; 0: none
+	Flame    float64 // of Smoke: how bright and large the flame is; 0: 1
 }
 
 // puff is one parcel of smoke or mist. Places are on the vehicle's sheet: along from the
@@ -103,14 +105,13 @@ func (p *puff) at(age, ground, wind float64, plume Plume) (along, across, radius
 
 // exhaust draws the plume of a vehicle as it is over the exposure of frame i.
 func (s *Scene) exhaust(c *canvas, n int, i int, dx, dy float64) {
-	v, st := &s.Vehicles[n], &s.stages[n]
+	v, st := &s.Vehicles[n], s.staged(n, i)
 	if len(st.puffs) == 0 {
 		return
 	}
 	half := s.Camera.Exposure / 2
-	now := func(y float64) float64 { return s.Stamps[i] + half + y*s.Camera.RowTime - v.Start }
-	middle := now(float64(s.Camera.Height) / 2)
-	if now(float64(s.Camera.Height)) < v.Exhaust.From {
+	middle := s.seenAt(n+1, i) - v.Start
+	if middle < v.Exhaust.From {
 		return
 	}
 	k := s.Camera.scale() / v.Range // px per m
@@ -125,7 +126,7 @@ func (s *Scene) exhaust(c *canvas, n int, i int, dx, dy float64) {
 		if depth < 0.004 {
 			continue
 		}
-		at := st.sheet.see(along, across)
+		at := st.way.see(along, across)
 		sd := max(0.7, 0.6*radius*k)
 		smear := math.Abs(p.va) * math.Exp(-age/0.035) * 2 * half * k / math.Sqrt(12)
 		cl.add(cl.depth, at.X+dx, at.Y+dy, sd, math.Hypot(sd, smear), depth)
@@ -159,11 +160,14 @@ func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64)
 	k := s.Camera.scale() / v.Range
 	flicker := 0.85 + 0.3*unitHash(s.Seed^0x666c616d65, i)
 	length := 4.2 * v.Diameter * (0.9 + 0.2*unitHash(s.Seed^0x6c656e, i))
+	if f := v.Exhaust.Flame; f > 0 {
+		flicker, length = flicker*f, length*math.Sqrt(f)
+	}
 	for m := range instants {
 		t := s.Stamps[i] + s.Camera.Exposure*(float64(m)+0.5)/instants - v.Start
 		h := v.Motion.At(t).Height
 		if tail := st.sheet.see(h, 0); s.Camera.RowTime > 0 {
-			h = v.Motion.At(t + tail.Y*s.Camera.RowTime).Height
+			h = v.Motion.At(t + s.Camera.Delay(tail.X, tail.Y)).Height
 		}
 		for d := 0.0; d < length; d += 0.12 * v.Diameter {
 			at := st.sheet.see(h-d-0.03*v.Diameter, 0)
@@ -175,4 +179,23 @@ func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64)
 		at := st.sheet.see(h-0.4*length, 0)
 		cl.add(cl.glow, at.X+shift[0], at.Y+shift[1], 0.9*v.Diameter*k, 1.3*v.Diameter*k, 0.10*flicker/instants)
 	}
+}
+
+// puffsBefore draws the parcels of spray that rise before the body as it is let go: what leaks about the mouth and is thrown back by the stand.
+func puffsBefore(v *Vehicle, seed uint64) []puff {
+	e := v.Exhaust
+	if e.Before == 0 || e.Plume != Spray {
+		return nil
+	}
+	r := rand.New(rand.NewPCG(seed, 0x6265666f7265))
+	puffs := make([]puff, 160)
+	for i := range puffs {
+		t := e.From + 0.5*(e.To-e.From)*r.Float64()*r.Float64()
+		at := v.Motion.At(t)
+		puffs[i] = puff{
+			born: t, along: at.Height + v.Length*(0.5*r.Float64()-0.05), across: 1.6 * v.Diameter * (r.Float64() - 0.5), va: 0.5*at.Speed + 6*r.Float64(), vc: 1.2 * r.NormFloat64(),
+			radius: 0.012 + 0.02*r.Float64(), grow: 0.15 + 0.2*r.Float64(), depth: (0.5 + r.Float64()) * e.Before, life: 0.15 + 0.25*r.Float64(),
+		}
+	}
+	return puffs
 }

@@ -89,7 +89,7 @@ func square(w, h int) Camera {
 }
 
 // drawn draws one white part on black, standing at x, y (m) and range 10 m, without light.
-func drawn(c Camera, p part, x, y float64, knots func(int) []float64) *canvas {
+func drawn(c Camera, p part, x, y float64, knots func(x, y int) []float64) *canvas {
 	s := &Scene{Camera: c}
 	out := newCanvas(c.Width, c.Height, 1)
 	sh := newSheet(&s.Camera, vec{x, y, 10}, vec{0, 1, 0})
@@ -97,7 +97,7 @@ func drawn(c Camera, p part, x, y float64, knots func(int) []float64) *canvas {
 	return out
 }
 
-func at(h ...float64) func(int) []float64 { return func(int) []float64 { return h } }
+func at(h ...float64) func(x, y int) []float64 { return func(int, int) []float64 { return h } }
 
 // moments returns sum, centroid and variance along y of a canvas.
 func moments(c *canvas) (sum, mx, my, vy float64) {
@@ -165,7 +165,7 @@ func TestRollingShutterLength(t *testing.T) {
 	cam.RowTime = 12.5e-6
 	bar := box(-4e-3, 4e-3, -100e-3, 100e-3, white)
 	for _, c := range []struct{ speed, factor float64 }{{20, 1 / 1.25}, {-20, 1 / 0.75}} {
-		knots := func(y int) []float64 { return []float64{c.speed * (float64(y) - 500) * cam.RowTime} }
+		knots := func(_, y int) []float64 { return []float64{c.speed * (float64(y) - 500) * cam.RowTime} }
 		out := drawn(cam, bar, 0, 0, knots)
 		var length float64
 		for y := range cam.Height {
@@ -247,7 +247,7 @@ func TestTruthMatchesDrawing(t *testing.T) {
 		for _, i := range []int{0, 20, 40, 77, 110} {
 			out := newCanvas(cam.Width, cam.Height, 1)
 			dx, dy := s.shake(i)
-			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), dx: dx, dy: dy})
+			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), dx: dx, dy: dy, sideways: s.sideways()})
 			want := s.Before(1, i, along, v.RadiusAt(along))
 			x := int(math.Round(want.Pixel.X))
 			if got := edge(out, x, int(want.Pixel.Y)-9, int(want.Pixel.Y)+9); math.Abs(got-want.Pixel.Y) > tolerance {
@@ -257,7 +257,9 @@ func TestTruthMatchesDrawing(t *testing.T) {
 	}
 	check(0.01) // px: the mean of the exposure is not its middle, by a t^2/24
 	s.Camera.RowTime, s.Camera.Shake = 3e-6, 1.3
-	check(0.02) // px: and each row has one instant, half a row's time from its edges
+	for _, s.Camera.Readout = range []Readout{FromTop, FromBottom, FromLeft, FromRight} {
+		check(0.02) // px: and each row has one instant, half a row's time from its edges
+	}
 }
 
 // The averages of paint against brute force.

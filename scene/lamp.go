@@ -10,6 +10,8 @@ type Light struct {
 	Exposure float64 // linear gain of the picture; 0: 1
 	Haze     float64 // 0 to 1, how pale the distance is
 	Warmth   float64 // -1 to 1, colour of the sun: cold to warm
+	Mist     float64 // 0 to 1, how much of everything a mist before the camera hides
+	Glare    float64 // 0 to 1, for a sun ahead: how bright the sky is about it, and how much of that the lens spreads over the whole picture
 }
 
 // lamp is Light worked out once.

@@ -83,7 +83,7 @@ func (r *Rod) parts() []part {
 		if i%10 == 8 { // every fifth dark band is red, to count by
 			c = RGB{0.55, 0.06, 0.04}
 		}
-		bands = append(bands, Band{float64(i) * r.Band, c})
+		bands = append(bands, Band{From: float64(i) * r.Band, Colour: c})
 	}
 	w := r.Width / 2
 	return []part{

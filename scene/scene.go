@@ -17,10 +17,14 @@ type Scene struct {
 	Camera   Camera
 	Sensor   Sensor
 	Light    Light
+	Metering Metering
+	Mains    Mains
 	Backdrop Backdrop
-	Rod      *Rod      // nil: none
+	Rod      *Rod     // nil: none
+	Passers  []Passer // who walks by
+	Flags    []Flag
 	Vehicles []Vehicle // left to right: lane 1 is the first
-	Stamps   []float64 // s, start of exposure of each frame's top row
+	Stamps   []float64 // s, start of exposure of what each frame reads first
 	Wind     float64   // m/s, to the right
 	Seed     uint64
 	Launch   uint64 // differs where the same place is filmed again: another shake, another noise of the sensor and air
@@ -40,9 +44,29 @@ type Scene struct {
 
 // stage is a vehicle made ready.
 type stage struct {
-	sheet sheet
+	sheet sheet // in which it is drawn
+	way   sheet // of its flight line
 	parts []part
 	puffs []puff
+}
+
+// shown is what the camera and the world are at one frame: the camera with its roll and zoom, by how much the picture is moved, and when.
+type shown struct {
+	*Camera
+	dx, dy float64 // px
+	t      float64 // s, the middle of the exposure at the middle of the picture
+}
+
+// at is what is shown in frame i.
+func (s *Scene) at(i int) shown {
+	dx, dy := s.shake(i)
+	cam := &s.Camera
+	return shown{s.cameraAt(i), dx, dy, s.Stamps[i] + cam.Exposure/2 + cam.Delay(float64(cam.Width)/2, float64(cam.Height)/2)}
+}
+
+// moves says whether what stands still is seen elsewhere from frame to frame.
+func (s *Scene) moves() bool {
+	return s.Camera.Shake > 0 || s.Camera.Sway != Sway{} || s.Backdrop.Breeze > 0 || s.Backdrop.Drift != 0 || len(s.Passers) > 0 || len(s.Flags) > 0
 }
 
 // Frames returns the number of frames.
@@ -72,10 +96,7 @@ func (s *Scene) prepare() {
 	if s.Sensor.Mono {
 		planes = 1
 	}
-	margin := 2
-	if s.Camera.Shake > 0 {
-		margin += int(math.Ceil(4 * s.Camera.Shake))
-	}
+	margin := 2 + s.reach()
 	if s.like != nil && s.like != s {
 		s.like.once.Do(s.like.prepare)
 		s.back = s.like.back
@@ -84,30 +105,31 @@ func (s *Scene) prepare() {
 	}
 	for i := range s.Vehicles {
 		v := &s.Vehicles[i]
-		s.stages = append(s.stages, stage{v.sheet(&s.Camera), v.parts(), puffsOf(v, s.Seed+uint64(i)+1)})
+		s.stages = append(s.stages, stage{v.sheet(&s.Camera), v.sheet(&s.Camera), v.parts(), append(puffsOf(v, s.Seed+uint64(i)+1), puffsBefore(v, s.Seed+uint64(i)+1)...)})
 	}
 	s.pool.New = func() any { return newCanvas(s.Camera.Width, s.Camera.Height, planes) }
-	if s.Camera.Shake == 0 {
+	if !s.moves() {
 		s.still = newCanvas(s.Camera.Width, s.Camera.Height, planes)
-		s.standing(s.still, 0, 0)
+		s.standing(s.still, shown{Camera: &s.Camera})
 	}
 }
 
-// standing draws what does not move: backdrop, launchers, rod.
-func (s *Scene) standing(c *canvas, dx, dy float64) {
-	s.back.view(c, dx, dy)
-	still := func(int) []float64 { return []float64{0} }
+// standing draws what no vehicle moves: backdrop, flags, who walks by, launchers, rod.
+func (s *Scene) standing(c *canvas, at shown) {
+	s.behind(c, at)
+	s.passing(c, at, true)
+	still := func(int, int) []float64 { return []float64{0} }
 	for i := range s.Vehicles {
 		if v := &s.Vehicles[i]; v.Launcher {
 			up := *v
 			up.Lean, up.Slant, up.Falls = 0, 0, false
-			sheet := up.sheet(&s.Camera)
-			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+			sheet := up.sheet(at.Camera)
+			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
 		}
 	}
 	if s.Rod != nil {
-		sheet := newSheet(&s.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
-		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: dx, dy: dy})
+		sheet := newSheet(at.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
+		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
 	}
 }
 
@@ -134,8 +156,8 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 	margin := math.Ceil(4*s.Camera.Blur) + 2
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	var heights []float64
-	for _, y := range []int{0, c.h / 3, 2 * c.h / 3, c.h - 1} {
-		heights = append(heights, st.knots(y)...)
+	for k := range 4 {
+		heights = append(heights, st.knots(k*(c.w-1)/3, k*(c.h-1)/3)...)
 	}
 	for i := range parts {
 		p := &parts[i]
@@ -158,16 +180,16 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 	return newLayer(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1)
 }
 
-// knotsOf returns the heights of a vehicle at instants of row y's exposure of frame i.
-func (s *Scene) knotsOf(v *Vehicle, i int) func(y int) []float64 {
+// knotsOf returns the heights of a vehicle at instants of the exposure of a pixel of frame i.
+func (s *Scene) knotsOf(v *Vehicle, i int) func(x, y int) []float64 {
 	from := s.Stamps[i] - v.Start
-	row := func(y int) []float64 {
-		t := from + float64(y)*s.Camera.RowTime
+	at := func(x, y int) []float64 {
+		t := from + s.Camera.delay(float64(x), float64(y))
 		a, b := v.Motion.At(t), v.Motion.At(t+s.Camera.Exposure)
 		if a.Height == b.Height {
 			return []float64{a.Height}
 		}
-		n := s.moves(v, a, b)
+		n := s.bends(v, a, b)
 		h := make([]float64, n+1)
 		for k := range h {
 			h[k] = v.Motion.At(t + s.Camera.Exposure*float64(k)/float64(n)).Height
@@ -175,15 +197,15 @@ func (s *Scene) knotsOf(v *Vehicle, i int) func(y int) []float64 {
 		return h
 	}
 	if s.Camera.RowTime == 0 {
-		all := row(0)
-		return func(int) []float64 { return all }
+		all := at(0, 0)
+		return func(int, int) []float64 { return all }
 	}
-	return row
+	return at
 }
 
-// moves returns into how many even movements an exposure is cut, so that each bends by less
+// bends returns into how many even movements an exposure is cut, so that each bends by less
 // than a thousandth of a pixel.
-func (s *Scene) moves(v *Vehicle, a, b flight.State) int {
+func (s *Scene) bends(v *Vehicle, a, b flight.State) int {
 	e := s.Camera.Exposure
 	bend := max(math.Abs(b.Speed-a.Speed)*e, max(math.Abs(a.Acceleration), math.Abs(b.Acceleration))*e*e) / 8
 	px := bend * s.Camera.scale() / v.Range
@@ -194,24 +216,29 @@ func (s *Scene) moves(v *Vehicle, a, b flight.State) int {
 func (s *Scene) expose(i int) *canvas {
 	s.once.Do(s.prepare)
 	c := s.pool.Get().(*canvas)
-	var dx, dy float64
+	at := s.at(i)
 	if s.still != nil {
 		for k := range c.planes {
 			copy(c.planes[k], s.still.planes[k])
 		}
 	} else {
-		dx, dy = s.shake(i)
-		s.standing(c, dx, dy)
+		s.standing(c, at)
 	}
 	for n := range s.Vehicles {
-		v, st := &s.Vehicles[n], &s.stages[n]
-		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: dx, dy: dy})
+		v, st := &s.Vehicles[n], s.staged(n, i)
+		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: at.dx, dy: at.dy, sideways: s.sideways()})
 	}
 	for n := range s.Vehicles {
-		s.exhaust(c, n, i, dx, dy)
+		s.exhaust(c, n, i, at.dx, at.dy)
 	}
+	s.passing(c, at, false)
+	s.mist(c, at)
+	s.meter(c, i)
 	return c
 }
+
+// sideways says whether columns, not rows, are exposed one after the other.
+func (s *Scene) sideways() bool { return s.Camera.RowTime != 0 && s.Camera.Readout.sideways() }
 
 // again is the seed of what is never the same twice, even at the same place.
 func (s *Scene) again() uint64 { return s.Seed ^ s.Launch<<20 }

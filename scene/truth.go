@@ -9,7 +9,7 @@ import (
 
 // Truth is where a point of a vehicle really was in one frame.
 type Truth struct {
-	T      float64      // s, when the row that shows it was centred
+	T      float64      // s, when the row or column that shows it was centred
 	Pixel  camera.Pixel // in the frame as filmed: with shake and rolling shutter
 	Steady camera.Pixel // the same without shake
 	InView bool
@@ -24,15 +24,15 @@ func (s *Scene) Truth(lane, i int, along float64) Truth { return s.Before(lane, 
 // what is painted in the middle of the near side lies RadiusAt before it.
 func (s *Scene) Before(lane, i int, along, depth float64) Truth {
 	v := &s.Vehicles[lane-1]
-	sheet := v.sheet(&s.Camera)
+	sheet := s.sheetAt(v, i)
 	dx, dy := s.shake(i)
 	t := s.Stamps[i] + s.Camera.Exposure/2
-	// The row depends on the time and the time on the row: a contraction while the point
+	// The row (or column) depends on the time and the time on the row: a contraction while the point
 	// crosses less than a row in a row's time.
 	tr := t
 	for range 60 {
 		p := sheet.before(v.Motion.At(tr-v.Start).Height+along, depth)
-		next := t + (p.Y+dy)*s.Camera.RowTime
+		next := t + s.Camera.delay(p.X+dx, p.Y+dy)
 		if math.Abs(next-tr) < 1e-13 {
 			break
 		}
@@ -67,4 +67,11 @@ func (s *Scene) LastInView(lane int, along float64) float64 {
 		return lo
 	}
 	return end
+}
+
+// seenAt is the middle of the exposure (the scene's time, s) of the place of frame i that shows the tail of the vehicle in a lane; where that is out
+// of view, of the edge of the picture next to it.
+func (s *Scene) seenAt(lane, i int) float64 {
+	tail := s.Truth(lane, i, 0)
+	return s.Stamps[i] + s.Camera.Exposure/2 + s.Camera.Delay(tail.Pixel.X, tail.Pixel.Y)
 }

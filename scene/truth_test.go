@@ -14,7 +14,7 @@ func TestTruthTimes(t *testing.T) {
 	take := BottleRocket(3, BottleOptions{Rate: 1600, Shake: 0.5})
 	s := take.Scene
 	s.Camera.RowTime = 4e-6
-	base := timebase.Base{Basis: timebase.Rate, Hz: big.NewRat(1600, 1), Exposure: s.Camera.Exposure, RowTime: s.Camera.RowTime}
+	base := timebase.Base{Basis: timebase.Rate, Hz: big.NewRat(1600, 1), Exposure: s.Camera.Exposure, Shutter: timebase.Shutter{RowTime: s.Camera.RowTime}}
 	for _, i := range []int{0, 30, 90, 140} {
 		got := s.Truth(1, i, take.Traced)
 		if want := base.Time(i, got.Pixel.Y); math.Abs(got.T-want) > 1e-12 {

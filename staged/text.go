@@ -58,7 +58,9 @@ func (w *writer) time(t *scene.Take) {
 		w.line("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
 	}
 	w.line("exposure = %q", shutterText(t.Scene.Camera.Exposure))
-	if t.Scene.Camera.RowTime != 0 {
+	if t.Scene.Camera.RowTime == 0 {
+		w.line(`shutter = "global"`)
+	} else {
 		w.line("row_time = %q", fmt.Sprintf("%g s", t.Scene.Camera.RowTime))
 	}
 }

@@ -2,7 +2,7 @@
 //
 // Times are in seconds, exact rationals inside; time zero is frame 0's stamp. A stamp marks
 // the start of the exposure; the picture is centred half an exposure later, and a rolling
-// shutter reads the sensor's row y (0 = first) y*RowTime after its first. In footage that was turned upright those rows may be
+// shutter reads the sensor's row y (0 = first) y*RowTime after its first (Shutter). In footage that was turned upright those rows may be
 // the picture's columns: see Readout.
 //
 // A Base is exact about what a file states and explicit about what it does not: the rate's

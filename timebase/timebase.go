@@ -30,9 +30,12 @@ type Base struct {
 	Hz       *big.Rat   // true capture rate, for Rate
 	RateU    float64    // relative standard uncertainty of the rate: one common factor of the launch
 	StampU   float64    // standard uncertainty of each stamp by itself (rounding), s
+	StampUs  []float64  // s, that of each stamp where they differ; nil: StampU
 	Exposure float64    // s; the picture is centred half of it after the stamp
-	RowTime  float64    // rolling shutter: delay from one of the sensor's rows to the next, s, the first (row 0) first
-	Readout  Readout
+	// ExposureUnknown says that nobody stated the exposure: anything up to the frame interval.
+	ExposureUnknown bool
+	Shutter         Shutter // Time counts with its RowTime; what else is possible is in its Scans
+	Readout         Readout
 }
 
 // Readout says which of the sensor's rows shows a place (x, y) of an upright picture: row = First + X x + Y y (px; x right, y
@@ -52,9 +55,12 @@ func (r Readout) Row(x, y float64) float64 {
 type Options struct {
 	RateU    float64 // relative; 0 means DefaultRateU for NewRate, none for NewStamps
 	StampU   float64 // s; see Rounding
+	StampUs  []float64
 	Exposure float64 // s
-	RowTime  float64 // s; negative where the last row is read first
-	Readout  Readout // where the picture was turned or mirrored
+	// ExposureUnknown says that Exposure is no more than a guess.
+	ExposureUnknown bool
+	Shutter         Shutter // its RowTime is negative if the last row is read first
+	Readout         Readout // where the picture was turned or mirrored
 }
 
 // NewRate makes the base of a constant true capture rate (Hz, exact): frame i is at i/hz.
@@ -129,14 +135,24 @@ func (b *Base) apply(o Options) error {
 		{"uncertainty of the rate", o.RateU, false},
 		{"uncertainty of a stamp", o.StampU, false},
 		{"exposure", o.Exposure, false},
-		{"row time", o.RowTime, true},
+		{"row time", o.Shutter.RowTime, true},
+		{"uncertainty of the row time", o.Shutter.RowTimeU, false},
 	} {
 		if math.IsNaN(c.value) || math.IsInf(c.value, 0) || c.value < 0 && !c.signed {
 			return fault.Requestf("give a positive number, or leave it out", "the %s of the time base is %g", c.name, c.value)
 		}
 	}
-	b.RateU, b.StampU, b.Exposure, b.RowTime, b.Readout = o.RateU, o.StampU, o.Exposure, o.RowTime, o.Readout
+	b.RateU, b.StampU, b.StampUs, b.Exposure, b.Shutter, b.Readout = o.RateU, o.StampU, o.StampUs, o.Exposure, o.Shutter, o.Readout
+	b.ExposureUnknown = o.ExposureUnknown
 	return nil
+}
+
+// StampUAt is the standard uncertainty of the stamp of frame i by itself, s.
+func (b *Base) StampUAt(i int) float64 {
+	if i < len(b.StampUs) {
+		return b.StampUs[i]
+	}
+	return b.StampU
 }
 
 // Len returns the number of frames whose time is known, or -1 where a rate gives them all.
@@ -162,7 +178,7 @@ func (b *Base) Stamp(i int) *big.Rat {
 func (b *Base) TimeAt(i int, x, y float64) float64 { return b.Time(i, b.Readout.Row(x, y)) }
 
 // Time returns the instant (s) at which the sensor's row y (pixels, 0 = centre of the first row)
-// of frame i is centred: stamp + Exposure/2 + y*RowTime. The stamp is exact and rounded
+// of frame i is centred: stamp + Exposure/2 + y*Shutter.RowTime. The stamp is exact and rounded
 // once; frame i must be in 0 <= i < Len (any i for a rate).
 func (b *Base) Time(i int, y float64) float64 {
 	var stamp float64
@@ -171,5 +187,5 @@ func (b *Base) Time(i int, y float64) float64 {
 	} else {
 		stamp, _ = b.Stamps[i].Float64()
 	}
-	return stamp + b.Exposure/2 + y*b.RowTime
+	return stamp + b.Exposure/2 + y*b.Shutter.RowTime
 }

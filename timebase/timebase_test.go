@@ -44,7 +44,7 @@ func TestRateIsExact(t *testing.T) {
 
 func TestTimeIsMidExposureOfTheRow(t *testing.T) {
 	t.Parallel()
-	o := Options{Exposure: 1.0 / 8000, RowTime: 12e-6}
+	o := Options{Exposure: 1.0 / 8000, Shutter: Shutter{RowTime: 12e-6}}
 	byRate, err := NewRate(big.NewRat(1600, 1), o)
 	if err != nil {
 		t.Fatal(err)
@@ -85,7 +85,7 @@ func TestBadBases(t *testing.T) {
 		{"zero rate", make1(NewRate(new(big.Rat), Options{})), "not positive", "rate ="},
 		{"negative rate", make1(NewRate(big.NewRat(-1, 2), Options{})), "-1/2 Hz", "rate ="},
 		{"negative exposure", make1(NewRate(big.NewRat(1, 1), Options{Exposure: -1})), "exposure", "positive"},
-		{"NaN row time", make1(NewRate(big.NewRat(1, 1), Options{RowTime: math.NaN()})), "row time", "positive"},
+		{"NaN row time", make1(NewRate(big.NewRat(1, 1), Options{Shutter: Shutter{RowTime: math.NaN()}})), "row time", "positive"},
 		{"one stamp", make1(NewStamps(Container, rats("0"), Options{})), "1 time stamp", "two frames"},
 		{"nil stamp", make1(NewStamps(Container, []*big.Rat{new(big.Rat), nil}, Options{})), "frame 1 has no", "one time per frame"},
 		{"backwards", make1(NewStamps(List, rats("0", "2", "1"), Options{})), "frame 2 is stamped before frame 1", "order"},
@@ -170,7 +170,7 @@ func seen(b *Base, i int, start, speed float64) float64 {
 func TestRollingShutter(t *testing.T) {
 	t.Parallel()
 	const row, rate, exact = 12.5e-6, 1000.0, 1e-9
-	b, err := NewRate(big.NewRat(rate, 1), Options{RowTime: row, Exposure: 1e-4})
+	b, err := NewRate(big.NewRat(rate, 1), Options{Shutter: Shutter{RowTime: row}, Exposure: 1e-4})
 	if err != nil {
 		t.Fatal(err)
 	}

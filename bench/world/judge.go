@@ -1,0 +1,156 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+
+	"padside/desk"
+	"padside/fault"
+	"padside/metrology"
+	"padside/motion"
+)
+
+// judge holds what a take was answered against the truth.
+func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format string, args ...any)) {
+	t.takes++
+	if err != nil {
+		var f *fault.Error
+		if errors.As(err, &f) && f.Kind != fault.Failed {
+			t.refused++
+		} else {
+			t.failed++
+			fmt.Fprintf(os.Stderr, "%s failed: %v\n", s.take.Title, err)
+		}
+		say("refused: %v", err)
+		return
+	}
+	answered := false
+	for _, a := range m.Sheet.Answers {
+		truth, kind, ok := s.truth(m, a)
+		if !ok {
+			continue
+		}
+		if a.Status != metrology.Measured {
+			t.silent++
+			continue
+		}
+		answered = true
+		t.add(kind, truth, a, s.hz, say)
+	}
+	if lost := s.strayed(m); answered && lost != "" {
+		if said := warned(m); said == "" {
+			t.unsaid++
+			say("lost unsaid: %s", lost)
+		} else {
+			say("lost, as %s says: %s", said, lost)
+		}
+	}
+	if !answered {
+		t.empty++
+	}
+	say("%s", s.apart(m))
+}
+
+// add judges one answer.
+func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, say func(format string, args ...any)) {
+	value, lo, hi := *a.Value, a.Interval[0], a.Interval[1]
+	t.answers++
+	size := math.Abs(truth)
+	if kind == instants {
+		size = 1 / hz
+	}
+	if t.widths == nil {
+		t.widths = map[string][]float64{}
+	}
+	if size > 0 {
+		t.widths[kind] = append(t.widths[kind], (hi-lo)/2/size)
+	}
+	if lo <= truth && truth <= hi {
+		t.held++
+		return
+	}
+	half := value - lo
+	if truth > value {
+		half = hi - value
+	}
+	grave := math.Abs(truth-value) > 2*half
+	word := "missed"
+	if grave {
+		t.grave++
+		word = "missed gravely"
+	}
+	if a.Extrapolated {
+		word += ", extrapolated"
+	}
+	say("%s: %s%s = %.5g [%.5g, %.5g], truth %.5g", word, a.ID, of(a), value, lo, hi, truth)
+}
+
+// Kinds of answers, by how their widths are counted.
+const (
+	speeds        = "speeds"
+	accelerations = "accelerations"
+	times         = "times"
+	instants      = "instants" // in frames
+)
+
+// truth is the truth that an answer speaks of, SI, on the clock of the first stored picture. Peaks are those up to the last frame in which the vehicle was followed.
+func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, kind string, ok bool) {
+	f := s.take.Flights[0]
+	start := s.take.Scene.Vehicles[0].Start
+	shown := start - s.recording.Stamps[0] // of the flight's time 0, on the file's clock
+	last, followed := s.lastSeen(m)
+	speedAt := func(h float64) (float64, float64, bool) {
+		at, ok := f.HeightReached(h)
+		return at, f.At(at).Speed, ok
+	}
+	switch a.ID {
+	case motion.FirstMotion:
+		return shown + f.FirstMotion, instants, true
+	case motion.TimeToSpeed:
+		at, ok := f.SpeedReached(*a.Speed)
+		return at - f.FirstMotion, times, ok
+	case motion.MeanAccelerationToSpeed:
+		at, ok := f.SpeedReached(*a.Speed)
+		return *a.Speed / (at - f.FirstMotion), accelerations, ok
+	case motion.PeakSpeed:
+		_, v := f.PeakSpeed(last)
+		return v, speeds, followed
+	case motion.PeakAcceleration:
+		if a.Window == nil {
+			return 0, accelerations, followed // without a value
+		}
+		_, v := f.PeakAcceleration(*a.Window, last)
+		return v, accelerations, followed
+	case motion.GateCrossing:
+		at, _, ok := speedAt(*a.Height)
+		return shown + at, instants, ok
+	case motion.GateSpeed:
+		_, v, ok := speedAt(*a.Height)
+		return v, speeds, ok
+	case motion.SplitSpeed:
+		from, _, ok1 := speedAt(*a.From)
+		to, _, ok2 := speedAt(*a.To)
+		return (*a.To - *a.From) / (to - from), speeds, ok1 && ok2
+	case motion.FreeFallAcceleration:
+		return s.take.Gravity, accelerations, true
+	}
+	return 0, "", false // view_time depends on which point was traced
+}
+
+// lastSeen is when the vehicle was last followed, s since the flight's time 0.
+func (s *shot) lastSeen(m *desk.Measurement) (t float64, ok bool) {
+	for _, l := range m.Lanes {
+		if n := len(l.Heights); n > 0 {
+			return s.trueTime(l.Heights[n-1].Frame), true
+		}
+	}
+	return 0, false
+}
+
+// trueTime is when the vehicle was shown in a stored picture, s since the flight's time 0.
+func (s *shot) trueTime(picture int) float64 {
+	frame := s.recording.Frames[max(0, min(picture, len(s.recording.Frames)-1))]
+	return s.take.Scene.Truth(1, frame, s.take.Traced).T - s.take.Scene.Vehicles[0].Start
+}
