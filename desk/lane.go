@@ -20,6 +20,8 @@ type seen struct {
 	leftView bool
 	growth   camera.Growth
 	rateU    float64 // relative, common to all
+	interval float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
+	played   float64 // Hz, the clip's rate, if its stamps may be those of a slowed playback; else 0
 	doubt    timebase.Doubt
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
@@ -30,6 +32,7 @@ type seen struct {
 type spot struct {
 	frame   int
 	t       float64 // s, when its row was centred
+	stray   float64 // s, even time less the stamp's, where the camera may have taken its pictures evenly
 	ut      float64 // s, standard uncertainty of that time alone
 	x, y, u float64 // px
 	uPhase  float64 // px, the part of u that motion tells apart by the phase
@@ -39,11 +42,12 @@ type spot struct {
 }
 
 // seenLane takes over what was followed.
-func seenLane(p trace.Path, base *timebase.Base, info footage.Info) seen {
+func seenLane(l *logbook.Launch, p trace.Path, base *timebase.Base, info footage.Info) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: base.Doubt(filmedAs(info, base)),
-		restU: max(p.RestU, trace.RestU)}
+		restU: max(p.RestU, trace.RestU), interval: slippable(base), played: unvouched(l, info, base)}
+	even := base.EvenTimes()
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), strays(base, even, q.Frame), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
 	return out
 }
@@ -75,6 +79,10 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		o := motion.Observation{Frame: q.frame, T: q.t,
 			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: q.ut}
 		lane.Heights = append(lane.Heights, o)
+		if q.stray != 0 {
+			t := q.t + q.stray
+			o.Even = &t
+		}
 		if !q.copy {
 			// motion finds by itself what goes with the place between pixels, and how large the noise is: of U it takes how the frames
 			// compare, so that what neighbours have together, which is no noise, would make it trust the others too much
@@ -83,7 +91,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		}
 	}
 	lane.told = motion.Input{
-		Lane: s.lane, Observations: told, LeftView: s.leftView, Kind: flies(l),
+		Lane: s.lane, Observations: told, Interval: s.interval, LeftView: s.leftView, Kind: flies(l),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: s.restU * scale.MetresPerPixel(0),
 		Common:    s.common(scale, reach),
 		Questions: questions(l),
@@ -94,7 +102,9 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	if err != nil {
 		return nil, warnings, err
 	}
-	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
+	warnings = append(warnings, lane.Motion.Warnings...)
+	warnings = append(warnings, playback(lane.told.Kind, s.played, lane.Motion)...)
+	return lane, append(warnings, implausible(lane.Motion.Answers)...), nil
 }
 
 // sizeDoubt is the least standard uncertainty of how the apparent size has changed by the end of the trace: matched sizes err together by more than

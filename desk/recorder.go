@@ -26,7 +26,13 @@ type Recorder struct {
 	StampUs []float64      `json:"stamp_us,omitempty"` // s, that of each frame's time where they differ
 	RateU   float64        `json:"rate_u"`             // relative, common to all times
 	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
-	Lanes   []RecorderLane `json:"lanes"`
+	// Strays are the even times of the frames less their stamps, s, where the stamps may stray.
+	Strays []float64 `json:"strays,omitempty"`
+	// Played is the clip's rate, Hz, if its stamps may be those of a slowed playback; else 0.
+	Played float64 `json:"played,omitempty"`
+	// Interval is the frame interval, s, of footage in which frames may be lost unseen; else 0.
+	Interval float64        `json:"interval,omitempty"`
+	Lanes    []RecorderLane `json:"lanes"`
 }
 
 // RecorderLane is one vehicle's.
@@ -84,16 +90,28 @@ func (r *Recorder) stampU(frame int) float64 {
 	return r.StampU
 }
 
+// stray is the even time of a frame less its stamp, s.
+func (r *Recorder) stray(frame int) float64 {
+	if frame < len(r.Strays) {
+		return r.Strays[frame]
+	}
+	return 0
+}
+
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
 	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
-		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt}
+		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt, Interval: slippable(m.base), Played: m.played}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}
 	var rest camera.Pixel
 	if len(m.Lanes) > 0 {
 		rest = m.Lanes[0].Path.Line.Rest
+	}
+	even := m.base.EvenTimes()
+	for i := range even {
+		r.Strays = append(r.Strays, strays(m.base, even, i))
 	}
 	for i := range m.Sheet.Footage.Frames {
 		r.Times = append(r.Times, m.base.TimeAt(i, rest.X, rest.Y))

@@ -73,3 +73,22 @@ func (s *seen) common(scale *camera.Scale, reach float64) motion.Common {
 func exposureStated(l *logbook.Launch, info footage.Info) bool {
 	return l.Time.ExposureGiven || info.Exposure > 0
 }
+
+// slippable is the frame interval of footage whose stamps go on evenly, s: a frame that the camera lost
+// shows in none of them. 0 of footage whose stamps are each picture's own.
+func slippable(b *timebase.Base) float64 {
+	if b.Basis != timebase.Rate && b.Basis != timebase.Container || !b.Constant() {
+		return 0
+	}
+	step, _ := b.MeanStep().Float64()
+	return step
+}
+
+// strays is the even time of a frame less its stamp, s; 0 where the stamps are taken as they are.
+func strays(b *timebase.Base, even []float64, frame int) float64 {
+	if even == nil {
+		return 0
+	}
+	stamp, _ := b.Stamps[frame].Float64()
+	return even[frame] - stamp
+}

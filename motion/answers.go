@@ -33,8 +33,7 @@ type question struct {
 // questions lists what is asked, in the order of the answers file. window is the one of
 // peak_acceleration, 0 for none.
 func questions(in *Input, window float64) []question {
-	lastT := in.Observations[len(in.Observations)-1].T
-	untilEnd := func(r *reading, at place) float64 { return r.clocked(lastT) - r.begin() }
+	untilEnd := func(r *reading, at place) float64 { return r.clocked(r.p.last()) - r.begin() }
 	ask := func(id, unit string) question {
 		return question{answer: metrology.Answer{ID: id, Lane: in.Lane, Unit: unit}}
 	}
@@ -97,7 +96,9 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 		from, to := gates[i-1], gates[i]
 		q := ask(SplitSpeed, "m/s")
 		q.answer.From, q.answer.To, q.what = &from, &to, "height"
-		q.read = func(r *reading, _ place) float64 { return (to - from) / (r.clocked(r.gate(to)) - r.clocked(r.gate(from))) }
+		q.read = func(r *reading, _ place) float64 {
+			return (to - from) / (r.clocked(r.gate(to)) - r.clocked(r.gate(from)))
+		}
 		q.missing = func(r *reading, _ place) float64 { return r.speed[len(r.speed)-1] / r.tr.clock }
 		qs = append(qs, q)
 	}

@@ -31,6 +31,7 @@ func (in *Input) truth(i int, hold string) truth {
 	if in.Common.RateU > 0 && hold != timeBase {
 		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()
 	}
+	in.even.draw(&t, stream(in.Seed^0x6576656e, uint64(i)))
 	return t
 }
 

@@ -4,7 +4,7 @@ package motion
 // quadratic in the nominal height: T0 + T1 h + T2 h^2 (s; h in m, 0 near rest). A rolling shutter
 // exposes the places of the flight line one after another, so that the true time of what is seen at
 // h is t + Delay.At(h). A motion h(t) by the clock of the observations is then, exactly, the curve
-// (t + Delay(h), h): its speed is v/(1 + D'v), its acceleration (a - D''v^3)/(1 + D'v)^3.
+// (t + Delay(h), h): its speed is v/(1 + D'v), its acceleration (a - D”v^3)/(1 + D'v)^3.
 type Delay struct{ T0, T1, T2 float64 }
 
 // At returns the delay and its first two derivatives at height h.

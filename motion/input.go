@@ -11,11 +11,12 @@ import (
 // Observation is the nominal height of the traced point in one frame.
 type Observation struct {
 	Frame int
-	T     float64 // s, when the traced row's exposure was centred
-	H     float64 // m along the flight line, 0 near rest, positive away from the pad
-	U     float64 // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
-	UT    float64 // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
-	Phase Phase   // where between pixels the point lies; zero where that makes no difference
+	T     float64  // s, when the traced row's exposure was centred
+	H     float64  // m along the flight line, 0 near rest, positive away from the pad
+	U     float64  // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
+	UT    float64  // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
+	Even  *float64 // s, T as it would be had the camera taken its pictures evenly; nil if its stamps are even
+	Phase Phase    // where between pixels the point lies; zero where that makes no difference
 }
 
 // Common is what all frames of a launch share. Draws must depend on the random sources alone.
@@ -47,6 +48,7 @@ type Questions struct {
 type Input struct {
 	Lane         int
 	Observations []Observation // in order of time; those before first motion included
+	Interval     float64       // s, frame interval of footage whose stamps go on evenly whatever the camera did; 0: the times cannot slip
 	LeftView     bool          // the vehicle left the picture before the footage ended
 	Kind         Kind          // what flies, where it is known
 	RestU        float64       // m, standard uncertainty of an error that all frames at rest have in common
@@ -55,6 +57,8 @@ type Input struct {
 	Questions    Questions
 	Seed         uint64 // of the path draws
 	SetupSeed    uint64 // of the common draws: equal for launches that share a setup
+
+	even evenClock
 }
 
 // State is one row of the history: SI, with standard uncertainties that include common errors.

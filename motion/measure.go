@@ -24,6 +24,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err := check(&in); err != nil {
 		return nil, err
 	}
+	stamps := judgeStamps(&in, effortFor(len(in.Observations)))
 	all := timesFolded(in.Observations)
 	obs := all
 	if in.Questions.DropCheck {
@@ -45,13 +46,12 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if warn != nil {
 		s = newSeries(in.Observations, &in)
 	}
-	first, aside := setOutliersAside(&in, s, e)
-	warn = append(warn, aside...)
-	post, err := infer(ctx, first, in.kind(), e, in.Seed)
+	post, aside, err := byClocks(ctx, &in, s, e)
 	if err != nil {
 		return nil, err
 	}
-	if len(post.pops) == 0 {
+	warn = append(warn, aside...)
+	if post == nil || len(post.pops) == 0 {
 		return in.silent(all, "the heights do not look like a launch: no motion fits them"), nil
 	}
 	m := &measurement{in: &in, all: all, post: post, effort: e}
@@ -59,7 +59,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	res.Warnings = append(warn, res.Warnings...)
+	res.Warnings = append(append(stamps, warn...), res.Warnings...)
 	return res, nil
 }
 
@@ -122,7 +122,7 @@ func (m *measurement) run(ctx context.Context) (*Result, error) {
 		return m.in.silent(m.all, "the heights do not look like a launch: no motion fits them"), nil
 	}
 	m.centre = m.central.peaks(m.window)
-	m.centre.leave = m.in.Observations[len(m.in.Observations)-1].T
+	m.centre.leave = m.central.last()
 	m.allocate(n)
 	if err := forEach(ctx, sets, m.in.Seed, m.effort.workers, m.see()); err != nil {
 		return nil, err
@@ -160,7 +160,7 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 		r := &readings[c]
 		if i%2 == 0 {
 			last[c] = mean.peaks(m.window)
-			last[c].leave = m.leave(i)
+			last[c].leave = m.leave(mean, i)
 		}
 		at := last[c]
 		if m.window > 0 { // the mean is too smooth to find the steepest stretch on
@@ -184,9 +184,8 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 
 // leave draws the instant at which the vehicle leaves the view: the last frame, or, where it
 // left the picture before the footage ended, anywhere in the frame interval after it.
-func (m *measurement) leave(draw int) float64 {
-	obs := m.in.Observations
-	last := obs[len(obs)-1].T
+func (m *measurement) leave(p *path, draw int) float64 {
+	last := p.last()
 	if !m.in.LeftView {
 		return last
 	}

@@ -24,10 +24,12 @@ type filming struct {
 
 	pixel  float64 // m; above 0, the trace states an error between pixels
 	biased bool    // and has one
+
+	clocks
 }
 
 func classes() []class {
-	return []class{
+	return append([]class{
 		{"bottle 1600 fps, 0.1 mm", func(r *rand.Rand) (*flight.Flight, filming) {
 			return bottle(r), filming{rate: 1600, noise: 0.1e-3, view: between(r, 1.2, 1.8), rest: 30, most: 1500}
 		}},
@@ -72,7 +74,7 @@ func classes() []class {
 		{"held out: motor, falling thrust", func(r *rand.Rand) (*flight.Flight, filming) {
 			return falling(r), filming{rate: between(r, 100, 500), noise: logBetween(r, 1e-3, 4e-3), view: between(r, 3, 15), rest: 40, most: 500}
 		}},
-	}
+	}, clockClasses()...)
 }
 
 // sharp films with little noise.
@@ -218,20 +220,39 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 	shift := f.FirstMotion - first
 	var in motion.Input
 	in.Lane = 1
-	for i := 0; i < how.rest+1+how.most; i++ {
-		t := float64(i) * step
-		h := f.At(t + shift).Height
+	var seen, ahead float64 // s, true time of the last picture; stamps less true times
+	var pictures []instant
+	for i, at := range how.instants(how.rest+1+how.most, r) {
+		h := how.heightAt(f, at.t+shift)
 		if h > how.view {
 			in.LeftView = true
 			break
 		}
-		in.Observations = append(in.Observations, motion.Observation{Frame: i, T: t, H: h + level*r.NormFloat64(), U: how.noise})
+		o := motion.Observation{Frame: i, T: at.stamp, H: h + level*r.NormFloat64(), U: how.noise}
+		if at.repeat {
+			o.H = in.Observations[i-1].H
+		}
+		in.Observations = append(in.Observations, o)
+		seen = at.t
+		pictures = append(pictures, at)
+	}
+	how.unknown(&in)
+	// Times agree with the stamps where a tenth of the way in view is behind.
+	if how.jitter > 0 && !how.stampsGo { // on the average, if stamps jitter
+		for _, p := range pictures {
+			ahead += (p.stamp - p.t) / float64(len(pictures))
+		}
+	}
+	for i, o := range in.Observations {
+		if how.jitter == 0 && o.H >= 0.1*in.Observations[len(in.Observations)-1].H {
+			ahead = pictures[i].stamp - pictures[i].t
+			break
+		}
 	}
 	if how.pixel > 0 {
 		how.betweenPixels(f, shift, &in, r)
 	}
-	last := in.Observations[len(in.Observations)-1].T
-	out := filmed{in: in, last: last + shift}
+	out := filmed{in: in, last: seen + shift}
 	_, top := f.PeakSpeed(out.last)
 	out.speed = top * between(r, 0.3, 0.85)
 	if top > 30 && r.IntN(2) == 0 {
@@ -242,7 +263,7 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 	out.truth = func(id string, arg float64) (float64, bool) {
 		switch id {
 		case motion.FirstMotion:
-			return first, true
+			return first + ahead, true
 		case motion.TimeToSpeed:
 			t, ok := f.SpeedReached(out.speed)
 			return t - f.FirstMotion, ok
@@ -250,7 +271,7 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 			return top, true
 		case motion.GateCrossing:
 			t, ok := f.HeightReached(out.gate)
-			return t - shift, ok
+			return t - shift + ahead, ok
 		case motion.PeakAcceleration:
 			_, a := f.PeakAcceleration(arg, out.last)
 			return a, true

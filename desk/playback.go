@@ -1,0 +1,130 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"padside/fault"
+	"padside/footage"
+	"padside/logbook"
+	"padside/metrology"
+	"padside/motion"
+	"padside/timebase"
+)
+
+// Slow motion that is stored to be played slowly has stamps of its playback, and a flight by those
+// pulls as many times less as the square of how much it is slowed. Where nobody stated what the stamps are,
+// that is a hypothesis like any other (common practice, no source).
+const (
+	slowedClips = 0.05  // of clips that play at up to ordinaryRate: their stamps are playback time
+	slowedFast  = 0.002 // of faster ones
+	leastSlowed = 2.0   // times; evenly in the logarithm up to
+	mostSlowed  = 100.0
+	// doubtfulClock is the probability of that at which no answer is given.
+	doubtfulClock = 0.05
+)
+
+const ordinaryRate = 61.0 // Hz
+
+// pulls is how hard what flies pulls at most: log-normal (m/s2), with a share of launches that pull
+// anything from least to most.
+type pulls struct{ middle, spread float64 }
+
+const (
+	oddPulls              = 0.02
+	leastPulls, mostPulls = 0.5, 5000.0 // m/s2
+)
+
+// pullsOf are those of each kind: as package motion judges a kind, and gravity for what falls.
+func pullsOf(k motion.Kind) []pulls {
+	bottle, motor := pulls{450, 0.9}, pulls{110, 0.8}
+	switch k {
+	case motion.Bottle:
+		return []pulls{bottle}
+	case motion.Motor:
+		return []pulls{motor}
+	case motion.Dropped:
+		return []pulls{{gravityStandard, 0.2}}
+	}
+	return []pulls{bottle, motor, {gravityStandard, 0.2}}
+}
+
+// density is that of ln a.
+func density(list []pulls, a float64) float64 {
+	var sum float64
+	for _, p := range list {
+		z := math.Log(a/p.middle) / p.spread
+		sum += math.Exp(-z*z/2) / (p.spread * math.Sqrt(2*math.Pi)) / float64(len(list))
+	}
+	odd := 0.0
+	if a > leastPulls && a < mostPulls {
+		odd = 1 / math.Log(mostPulls/leastPulls)
+	}
+	return (1-oddPulls)*sum + oddPulls*odd
+}
+
+// slowedOdds is the probability that a clip whose stamps nobody vouches for plays slowed, given by how
+// much what flies gains speed by its stamps, m/s2.
+func slowedOdds(k motion.Kind, pull, rate float64) float64 {
+	prior := slowedClips
+	if rate > ordinaryRate {
+		prior = slowedFast
+	}
+	list := pullsOf(k)
+	const steps = 64
+	var slow float64
+	for i := range steps {
+		s := leastSlowed * math.Pow(mostSlowed/leastSlowed, (float64(i)+0.5)/steps)
+		slow += density(list, pull*s*s) / steps
+	}
+	slow *= prior
+	return slow / (slow + (1-prior)*density(list, pull))
+}
+
+// unvouched is the rate of a clip of which nobody said what its stamps are, so that they may be those of
+// a slowed playback, Hz; else 0.
+func unvouched(l *logbook.Launch, info footage.Info, b *timebase.Base) float64 {
+	if l.Time.Basis != "" || info.Kind != footage.Clip || b.Basis != timebase.Container || info.CaptureRate > 0 {
+		return 0
+	}
+	return meanRate(b)
+}
+
+// pullSeen is the largest mean acceleration answered, or else that of the whole way in view; 0 if
+// neither tells.
+func pullSeen(r *motion.Result) float64 {
+	for _, a := range r.Answers {
+		if a.ID == motion.PeakAcceleration && a.Status == metrology.Measured {
+			return *a.Value
+		}
+	}
+	var most float64
+	for _, s := range r.History {
+		most = math.Max(most, s.Acceleration)
+	}
+	return most
+}
+
+// playback withdraws the answers of a launch that is likely to be timed by a slowed playback, but for
+// a drop's own check of its clock. rate is the clip's, by stamps that nobody vouches for.
+func playback(k motion.Kind, rate float64, r *motion.Result) []fault.Warning {
+	pull := pullSeen(r)
+	if !(pull > 0) || rate == 0 {
+		return nil
+	}
+	odds := slowedOdds(k, pull, rate)
+	if odds < doubtfulClock {
+		return nil
+	}
+	reason := fmt.Sprintf("by the clip's time stamps it gains speed at %.2g m/s2 at most, as footage does whose stamps are those of a slowed playback", pull)
+	for i := range r.Answers {
+		a := &r.Answers[i]
+		if a.Status == metrology.Measured && a.ID != motion.FreeFallAcceleration {
+			*a = metrology.Answer{ID: a.ID, Lane: a.Lane, Unit: a.Unit, Speed: a.Speed, Height: a.Height, From: a.From, To: a.To, Window: a.Window,
+				Status: metrology.Insufficient, Reason: reason}
+			r.Draws[i] = nil
+		}
+	}
+	return []fault.Warning{{Code: "playback-times", Message: fmt.Sprintf(
+		`%s (probability %.2g): state basis = "rate" and the true capture rate under [footage.time]; if the stamps are real time, state basis = "container"`, reason, odds)}}
+}

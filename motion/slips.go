@@ -1,0 +1,268 @@
+package motion
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"padside/fault"
+)
+
+// slip is a hypothesis about the clock of footage whose stamps go on evenly whatever the camera did:
+// before observation at, lost frame intervals passed of which no picture was stored, so that its time and all
+// later ones are later by so much. From at on, stale observations repeat the picture before.
+// lost is negative if repeated pictures were put in between others.
+type slip struct{ at, lost, stale int }
+
+// kinds are what may happen at one frame, with the share of all slips that each has: a lost frame
+// and several of them; a picture stored again in place of a lost one, or twice; one or two put in
+// (common practice, no source: single losses are most frequent).
+var kinds = [...]struct {
+	slip
+	share float64
+}{
+	{slip{lost: 1}, 0.4}, {slip{lost: 2}, 0.1}, {slip{lost: 3}, 0.05},
+	{slip{stale: 1}, 0.25}, {slip{stale: 2}, 0.05}, {slip{lost: -1, stale: 1}, 0.1}, {slip{lost: -2, stale: 2}, 0.05},
+}
+
+// repeatStep is the time, as a share of the frame interval, that a repeated picture is taken to come after
+// the one it repeats: times must rise.
+const repeatStep = 1e-4
+
+// anchorShare is the share of the way in view at which times agree with the stamps. What a slip does
+// to times has no origin: it is seen where the vehicle is fast, and hardly when it begins to move.
+const anchorShare = 0.1
+
+// anchored is the first observation at which the vehicle has gone anchorShare of its way.
+func anchored(obs []Observation) int {
+	first, way := obs[0].H, obs[len(obs)-1].H-obs[0].H
+	return max(0, slices.IndexFunc(obs, func(o Observation) bool { return (o.H-first)/way >= anchorShare }))
+}
+
+// slipped returns the observations by the clock that the slips say, which agrees with the stamps at
+// observation anchor. interval is the frame interval, s.
+func slipped(obs []Observation, slips []slip, anchor int, interval float64) []Observation {
+	out := slices.Clone(obs)
+	for i := range out {
+		for _, s := range slips {
+			if s.at <= anchor {
+				out[i].T -= float64(s.lost) * interval
+			}
+		}
+	}
+	for _, s := range slips {
+		for i := s.at; i < len(out); i++ {
+			out[i].T += float64(s.lost) * interval
+		}
+		for i := s.at; i < min(s.at+s.stale, len(out)); i++ {
+			out[i].T = out[s.at-1].T + float64(i-s.at+1)*repeatStep*interval
+		}
+	}
+	return out
+}
+
+// Prior of slips: one clip in ten (one in fifty at 500 frames a second and more) comes from a camera
+// that loses or repeats one frame in forty; all others lose none (common practice, no source).
+const (
+	lossyClips     = 0.1
+	lossyFastClips = 0.02
+	lossyFrames    = 1.0 / 40
+	fastInterval   = 1.0 / 500 // s
+	mostSlips      = 12
+	// keptWeight is the least probability, beside the most probable clock, at which another is
+	// taken along, and keptClocks how many at most.
+	keptWeight = 0.01
+	keptClocks = 3
+)
+
+// clock is one hypothesis about the times of all observations, and what speaks for it.
+type clock struct {
+	slips []slip
+	gain  float64 // ln of its probability against the stamps taken as they are, with its prior
+	obs   []Observation
+}
+
+// clocks searches for the slips that make the motion most probable.
+type clocks struct {
+	in       *Input
+	effort   effort
+	plain    float64 // ln of the evidence of the stamps as they are
+	unit     float64
+	interval float64
+	anchor   int     // observation at which times agree with the stamps
+	lossy    float64 // prior probability that the camera loses frames
+}
+
+// newClocks returns nil where the observations' times cannot slip.
+func newClocks(in *Input, s *series, e effort) *clocks {
+	if in.Interval <= 0 || len(in.Observations)-s.move < fewestMoving+1 {
+		return nil
+	}
+	c := &clocks{in: in, effort: e, interval: in.Interval, lossy: lossyClips, anchor: anchored(in.Observations)}
+	if in.Interval <= fastInterval {
+		c.lossy = lossyFastClips
+	}
+	c.plain, c.unit = firstGuess(s, e, nil).bump.value, s.unitH
+	return c
+}
+
+// evidence is how probable the motion is by a clock, against the stamps as they are (ln), without the
+// clock's prior.
+func (c *clocks) evidence(slips []slip) (float64, []Observation) {
+	obs := slipped(c.in.Observations, slips, c.anchor, c.interval)
+	s := newSeries(obs, c.in)
+	if s == nil || len(obs)-s.move < fewestMoving {
+		return math.Inf(-1), obs
+	}
+	perFrame := math.Log(c.unit / s.unitH)
+	return firstGuess(s, c.effort, nil).bump.value - c.plain + float64(len(obs))*perFrame, obs
+}
+
+// prior is ln of the prior probability of exactly these slips against that of none.
+func (c *clocks) prior(slips []slip) float64 {
+	if len(slips) == 0 {
+		return 0
+	}
+	steps := float64(len(c.in.Observations))
+	lossy := c.lossy * math.Exp(-lossyFrames*steps)
+	l := math.Log(lossy / (1 - c.lossy + lossy))
+	for _, s := range slips {
+		for _, k := range kinds {
+			if k.lost == s.lost && k.stale == s.stale {
+				l += math.Log(lossyFrames * k.share)
+			}
+		}
+	}
+	return l
+}
+
+// clock weighs one set of slips.
+func (c *clocks) clock(slips []slip) clock {
+	e, obs := c.evidence(slips)
+	return clock{slips, e + c.prior(slips), obs}
+}
+
+// with returns the slips with one more, in order.
+func with(slips []slip, s slip) []slip {
+	out := append(slices.Clone(slips), s)
+	slices.SortFunc(out, func(a, b slip) int { return cmp.Compare(a.at, b.at) })
+	return out
+}
+
+// search adds slips one by one as long as the motion becomes more probable, then lists the clocks
+// that are nearly as probable: the last, less each of its slips, and with one more where the frames cannot
+// tell. The most probable comes first.
+func (c *clocks) search() []clock {
+	best := clock{obs: c.in.Observations}
+	var near []clock
+	for len(best.slips) < mostSlips {
+		next := best
+		near = near[:0]
+		for _, s := range c.suspects(best.obs) {
+			if crowded(best.slips, s) {
+				continue
+			}
+			k := c.clock(with(best.slips, s))
+			near = append(near, k)
+			if k.gain > next.gain {
+				next = k
+			}
+		}
+		if len(next.slips) == len(best.slips) {
+			break
+		}
+		best = next
+	}
+	for i := range best.slips {
+		near = append(near, c.clock(slices.Delete(slices.Clone(best.slips), i, i+1)))
+	}
+	if len(best.slips) > 0 { // a camera that loses frames
+		near = append(near, c.early(best)...)
+	}
+	return probable(best, near)
+}
+
+// early lists the clocks with one more slip about first motion, where the vehicle is so slow that its
+// places hardly show one. Those that move all later times by as much are one hypothesis: its probability is
+// the sum of theirs.
+func (c *clocks) early(best clock) []clock {
+	move := firstOff(best.obs)
+	groups := map[int][]clock{}
+	for at := max(move-1, 1); at < min(move+earlySteps, len(best.obs)); at++ {
+		for _, k := range kinds {
+			s := slip{at, k.lost, k.stale}
+			if s.lost == 0 || at+s.stale >= len(best.obs) || crowded(best.slips, s) {
+				continue
+			}
+			groups[s.lost] = append(groups[s.lost], c.clock(with(best.slips, s)))
+		}
+	}
+	var out []clock
+	for _, k := range kinds {
+		if g := groups[k.lost]; len(g) > 0 {
+			var sum logSum
+			for _, o := range g {
+				sum.add(o.gain)
+			}
+			top := slices.MaxFunc(g, func(a, b clock) int { return cmp.Compare(a.gain, b.gain) })
+			top.gain = sum.value()
+			out = append(out, top)
+		}
+		delete(groups, k.lost)
+	}
+	return out
+}
+
+// earlySteps is how many frames after the first plainly off rest early looks at.
+const earlySteps = 5
+
+// crowded says whether another slip lies at the same observations.
+func crowded(slips []slip, s slip) bool {
+	return slices.ContainsFunc(slips, func(o slip) bool {
+		return s.at <= o.at+o.stale && o.at <= s.at+s.stale
+	})
+}
+
+// probable lists the clocks that count, the best first.
+func probable(best clock, near []clock) []clock {
+	all := append([]clock{best}, near...)
+	slices.SortStableFunc(all, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
+	n := 1
+	for n < min(len(all), keptClocks+1) && all[n].gain-all[0].gain > math.Log(keptWeight) {
+		n++
+	}
+	return all[:n]
+}
+
+// slipWarning names the slips of the most probable clock.
+func (k *clock) slipWarning() []fault.Warning {
+	if len(k.slips) == 0 {
+		return nil
+	}
+	var names []string
+	for _, s := range k.slips {
+		names = append(names, s.named(k.obs))
+	}
+	return []fault.Warning{{Code: "frames-lost", Message: fmt.Sprintf(
+		"the motion shows that the time stamps are not those of the pictures: %s; times were corrected by it, and the answers carry what that leaves open",
+		strings.Join(names, "; "))}}
+}
+
+func (s slip) named(obs []Observation) string {
+	frame := obs[s.at].Frame
+	plural := func(n int, one, many string) string {
+		if n == 1 {
+			return one
+		}
+		return fmt.Sprintf("%d %s", n, many)
+	}
+	switch {
+	case s.lost > 0:
+		return fmt.Sprintf("%s missing before frame %d", plural(s.lost, "a frame is", "frames are"), frame)
+	case s.lost < 0:
+		return fmt.Sprintf("frame %d repeats the one before, and later ones come too late by %s", frame, plural(-s.lost, "an interval", "intervals"))
+	}
+	return fmt.Sprintf("frame %d repeats the one before", frame)
+}

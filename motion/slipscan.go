@@ -1,0 +1,105 @@
+package motion
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// How suspects are found: a cubic in time through the frames to either side of a step, by the
+// stamps and by each slip's clock. What is suspected is judged by the whole motion afterwards, so the
+// threshold is low.
+const (
+	scanSide     = 6   // frames to either side, fewer where the flight begins or ends
+	scanLeast    = 7   // in all
+	scanGain     = 4.0 // ln of the likelihood
+	scanSuspects = 6
+	// Of so few moving frames every step is suspected of every slip.
+	scanAll = 9
+)
+
+// suspects lists the slips that the neighbours of each step speak for most.
+func (c *clocks) suspects(obs []Observation) []slip {
+	move := firstOff(obs)
+	if move < 0 {
+		return nil
+	}
+	if len(obs)-move <= scanAll {
+		return everywhere(obs, max(move, 1))
+	}
+	var found []scanned
+	var level []float64
+	for at := max(move, 1); at < len(obs); at++ {
+		lo, hi := max(at-scanSide, move-1, 0), min(at+scanSide, len(obs))
+		if hi-lo < scanLeast {
+			continue
+		}
+		plain, dof := cubicMisfit(obs[lo:hi])
+		least := plain
+		for _, k := range kinds {
+			s := slip{at, k.lost, k.stale}
+			if at+s.stale > hi {
+				continue
+			}
+			moved := slipped(obs[lo:hi], []slip{{at - lo, k.lost, k.stale}}, -1, c.interval)
+			misfit, _ := cubicMisfit(moved)
+			found = append(found, scanned{s, plain - misfit})
+			least = math.Min(least, misfit)
+		}
+		level = append(level, least/dof)
+	}
+	noise := max(median(level), 1e-3) // of the stated variance
+	var out []slip
+	slices.SortStableFunc(found, func(a, b scanned) int { return cmp.Compare(b.gain, a.gain) })
+	for _, f := range found {
+		if f.gain/(2*noise) < scanGain || len(out) == scanSuspects {
+			break
+		}
+		out = append(out, f.slip)
+	}
+	return out
+}
+
+// scanned is a slip and by how much the weighted sum of squares about it becomes less.
+type scanned struct {
+	slip
+	gain float64
+}
+
+func everywhere(obs []Observation, from int) []slip {
+	var out []slip
+	for at := from; at < len(obs); at++ {
+		for _, k := range kinds {
+			if at+k.stale < len(obs) {
+				out = append(out, slip{at, k.lost, k.stale})
+			}
+		}
+	}
+	return out
+}
+
+// cubicMisfit is the weighted sum of squares of the heights about the best cubic in time, and how many
+// degrees of freedom it has.
+func cubicMisfit(obs []Observation) (ss, dof float64) {
+	n := len(obs)
+	mid, span := obs[n/2].T, obs[n-1].T-obs[0].T
+	a, y := mat.NewDense(n, 4, nil), mat.NewVecDense(n, nil)
+	for i, o := range obs {
+		x, w := (o.T-mid)/span, 1/o.U
+		for j, p := 0, w; j < 4; j, p = j+1, p*x {
+			a.Set(i, j, p)
+		}
+		y.SetVec(i, w*(o.H-obs[0].H))
+	}
+	var qr mat.QR
+	qr.Factorize(a)
+	var x, r mat.VecDense
+	if qr.SolveVecTo(&x, false, y) != nil {
+		return 0, 1
+	}
+	r.MulVec(a, &x)
+	r.SubVec(y, &r)
+	return mat.Dot(&r, &r), math.Max(float64(n-4), 1)
+}
