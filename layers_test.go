@@ -25,6 +25,7 @@ var layers = map[string]int{
 	"trace":       3,
 	"scene":       3,
 	"motion":      4,
+	"pairs":       5,
 	"study":       5,
 	"shoot":       5,
 	"explain":     5,

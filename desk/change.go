@@ -126,6 +126,9 @@ func (c Change) editMarks(text []byte, path string) ([]byte, error) {
 		if m.Lane > 1 {
 			row["lane"] = float64(m.Lane)
 		}
+		if m.U > 0 {
+			row["u"] = fmt.Sprintf("%g px", m.U)
+		}
 		rows = append(rows, row)
 	}
 	if len(rows) == 0 {

@@ -166,7 +166,14 @@ func (m *Measurement) explain(ctx context.Context, f *logbook.FlightFile, o Expl
 // toExplain is a lane as package explain takes it.
 func toExplain(l *logbook.Launch, lane *Lane) explain.Launch {
 	in := &lane.told
-	return explain.Launch{Observations: in.Observations, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common}
+	var obs []motion.Observation
+	for _, o := range in.Observations {
+		if clock := &lane.Motion.Clock; !clock.Repeats(o.Frame) {
+			o.T += clock.Later(o.Frame)
+			obs = append(obs, o)
+		}
+	}
+	return explain.Launch{Observations: obs, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common}
 }
 
 // jump is how uncertain heights in flight are together against those at rest: the trace's uncertainty of the first frames in flight beyond that of

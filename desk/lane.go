@@ -102,9 +102,9 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	if err != nil {
 		return nil, warnings, err
 	}
-	warnings = append(warnings, lane.Motion.Warnings...)
-	warnings = append(warnings, playback(lane.told.Kind, s.played, lane.Motion)...)
-	return lane, append(warnings, implausible(lane.Motion.Answers)...), nil
+	lane.Motion.Warnings = append(lane.Motion.Warnings, s.pairUp(l, lane)...)
+	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(lane.told.Kind, s.played, lane.Motion)...)
+	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }
 
 // sizeDoubt is the least standard uncertainty of how the apparent size has changed by the end of the trace: matched sizes err together by more than

@@ -82,6 +82,9 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 	if f.base, err = timeBase(l, f.info); err != nil {
 		return nil, err
 	}
+	if err := withinFootage(l, f.info.Frames); err != nil {
+		return nil, err
+	}
 	digest := make(chan digested, 1)
 	go func() {
 		sum, err := shot.Digest(ctx)
@@ -171,7 +174,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 	}
 	opts := trace.Options{
 		From: l.Footage.From, To: to,
-		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow,
+		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
 		Exposure:   base.Exposure,
@@ -191,7 +194,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 func marksOf(l *logbook.Launch) []trace.Mark {
 	var out []trace.Mark
 	for _, k := range l.Trace.Marks {
-		out = append(out, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y})
+		out = append(out, trace.Mark{Frame: k.Frame, Lane: k.Lane, X: k.X, Y: k.Y, U: k.U})
 	}
 	return out
 }

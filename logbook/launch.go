@@ -114,6 +114,7 @@ type Trace struct {
 	Steady [][4]float64 // still patches
 	Lanes  int          // 1 where not stated
 	Follow bool         // true where not stated
+	Fixed  bool         // of marks alone: the camera stood still
 	Marks  []HandMark
 }
 
@@ -122,6 +123,7 @@ type HandMark struct {
 	Frame int
 	Lane  int // 1 where not stated
 	X, Y  float64
+	U     float64 // px, standard uncertainty of either coordinate; 0: not stated
 }
 
 // Questions is what is asked of the launch.
@@ -130,4 +132,9 @@ type Questions struct {
 	Gates     []float64        // m, increasing
 	GateUnit  string           // the unit the first gate was written in; "": m
 	DropCheck bool
+
+	AverageSpeeds []FrameSpan // in the order written
 }
+
+// FrameSpan is the mean speed from one frame to a later one, counted from 0.
+type FrameSpan struct{ From, To int }

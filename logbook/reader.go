@@ -44,7 +44,7 @@ func (r *reader) known(t *table, section string, keys ...string) {
 	}
 }
 
-func contains(list []string, s string) bool {
+func contains[T comparable](list []T, s T) bool {
 	for _, x := range list {
 		if x == s {
 			return true

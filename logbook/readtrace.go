@@ -8,7 +8,7 @@ import (
 )
 
 func (r *reader) trace(t *table, c *Trace) {
-	r.known(t, "[trace]", "frame", "box", "steady", "lanes", "follow", "marks")
+	r.known(t, "[trace]", "frame", "box", "steady", "lanes", "follow", "fixed_camera", "marks")
 	c.Frame = r.whole(t, "frame", 0)
 	if c.Frame < 0 {
 		r.fail(t.get("frame").line, "frames count from 0", "frame = %d is negative", c.Frame)
@@ -28,11 +28,14 @@ func (r *reader) trace(t *table, c *Trace) {
 		}
 	}
 	c.Lanes, c.Follow = r.whole(t, "lanes", 1), r.boolean(t, "follow", true)
+	if c.Fixed = r.boolean(t, "fixed_camera", false); c.Fixed && c.Follow {
+		r.fail(t.get("fixed_camera").line, "add follow = false to use marks alone, or leave fixed_camera out", "fixed_camera is for marks alone: where the vehicle is followed the camera's movement is measured")
+	}
 	if c.Lanes < 1 {
 		r.fail(t.get("lanes").line, "write how many vehicles are in view", "lanes = %d is not above zero", c.Lanes)
 	}
 	for _, m := range r.tables(t, "marks", "marks = [ { frame = 30, x = 500.2, y = 700.9 } ]") {
-		r.known(m, "a mark of [trace]", "frame", "lane", "x", "y")
+		r.known(m, "a mark of [trace]", "frame", "lane", "x", "y", "u")
 		h := HandMark{Frame: r.whole(m, "frame", -1), Lane: r.whole(m, "lane", 1)}
 		if h.Frame < 0 {
 			r.fail(m.line, "name the frame, counted from 0", "a mark of [trace] has no frame")
@@ -41,6 +44,11 @@ func (r *reader) trace(t *table, c *Trace) {
 			r.fail(m.line, "lanes count from 1, left to right", "a mark of [trace] is in lane %d of %d", h.Lane, c.Lanes)
 		}
 		h.X, h.Y = r.place(m, "a mark of [trace]")
+		if u := r.pixels(m, "u"); u != nil {
+			if h.U = *u; h.U == 0 {
+				r.fail(m.line, `write a standard uncertainty above zero, u = "1 px", or leave it out: "0.5 px"`, "a mark of [trace] is stated to be exact: no place read from a picture is")
+			}
+		}
 		c.Marks = append(c.Marks, h)
 	}
 	if !c.Follow && len(c.Marks) == 0 {
@@ -60,7 +68,7 @@ func (r *reader) box(v *value, what string) *[4]float64 {
 }
 
 func (r *reader) questions(t *table, q *Questions) {
-	r.known(t, "[questions]", "speeds", "gates", "drop_check")
+	r.known(t, "[questions]", "speeds", "gates", "drop_check", "average_speeds")
 	for _, v := range r.list(t, "speeds", `speeds = ["60 mph", "100 km/h"]`) {
 		s, ok := r.measure(v, "speeds", units.Speed)
 		if ok && s.Value <= 0 {
@@ -71,6 +79,7 @@ func (r *reader) questions(t *table, q *Questions) {
 	sort.SliceStable(q.Speeds, func(i, j int) bool { return q.Speeds[i].Value < q.Speeds[j].Value })
 	q.DropCheck = r.boolean(t, "drop_check", false)
 	r.gates(t, q)
+	r.averageSpeeds(t, q)
 }
 
 // mostGates is how many gates one launch may have.

@@ -36,13 +36,17 @@ type Share struct {
 // Answer is one reported quantity, in SI, as contract.md writes it. A Value never
 // stands without its interval: pointers are nil unless Status is Measured.
 type Answer struct {
-	ID       string   `json:"id"`
-	Lane     int      `json:"lane,omitempty"`
-	Speed    *float64 `json:"speed,omitempty"`    // m/s, for *_to_speed
-	Height   *float64 `json:"height,omitempty"`   // m, for gate_*
-	From     *float64 `json:"from,omitempty"`     // m, for split_speed
-	To       *float64 `json:"to,omitempty"`       // m, for split_speed
-	Window   *float64 `json:"window,omitempty"`   // s, for peak_acceleration
+	ID     string   `json:"id"`
+	Lane   int      `json:"lane,omitempty"`
+	Speed  *float64 `json:"speed,omitempty"`  // m/s, for *_to_speed
+	Height *float64 `json:"height,omitempty"` // m, for gate_*
+	From   *float64 `json:"from,omitempty"`   // m, for split_speed
+	To     *float64 `json:"to,omitempty"`     // m, for split_speed
+	Window *float64 `json:"window,omitempty"` // s, for peak_acceleration
+
+	FromFrame *int `json:"from_frame,omitempty"` // for average_speed
+	ToFrame   *int `json:"to_frame,omitempty"`   // for average_speed
+
 	Expected *float64 `json:"expected,omitempty"` // m/s2, for free_fall_acceleration
 
 	Unit     string      `json:"unit"` // "s", "m/s", "m/s2", ...

@@ -18,6 +18,7 @@ const (
 	SplitSpeed              = "split_speed"
 	ViewTime                = "view_time"
 	FreeFallAcceleration    = "free_fall_acceleration"
+	AverageSpeed            = "average_speed" // needs no motion: package pairs answers it
 )
 
 // question is one answer to be computed on every draw.

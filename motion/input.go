@@ -78,5 +78,6 @@ type Result struct {
 	Answers  []metrology.Answer
 	Draws    [][]float64 // one row per answer, aligned with Answers: its value on each joint draw (NaN-free; nil when no value)
 	History  []State
+	Clock    Clock
 	Warnings []fault.Warning
 }

@@ -24,6 +24,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err := check(&in); err != nil {
 		return nil, err
 	}
+	given := in.Observations
 	stamps := judgeStamps(&in, effortFor(len(in.Observations)))
 	all := timesFolded(in.Observations)
 	obs := all
@@ -46,7 +47,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if warn != nil {
 		s = newSeries(in.Observations, &in)
 	}
-	post, aside, err := byClocks(ctx, &in, s, e)
+	post, by, aside, err := byClocks(ctx, &in, s, e)
 	if err != nil {
 		return nil, err
 	}
@@ -59,6 +60,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	res.Clock = newClock(given, in.Observations, by)
 	res.Warnings = append(append(stamps, warn...), res.Warnings...)
 	return res, nil
 }

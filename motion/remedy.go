@@ -11,6 +11,7 @@ var remedies = map[string]string{
 	"apparent size":      "state how far the flight leaned (a second view, or a rail held upright)",
 	"lens":               "state focal length and pixel pitch with their uncertainty, or mark the rod at three or more places",
 	"time base":          "state the camera's true rate with its uncertainty",
+	"frame times":        "state the times of the pictures more closely, or film with a camera whose stamps are finer",
 }
 
 // Remedy says what would make an interval smaller that owes most to a source of its budget; empty where nothing is known to.

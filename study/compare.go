@@ -84,7 +84,7 @@ func Compare(launches []Launch) (*Comparison, error) {
 	c := &Comparison{Warnings: doubts(launches, func(int) bool { return true })}
 	for _, l := range launches {
 		for _, a := range l.Answers {
-			if a.ID == motion.FirstMotion || c.has(a) {
+			if a.ID == motion.FirstMotion || a.ID == motion.AverageSpeed || c.has(a) { // frames of two pieces of footage have nothing to do with each other
 				continue
 			}
 			if r, ok := row(launches, a); ok {

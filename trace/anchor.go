@@ -16,6 +16,9 @@ type anchor struct {
 	m          *matcher
 	last       [2]float64 // its last shift from `from`, px
 	bad        int        // frames in a row in which it was not found
+
+	looks []float32 // its pixels where it was cut out, levels
+	far   *searcher // made of them when first wanted
 }
 
 const (
@@ -36,7 +39,7 @@ func newAnchor(b *basis, l *footage.Luma, a area) *anchor {
 	if !ok || math.Sqrt(max(m.inv[2*maxReg+2], m.inv[3*maxReg+3]))*anchorNoise > anchorU {
 		return nil
 	}
-	return &anchor{home: a, from: a, m: m}
+	return &anchor{home: a, from: a, m: m, looks: cut(l, a, nil)}
 }
 
 // measure finds the anchor's shift from its home in the picture.

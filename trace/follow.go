@@ -45,7 +45,7 @@ func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
 	f := newFollower(src, o)
 	defer func() { f.ring.empty() }()
 	if o.NoFollow {
-		return f.marksOnly()
+		return f.marksOnly(ctx)
 	}
 	f.skims = true
 	if err := f.read(ctx); err != nil {

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"padside/camera"
-	"padside/fault"
 	"padside/footage"
 )
 
@@ -81,50 +80,4 @@ func (p *Path) mark(marks map[int]Mark, at func(frame int, x, y float64) shake) 
 		p.Points = append(p.Points, m.point(p.Line, at(f, m.X, m.Y)))
 	}
 	slices.SortFunc(p.Points, func(a, b Point) int { return a.Frame - b.Frame })
-}
-
-// marksOnly makes the paths of the marks alone. The camera's movement stays in: nothing is read.
-func (f *follower) marksOnly() (*Result, error) {
-	res := &Result{Onset: f.o.From}
-	for lane := 1; lane <= f.o.Lanes; lane++ {
-		marks := f.o.marksOf(lane)
-		if len(marks) < 2 {
-			return nil, fault.Requestf("mark the vehicle in at least two frames of each lane, or let it be followed",
-				"lane %d has %d mark(s), and nothing is to be followed", lane, len(marks))
-		}
-		p := Path{Lane: lane}
-		for _, m := range marks {
-			p.Points = append(p.Points, m.point(p.Line, shake{}))
-		}
-		slices.SortFunc(p.Points, func(a, b Point) int { return a.Frame - b.Frame })
-		var ok bool
-		if p.Line, ok = lineThrough(p.Points); !ok {
-			return nil, fault.NoAnswerf("mark the same point of the vehicle in frames in which it moves",
-				"the marks of lane %d all lie at one place", lane)
-		}
-		res.Paths = append(res.Paths, p)
-	}
-	return res, nil
-}
-
-// lineThrough is the flight line of points, from the first towards the farthest one, by total least squares
-// through the first.
-func lineThrough(p []Point) (camera.FlightLine, bool) {
-	l := camera.FlightLine{Rest: camera.Pixel{X: p[0].X, Y: p[0].Y}}
-	var sxx, sxy, syy, far, fx, fy float64
-	for _, q := range p {
-		dx, dy := q.X-l.Rest.X, q.Y-l.Rest.Y
-		sxx += dx * dx
-		sxy += dx * dy
-		syy += dy * dy
-		if d := math.Hypot(dx, dy); d > far {
-			far, fx, fy = d, dx, dy
-		}
-	}
-	a := 0.5 * math.Atan2(2*sxy, sxx-syy)
-	l.Ux, l.Uy = math.Cos(a), math.Sin(a)
-	if l.Ux*fx+l.Uy*fy < 0 {
-		l.Ux, l.Uy = -l.Ux, -l.Uy
-	}
-	return l, far > 0
 }

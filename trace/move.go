@@ -16,6 +16,7 @@ type move struct {
 	pan, tilt, size, roll, k float64
 	mx, my                   float64 // the picture's middle, px
 	u                        float64 // standard uncertainty of either coordinate, px
+	n                        int     // readings it rests on
 	ok                       bool
 }
 
@@ -90,7 +91,7 @@ func (m move) settle(r []reading, scatter float64) move {
 	}
 	m.pan += wx / w
 	m.tilt += wy / w
-	m.u = math.Sqrt(1 / w)
+	m.u, m.n = math.Sqrt(1/w), n
 	if n > 1 {
 		chi = (chi - (wx*wx+wy*wy)/w) / float64(2*(n-1))
 		m.u *= math.Sqrt(max(1, chi))

@@ -29,14 +29,16 @@ type Mark struct {
 
 // Options says what to follow and how. The zero value finds one vehicle by itself, in the whole footage.
 type Options struct {
-	From, To   int   // frames From..To-1; To 0: to the end
-	Frame      int   // the frame in which Box holds the part to follow
-	Box        *Box  // nil: the vehicle is found by itself
-	Steady     []Box // still background that shows the camera's shake; none: found by itself
-	Lanes      int   // vehicles, left to right; 0: 1
-	NoFollow   bool  // use only Marks
-	Marks      []Mark
-	ExpectDown bool // the object falls
+	From, To int   // frames From..To-1; To 0: to the end
+	Frame    int   // the frame in which Box holds the part to follow
+	Box      *Box  // nil: the vehicle is found by itself
+	Steady   []Box // still background that shows the camera's shake; none: found by itself
+	Lanes    int   // vehicles, left to right; 0: 1
+	NoFollow bool  // use only Marks
+	// FixedCamera says, of marks alone, that the camera stood still: nothing is taken out of them, and nothing allowed for.
+	FixedCamera bool
+	Marks       []Mark
+	ExpectDown  bool // the object falls
 	// FrameTime is a frame's time in seconds; nil: frames are evenly spaced. It serves prediction
 	// and, with Exposure, the blur of the moving patch. It is called from several goroutines at once.
 	FrameTime func(frame int) float64

@@ -18,6 +18,7 @@ type steady struct {
 	anchors       []*anchor
 	avoid         []area
 	given         bool // patches given by the user: not renewed
+	far           bool // patches that are lost are looked for farther away: between stills a hand moves by more than matching bridges
 	moves         map[int]move
 	start         *move
 	latest        move
@@ -68,7 +69,23 @@ func (s *steady) step(frame int, l *footage.Luma) {
 	if len(s.anchors) == 0 {
 		return
 	}
-	var r []reading
+	r := s.readings(l)
+	if s.far && 2*len(r) < len(s.anchors) && s.seekFar(l) {
+		r = s.readings(l)
+	}
+	m := s.combine(r)
+	s.moves[frame] = m
+	if m.ok {
+		s.latest = m
+	}
+	if s.start == nil {
+		s.start = &m
+	}
+	s.renew(l)
+}
+
+// readings are the shifts of the anchors that are found.
+func (s *steady) readings(l *footage.Luma) (r []reading) {
 	for _, a := range s.anchors {
 		// Where the others say it should be, for an anchor that was not seen of late.
 		if a.bad > 0 {
@@ -87,15 +104,7 @@ func (s *steady) step(frame int, l *footage.Luma) {
 		u := math.Sqrt(max(got.white[0][0], got.white[1][1], got.cov[0][0]/2, got.cov[1][1]/2))
 		r = append(r, reading{cx, cy, got.X + a.offX, got.Y + a.offY, math.Hypot(u, 0.005), a})
 	}
-	m := s.combine(r)
-	s.moves[frame] = m
-	if m.ok {
-		s.latest = m
-	}
-	if s.start == nil {
-		s.start = &m
-	}
-	s.renew(l)
+	return r
 }
 
 // forward goes back to where stepping began, to step the other way.

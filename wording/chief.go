@@ -19,7 +19,7 @@ type Chief struct {
 }
 
 // chiefOrder ranks the answers a launch is known by.
-var chiefOrder = [...]string{motion.FreeFallAcceleration, motion.TimeToSpeed, motion.PeakSpeed, motion.MeanAccelerationToSpeed, motion.PeakAcceleration}
+var chiefOrder = [...]string{motion.FreeFallAcceleration, motion.TimeToSpeed, motion.PeakSpeed, motion.MeanAccelerationToSpeed, motion.PeakAcceleration, motion.AverageSpeed}
 
 // ChiefOf returns the answer that matters most, nil where none was measured: of the times to a speed, the one to the highest.
 func ChiefOf(answers []metrology.Answer) *metrology.Answer {

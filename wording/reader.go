@@ -136,6 +136,8 @@ func (r Reader) Name(a metrology.Answer) string {
 		return "speed at " + r.GateText(*a.Height)
 	case motion.SplitSpeed:
 		return "mean speed, " + r.GateText(*a.From) + " to " + r.GateText(*a.To)
+	case motion.AverageSpeed:
+		return fmt.Sprintf("mean speed, frames %d to %d", *a.FromFrame, *a.ToFrame)
 	case motion.ViewTime:
 		return "in view for"
 	case motion.FreeFallAcceleration:

@@ -49,6 +49,8 @@ func (r Reader) sentence(a metrology.Answer, u units.Unit, value string) string 
 		return fmt.Sprintf("%s at %s%s.", value, r.GateText(*a.Height), give)
 	case motion.SplitSpeed:
 		return fmt.Sprintf("%s on average from %s to %s%s.", value, r.GateText(*a.From), r.GateText(*a.To), give)
+	case motion.AverageSpeed:
+		return fmt.Sprintf("%s on average from frame %d to frame %d%s.", value, *a.FromFrame, *a.ToFrame, give)
 	case motion.ViewTime:
 		return fmt.Sprintf("In view for %s%s.", value, give)
 	case motion.FreeFallAcceleration:

@@ -29,6 +29,7 @@ func main() {
 	verbose := flag.Bool("v", false, "print every miss")
 	flag.Parse()
 	begin := time.Now()
+	var against alarms
 	fmt.Println("| class | answer | traces | covered | median relative width | rms error | median size of error | median error |")
 	fmt.Println("|---|---|---|---|---|---|---|---|")
 	for i, c := range classes() {
@@ -36,7 +37,7 @@ func main() {
 			continue
 		}
 		start := time.Now()
-		tallies, err := study(c, plan{number: uint64(i), first: *first, traces: *seeds, workers: *workers, verbose: *verbose})
+		tallies, err := study(c, plan{number: uint64(i), first: *first, traces: *seeds, workers: *workers, verbose: *verbose, alarms: &against})
 		if err != nil {
 			fmt.Fprintln(os.Stderr, "coverage:", err)
 			os.Exit(1)
@@ -46,6 +47,7 @@ func main() {
 		}
 		fmt.Fprintf(os.Stderr, "%s: %.1f s\n", c.name, time.Since(start).Seconds())
 	}
+	fmt.Printf("\nPairs of places speak against the fitted motion in %d of %d traces.\n", against.alarms, against.traces)
 	fmt.Fprintf(os.Stderr, "total %.0f s\n", time.Since(begin).Seconds())
 }
 
@@ -101,6 +103,7 @@ type plan struct {
 	first, traces int
 	workers       int
 	verbose       bool // print every miss
+	alarms        *alarms
 }
 
 // study measures traces of a class.
@@ -115,6 +118,8 @@ func study(c class, pl plan) (map[string]*tally, error) {
 		how filming
 		res *motion.Result
 		err error
+
+		against string // what pairs of places say against it
 	}
 	outcomes := make([]outcome, n)
 	var wg sync.WaitGroup
@@ -126,7 +131,9 @@ func study(c class, pl plan) (map[string]*tally, error) {
 				f, how := c.draw(r)
 				o := outcome{f: film(f, how, r), how: how}
 				o.f.in.Seed = uint64(pl.first + i)
-				o.res, o.err = motion.Measure(context.Background(), o.f.in)
+				if o.res, o.err = motion.Measure(context.Background(), o.f.in); o.err == nil {
+					o.against = guarded(o.f.in, o.res)
+				}
 				outcomes[i] = o
 			}
 		})
@@ -139,6 +146,9 @@ func study(c class, pl plan) (map[string]*tally, error) {
 	for i, o := range outcomes {
 		if o.err != nil {
 			return nil, fmt.Errorf("%s, seed %d: %w", c.name, pl.first+i, o.err)
+		}
+		if pl.alarms != nil {
+			pl.alarms.add(c.name, pl.first+i, o.against)
 		}
 		for _, a := range o.res.Answers {
 			t := tallies[a.ID]

@@ -28,7 +28,10 @@ questions, each with a 95 % interval and what limits it.`,
 			if err := keep(m, out); err != nil {
 				return err
 			}
-			return say(cmd, m, asJSON, m.Sheet.Warnings)
+			if err := say(cmd, m, asJSON, m.Sheet.Warnings); err != nil {
+				return err
+			}
+			return m.Unanswered()
 		},
 	}
 	jsonFlag(cmd, &asJSON)

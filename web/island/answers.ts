@@ -7,8 +7,8 @@ import type { Model } from "./model";
 import type { Answer } from "./view";
 
 /** Answers a launch is known by, the weightiest first. */
-const chief = ["free_fall_acceleration", "time_to_speed", "peak_speed", "peak_acceleration"];
-const atGates = ["gate_crossing", "gate_speed", "split_speed"];
+const chief = ["free_fall_acceleration", "time_to_speed", "peak_speed", "peak_acceleration", "average_speed"];
+const apart = ["gate_crossing", "gate_speed", "split_speed", "average_speed"];
 
 const own = (m: Model) => m.view.answers.filter((a) => (a.lane ?? 1) === m.place.lane);
 const found = (a: Answer) => a.status === "measured" && a.value !== undefined;
@@ -37,9 +37,9 @@ export function answersTable(m: Model): HTMLElement {
   const box = el("section", { class: "answers", "aria-labelledby": "answers-title" }, el("h2", { id: "answers-title" }, several(m) ? `Answers for ${m.lane.name}` : "Answers"));
   const legend = budgetLegend(there);
   if (legend) box.append(legend);
-  const whole = there.filter((a) => !atGates.includes(a.id));
+  const whole = there.filter((a) => !apart.includes(a.id));
   if (whole.length) box.append(table("Of the whole flight", whole));
-  for (const [id, title] of [["gate_crossing", "Passing the gates"], ["gate_speed", "Speed at the gates"], ["split_speed", "Mean speed between gates"]]) {
+  for (const [id, title] of [["gate_crossing", "Passing the gates"], ["gate_speed", "Speed at the gates"], ["split_speed", "Mean speed between gates"], ["average_speed", "Mean speed between two pictures"]]) {
     const rows = there.filter((a) => a.id === id);
     if (rows.length) box.append(table(title, rows));
   }

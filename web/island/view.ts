@@ -51,6 +51,8 @@ export interface Answer {
   height?: number;
   from?: number;
   to?: number;
+  from_frame?: number;
+  to_frame?: number;
   unit: string;
   status: "measured" | "not-reached" | "insufficient";
   value?: number;

@@ -1,0 +1,78 @@
+package desk
+
+import (
+	"math"
+
+	"padside/fault"
+	"padside/logbook"
+	"padside/motion"
+	"padside/pairs"
+)
+
+// repeatedU is what the place of a codec's copy errs by besides, px: it shows the vehicle as it was in an earlier frame, and a vehicle moves by up to this before its
+// picture changes (package trace, copies.go).
+const repeatedU = 0.1
+
+// places are a lane's spots as pairs takes them.
+func (s *seen) places(lane *Lane) []pairs.Place {
+	var out []pairs.Place
+	clock := &lane.Motion.Clock
+	for i, q := range s.spots {
+		if clock.Repeats(q.frame) {
+			continue
+		}
+		pitch := lane.Scale.MetresPerPixel(s.along(q))
+		o := lane.Heights[i]
+		o.T += clock.Later(q.frame)
+		own := q.u*q.u - q.uPhase*q.uPhase - q.uDoubt*q.uDoubt
+		if q.copy {
+			own += repeatedU * repeatedU
+		}
+		o.Phase, o.U = q.phase, math.Sqrt(own)*pitch
+		out = append(out, pairs.Place{Observation: o, DoubtU: q.uDoubt * pitch})
+	}
+	return out
+}
+
+// pairUp holds the fitted motion of a lane against pairs of its places, and adds the mean speeds that these tell by themselves.
+func (s *seen) pairUp(l *logbook.Launch, lane *Lane) []fault.Warning {
+	in := pairs.Input{Motion: &lane.told, Places: s.places(lane)}
+	for _, a := range l.Questions.AverageSpeeds {
+		in.Spans = append(in.Spans, pairs.Span(a))
+	}
+	m := lane.Motion
+	warnings := pairs.Guard(in, m)
+	answers, draws := pairs.Speeds(in, drawsOf(m))
+	m.Answers, m.Draws = append(m.Answers, answers...), append(m.Draws, draws...)
+	return warnings
+}
+
+// drawsOf is how many draws the answers of a motion have.
+func drawsOf(m *motion.Result) int {
+	n := 0
+	for _, d := range m.Draws {
+		n = max(n, len(d))
+	}
+	return n
+}
+
+// withinFootage refuses mean speeds between frames that there are none of, or that the launch file leaves out.
+func withinFootage(l *logbook.Launch, frames int) error {
+	first, last := l.Footage.From, frames-1
+	if l.Footage.To >= 0 {
+		last = min(last, l.Footage.To)
+	}
+	for _, a := range l.Questions.AverageSpeeds {
+		for _, f := range [...]int{a.From, a.To} {
+			switch {
+			case f >= frames:
+				return fault.Requestf("frames count from 0",
+					"%s: [questions] average_speeds { from = %d, to = %d }: frame %d is beyond the footage, whose last frame is %d", l.Path, a.From, a.To, f, frames-1)
+			case f < first || f > last:
+				return fault.Requestf("name frames within from and to of [footage], or widen those",
+					"%s: [questions] average_speeds { from = %d, to = %d }: frame %d is not among frames %d to %d, which [footage] uses", l.Path, a.From, a.To, f, first, last)
+			}
+		}
+	}
+	return nil
+}
