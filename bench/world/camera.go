@@ -50,11 +50,7 @@ func rollingStated(c chance, s *shot) {
 	s.shutterRolls(c)
 	row := 1e6 * s.take.Scene.Camera.RowTime
 	off := 0.04 * row
-	if statesShutter {
-		s.said.shutter, s.said.rowTime = "rolling", fmt.Sprintf("%.4f(%.4f) us", row+off*c.NormFloat64(), off)
-	} else {
-		s.said.rowTime = fmt.Sprintf("%.4f us", row+off*c.NormFloat64())
-	}
+	s.said.shutter, s.said.rowTime = "rolling", fmt.Sprintf("%.4f(%.4f) us", row+off*c.NormFloat64(), off)
 }
 
 // inFlight are n different pictures of the flight, first to last. What is lost while all is at rest nobody can tell, nor need.
@@ -198,12 +194,28 @@ func few(c chance, s *shot) {
 		sc.Stamps = append(sc.Stamps, begin+(float64(i)+c.between(-0.1, 0.1))*step)
 	}
 	s.recording = scene.Record(sc)
-	s.stills, s.said.basis, s.said.rate, s.said.averages = true, string(timebase.List), "", true
+	s.stills, s.said.basis, s.said.rate = true, string(timebase.List), ""
 	for _, t := range sc.Stamps {
 		s.said.times = append(s.said.times, t-sc.Stamps[0])
 	}
 	sc.Camera.Exposure = c.scaled(1./4000, 1./500)
 	s.said.exposure = fmt.Sprintf("%.4g s", sc.Camera.Exposure)
+	s.averages(0)
+	s.said.byHand = c.often(0.5)
+}
+
+// averages asks for the average speed from a picture to the last that shows the vehicle, and between the last two.
+func (s *shot) averages(from int) {
+	last := 0
+	for k, frame := range s.recording.Frames {
+		if s.take.Scene.Truth(1, frame, s.take.Traced).InView {
+			last = k
+		}
+	}
+	s.said.averages = [][2]int{{from, last}}
+	if last-1 > from {
+		s.said.averages = append(s.said.averages, [2]int{last - 1, last})
+	}
 }
 
 // cut leaves the pictures before the vehicle is well in flight out.
@@ -217,4 +229,5 @@ func cut(c chance, s *shot) {
 		k = max(int(start*s.hz)+2, len(sc.Stamps)-5)
 	}
 	s.recording.Frames, s.recording.Stamps = s.recording.Frames[k:], s.recording.Stamps[k:]
+	s.averages(1)
 }

@@ -133,6 +133,9 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		from, _, ok1 := speedAt(*a.From)
 		to, _, ok2 := speedAt(*a.To)
 		return (*a.To - *a.From) / (to - from), speeds, ok1 && ok2
+	case motion.AverageSpeed:
+		from, to := s.trueTime(*a.FromFrame), s.trueTime(*a.ToFrame)
+		return (f.At(to).Height - f.At(from).Height) / (to - from), speeds, true
 	case motion.FreeFallAcceleration:
 		return s.take.Gravity, accelerations, true
 	}
