@@ -53,10 +53,19 @@ func rollingStated(c chance, s *shot) {
 	s.said.shutter, s.said.rowTime = "rolling", fmt.Sprintf("%.4f(%.4f) us", row+off*c.NormFloat64(), off)
 }
 
-// inFlight are n different pictures of the flight, first to last. What is lost while all is at rest nobody can tell, nor need.
+// clearlyMoved is how far (px) the vehicle has gone when a picture that is lost can be told from one that is lost at rest.
+const clearlyMoved = 5
+
+// inFlight are n different pictures of the flight, first to last, after the vehicle was seen to move. What is lost before that nobody can tell: first motion would be as much later.
 func (s *shot) inFlight(c chance, n int) []int {
 	sc := s.take.Scene
-	first := int(math.Ceil((sc.Vehicles[0].Start+s.take.Flights[0].FirstMotion)*s.hz)) + 1
+	rest := sc.Truth(1, 0, s.take.Traced).Steady
+	first := 1
+	for ; first < sc.Frames(); first++ {
+		if p := sc.Truth(1, first-1, s.take.Traced).Steady; math.Hypot(p.X-rest.X, p.Y-rest.Y) > clearlyMoved {
+			break
+		}
+	}
 	last := len(s.recording.Frames) - 3
 	var out []int
 	for range n {
