@@ -80,6 +80,7 @@ func (s *shot) inFlight(c chance, n int) []int {
 // lost drops one to three pictures, or one in thirty. Stamps go on evenly.
 func lost(c chance, s *shot) {
 	n := pick(c, 1, 1, 2, 3, len(s.recording.Frames)/30)
+	s.slips = true
 	for i, k := range s.inFlight(c, max(1, n)) {
 		s.recording.Lose(k - i)
 	}
@@ -88,6 +89,7 @@ func lost(c chance, s *shot) {
 // repeated stores pictures twice: in place of ones that were lost, or beside all others.
 func repeated(c chance, s *shot) {
 	frozen := c.often(0.6)
+	s.slips = true
 	for i, k := range s.inFlight(c, pick(c, 1, 1, 2, 3)) {
 		if frozen {
 			s.recording.Freeze(k)

@@ -95,11 +95,31 @@ const (
 	instants      = "instants" // in frames
 )
 
-// truth is the truth that an answer speaks of, SI, on the clock of the first stored picture. Peaks are those up to the last frame in which the vehicle was followed.
+// clockZero is when the file's clock shows the flight's time 0, s. Where pictures were lost or stored twice the clock is taken to agree with the stamps where the vehicle
+// has gone a tenth of its way in view: earlier slips cannot be told from a later first motion.
+func (s *shot) clockZero() float64 {
+	v, r := &s.take.Scene.Vehicles[0], s.recording
+	if !s.slips {
+		return v.Start - r.Stamps[0]
+	}
+	way := 0.0
+	for _, frame := range r.Frames {
+		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
+			way = at.Height
+		}
+	}
+	for k, frame := range r.Frames {
+		if s.take.Scene.Truth(1, frame, s.take.Traced).Height >= 0.1*way {
+			return v.Start - s.take.Scene.Stamps[frame] + r.Stamps[k] - r.Stamps[0]
+		}
+	}
+	return v.Start - r.Stamps[0]
+}
+
+// truth is the truth that an answer speaks of, SI, on the file's clock. Peaks are those up to the last frame in which the vehicle was followed.
 func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, kind string, ok bool) {
 	f := s.take.Flights[0]
-	start := s.take.Scene.Vehicles[0].Start
-	shown := start - s.recording.Stamps[0] // of the flight's time 0, on the file's clock
+	shown := s.clockZero()
 	last, followed := s.lastSeen(m)
 	speedAt := func(h float64) (float64, float64, bool) {
 		at, ok := f.HeightReached(h)
