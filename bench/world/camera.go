@@ -57,20 +57,22 @@ func rollingStated(c chance, s *shot) {
 const clearlyMoved = 5
 
 // inFlight are n different pictures of the flight, first to last, after the vehicle was seen to move. What is lost before that nobody can tell: first motion would be as much later.
+// None lies where the clock is fixed, about a tenth of the way (see clockZero), or it could be either side of that.
 func (s *shot) inFlight(c chance, n int) []int {
-	sc := s.take.Scene
+	sc, way := s.take.Scene, s.way()
 	rest := sc.Truth(1, 0, s.take.Traced).Steady
-	first := 1
-	for ; first < sc.Frames(); first++ {
-		if p := sc.Truth(1, first-1, s.take.Traced).Steady; math.Hypot(p.X-rest.X, p.Y-rest.Y) > clearlyMoved {
-			break
+	var from []int
+	for k := 1; k < len(s.recording.Frames)-3; k++ {
+		before, at := sc.Truth(1, k-1, s.take.Traced), sc.Truth(1, k, s.take.Traced)
+		fixed := before.Height < 0.16*way && at.Height > 0.06*way
+		if p := before.Steady; math.Hypot(p.X-rest.X, p.Y-rest.Y) > clearlyMoved && !fixed {
+			from = append(from, k)
 		}
 	}
-	last := len(s.recording.Frames) - 3
 	var out []int
 	for range n {
-		if last > first {
-			out = append(out, first+c.IntN(last-first))
+		if len(from) > 0 {
+			out = append(out, pick(c, from...))
 		}
 	}
 	slices.Sort(out)

@@ -102,18 +102,24 @@ func (s *shot) clockZero() float64 {
 	if !s.slips {
 		return v.Start - r.Stamps[0]
 	}
-	way := 0.0
-	for _, frame := range r.Frames {
-		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
-			way = at.Height
-		}
-	}
+	way := s.way()
 	for k, frame := range r.Frames {
 		if s.take.Scene.Truth(1, frame, s.take.Traced).Height >= 0.1*way {
 			return v.Start - s.take.Scene.Stamps[frame] + r.Stamps[k] - r.Stamps[0]
 		}
 	}
 	return v.Start - r.Stamps[0]
+}
+
+// way is how high the vehicle is in the last stored picture that shows it, m.
+func (s *shot) way() float64 {
+	way := 0.0
+	for _, frame := range s.recording.Frames {
+		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
+			way = at.Height
+		}
+	}
+	return way
 }
 
 // truth is the truth that an answer speaks of, SI, on the file's clock. Peaks are those up to the last frame in which the vehicle was followed.
