@@ -22,7 +22,7 @@ func check(s Spec, line FlightLine, reach float64, g Growth) error {
 		{"lean", []float64{s.Lean.Value, s.Lean.U}},
 		{"length", []float64{s.Length.Value, s.Length.U}},
 		{"the camera", []float64{s.Lens.FocalLength.Value, s.Lens.FocalLength.U, s.Lens.PixelPitch.Value, s.Lens.PixelPitch.U, s.Lens.Tilt.Value, s.Lens.Tilt.U, s.Lens.K1, s.Lens.K2}},
-		{"the apparent size", []float64{g.Rate, g.U, g.Wide}},
+		{"the apparent size", []float64{g.Rate, g.U, g.Wide, g.RatePerSkew, g.RateBend, g.Skew, g.SkewU}},
 	} {
 		for _, v := range c.values {
 			if math.IsNaN(v) || math.IsInf(v, 0) {

@@ -20,21 +20,25 @@ type reference interface {
 
 // Scale turns pixels along the flight line into metres, and says how sure it is.
 type Scale struct {
-	spec       Spec
-	given      FlightLine // as filmed
-	line       FlightLine // with the lens's distortion taken out
-	reach      float64    // px along line, farthest in view
-	view       view
-	ref        reference
-	noise      *noise
-	ranges     ranges
-	sized      sized
-	best       projective // at the best estimates
-	top        float64    // m, height at reach
-	sources    []string
-	leanSilent bool // a lean was stated without uncertainty
-	leanGiven  bool
-	seenLean   float64 // rad, within the picture, against the rod
+	spec   Spec
+	given  FlightLine // as filmed
+	line   FlightLine // with the lens's distortion taken out
+	reach  float64    // px along line, farthest in view
+	view   view
+	ref    reference
+	noise  *noise
+	ranges ranges
+	sized  sized
+	growth Growth
+	sharp  *sized // the same for a skew that is given
+	// seenVariance is that of geometry and apparent size against each other, 1/px^2, where the skew is given.
+	seenVariance float64
+	best         projective // at the best estimates
+	top          float64    // m, height at reach
+	sources      []string
+	leanSilent   bool // a lean was stated without uncertainty
+	leanGiven    bool
+	seenLean     float64 // rad, within the picture, against the rod
 }
 
 // Calibrate works out the scale along the flight line for 0 <= s <= reach (px, as filmed;

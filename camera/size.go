@@ -98,13 +98,14 @@ func (s *Scale) size(g Growth) []fault.Warning {
 	if !g.Known || !(g.U > 0) {
 		return nil
 	}
-	z := sized{rate: g.Rate, u: math.Hypot(g.U, sizeDoubt/s.reach), reach: s.reach,
+	z := sized{rate: g.At(g.Skew), u: math.Hypot(g.U, sizeDoubt/s.reach), reach: s.reach,
 		power: (leastPower + mostPower) / 2, powerU: (mostPower - leastPower) / 2}
 	if g.Ruler {
 		z.u, z.power, z.powerU, z.ruler = math.Hypot(g.U, s.rulerDoubt()/s.reach), rulerPower, 0, true
 	}
-	noise := math.Pow((z.seen(&draws{size: 1})-z.seen(&draws{size: -1}))/2, 2) +
-		math.Pow((z.seen(&draws{power: 1})-z.seen(&draws{power: -1}))/2, 2)/3
+	sharp := z
+	z.u = math.Hypot(z.u, g.perSkew()*g.SkewU)
+	noise := z.noise()
 	e, variance := s.estimate(s.noise.best, noise)
 	if _, ok := s.ref.(*length); ok && !s.view.tiltGiven && variance > noise {
 		s.view.tiltU = levelAbandoned
@@ -116,14 +117,32 @@ func (s *Scale) size(g Growth) []fault.Warning {
 	if apart := math.Abs(z.seen(rest)-s.geometry(rest).c) / math.Sqrt(variance+noise); apart > sizeLimit {
 		return []fault.Warning{s.contradicted(&z, g, apart, variance+noise)}
 	}
+	s.prepare(&z, noise)
+	z.used = variance > 0
+	s.sized, s.growth, s.sharp = z, g, &z
+	if g.SkewU > 0 {
+		sharp.used = z.used
+		sharp.estimate, _ = s.estimate(s.noise.best, sharp.noise())
+		s.prepare(&sharp, sharp.noise())
+		s.sharp = &sharp
+	}
+	s.seenVariance = variance + s.sharp.noise()
+	return nil
+}
+
+// noise is the variance of c that the size's own errors make.
+func (z *sized) noise() float64 {
+	return math.Pow((z.seen(&draws{size: 1})-z.seen(&draws{size: -1}))/2, 2) +
+		math.Pow((z.seen(&draws{power: 1})-z.seen(&draws{power: -1}))/2, 2)/3
+}
+
+// prepare makes the estimates for marks that scatter by other factors.
+func (s *Scale) prepare(z *sized, noise float64) {
 	step := math.Log(mostSpreadFactor/leastSpreadFactor) / (spreads - 1)
 	for i := range spreads {
 		other, _ := s.estimate(leastSpreadFactor*math.Exp(float64(i)*step), noise)
 		z.others = append(z.others, other)
 	}
-	z.used = variance > 0
-	s.sized = z
-	return nil
 }
 
 // contradicted says that geometry and size lie apart by so many standard uncertainties, the variance being that of their difference. Where

@@ -52,6 +52,10 @@ type Growth struct {
 	Ruler bool
 	// Wide is the width of the barrel at rest, px; 0: not known. It tells how far before its axis a round vehicle is seen, whatever else is Known.
 	Wide float64
+	// RatePerSkew and RateBend say how the Rate of a Ruler changes with the skew k of a shutter that reads row by row, s/px: Rate + RatePerSkew k + RateBend k^2; see
+	// skew.go. Skew is what is known of k, but for what the scale itself tells, with its standard uncertainty. All of them 0: all rows are read at once.
+	RatePerSkew, RateBend float64
+	Skew, SkewU           float64
 }
 
 // Kinds of reference.

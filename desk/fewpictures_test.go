@@ -198,3 +198,39 @@ func measureReal(t *testing.T, name, text string) *Measurement {
 	}
 	return m
 }
+
+// A ball that a hand held and trembled with before it fell 1,600 px, the footage used from end to end: its peak speed is not the tremble's. Whatever is said of it must
+// reach the mean speed between two of its places, 4 m/s.
+func TestTrembleIsNotTheFall(t *testing.T) {
+	t.Parallel()
+	if testing.Short() {
+		t.Skip("follows a real clip")
+	}
+	m := measureReal(t, "fall-120fps/ball_drop.mp4", `[footage.time]
+basis = "rate"
+rate = "120 Hz"
+[scale]
+kind = "rod"
+on_flight_line = true
+lean = "0(1) deg"
+marks = [
+  { at = "0.020(5) m", x = 70.0, y = 1656.0, u = "2 px", width = "24.6(7) px" },
+  { at = "2.30(1) m", x = 27.6, y = 73.4, u = "1 px", width = "26.7(7) px" },
+]
+[questions]
+drop_check = true
+average_speeds = [ { from = 142, to = 196 } ]
+`)
+	const least = 3.5 // m/s
+	for _, a := range m.Sheet.Answers {
+		if (a.ID == motion.PeakSpeed || a.ID == motion.AverageSpeed) && a.Status == metrology.Measured && a.Interval[1] < least {
+			t.Errorf("%s: %.3f to %.3f m/s of a ball that falls through 1,600 px in 0.7 s", a.ID, a.Interval[0], a.Interval[1])
+		}
+		if a.ID == motion.AverageSpeed {
+			t.Logf("%+v %+v", *a.Value, a.Interval)
+		}
+		if a.ID == motion.PeakSpeed && a.Status != metrology.Measured && a.Reason == "" {
+			t.Errorf("%+v without a reason", a)
+		}
+	}
+}

@@ -177,8 +177,8 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
-		Exposure:   base.Exposure,
-		Progress:   func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
+		Exposure:   base.Exposure, ExposureGiven: l.Time.ExposureGiven || shot.Info().Exposure > 0,
+		Progress: func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
 	}
 	if b := l.Trace.Box; b != nil {
 		opts.Box = &trace.Box{X: b[0], Y: b[1], W: b[2], H: b[3]}

@@ -13,17 +13,30 @@ import (
 // picture changes (package trace, copies.go).
 const repeatedU = 0.1
 
+// strayShare is the standard uncertainty of a frame's time whose stamps stray from even ones, as a share of the root mean square of by how much: whether the
+// stamps or the even times are the instants of the pictures, two places do not tell.
+const strayShare = 0.5
+
+// stray is the root mean square of by how much the stamps stray, s.
+func (s *seen) stray() float64 {
+	var sum float64
+	for _, q := range s.spots {
+		sum += q.stray * q.stray
+	}
+	return math.Sqrt(sum / float64(max(1, len(s.spots))))
+}
+
 // places are a lane's spots as pairs takes them.
 func (s *seen) places(lane *Lane) []pairs.Place {
 	var out []pairs.Place
-	clock := &lane.Motion.Clock
+	clock, unsure := &lane.Motion.Clock, strayShare*s.stray()
 	for i, q := range s.spots {
 		if clock.Repeats(q.frame) {
 			continue
 		}
 		pitch := lane.Scale.MetresPerPixel(s.along(q))
 		o := lane.Heights[i]
-		o.T += clock.Later(q.frame)
+		o.T, o.UT = o.T+clock.Later(q.frame), math.Hypot(o.UT, unsure)
 		own := q.u*q.u - q.uPhase*q.uPhase - q.uDoubt*q.uDoubt
 		if q.copy {
 			own += repeatedU * repeatedU

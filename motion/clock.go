@@ -8,20 +8,24 @@ import (
 	"padside/fault"
 )
 
+// judged is a clock whose posterior was found.
+type judged struct {
+	post *posterior
+	clock
+	obs   []Observation // outliers set aside
+	aside []fault.Warning
+}
+
 // byClocks finds the posterior of the launch, averaged over the clocks that the footage may have run
 // by. It sets the observations of in to those by the most probable clock, outliers set aside.
 func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, clock, []fault.Warning, error) {
 	list := []clock{{obs: in.Observations}}
-	var warn []fault.Warning
+	var best judged
 	if c := newClocks(in, s, e); c != nil {
 		list = c.search()
-		warn = list[0].slipWarning()
 	}
-	var all *posterior
+	var found []*posterior
 	var total logSum
-	for _, k := range list {
-		total.add(k.gain)
-	}
 	for i, k := range list {
 		own := *in
 		own.Observations = k.settled()
@@ -34,15 +38,29 @@ func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, 
 		if err != nil {
 			return nil, clock{}, nil, err
 		}
-		if i == 0 {
-			in.Observations, warn, all = own.Observations, append(warn, aside...), &posterior{s: post.s}
+		if len(post.pops) == 0 {
+			continue
 		}
-		for j, pop := range post.pops {
-			all.pops = append(all.pops, pop)
-			all.share = append(all.share, post.share[j]*math.Exp(k.gain-total.value()))
+		// By one unit of height, with the clock's own prior.
+		post.evidence += k.prior - float64(len(own.Observations))*math.Log(post.s.unitH)
+		total.add(post.evidence)
+		found = append(found, post)
+		if len(found) == 1 || post.evidence > best.post.evidence {
+			best = judged{post, k, own.Observations, aside}
 		}
 	}
-	return all, list[0], warn, nil
+	if len(found) == 0 {
+		return nil, clock{}, nil, nil
+	}
+	in.Observations = best.obs
+	all := &posterior{s: best.post.s}
+	for _, post := range found {
+		for j, pop := range post.pops {
+			all.pops = append(all.pops, pop)
+			all.share = append(all.share, post.share[j]*math.Exp(post.evidence-total.value()))
+		}
+	}
+	return all, best.clock, append(best.slipWarning(), best.aside...), nil
 }
 
 // settled returns the observations by a clock; pictures that repeat another say nothing more.

@@ -35,6 +35,8 @@ type posterior struct {
 	s     *series
 	pops  []*population
 	share []float64 // posterior probability of each population's structure
+
+	evidence float64 // ln of the probability of the heights, in the units of s
 }
 
 // cellWidth is the width of the cells of the grid of first motion, in its standard
@@ -122,6 +124,7 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 			total.add(pop.evidence)
 		}
 	}
+	post.evidence = total.value()
 	for _, pop := range post.pops {
 		post.share = append(post.share, math.Exp(pop.evidence-total.value()))
 	}

@@ -71,16 +71,20 @@ const (
 	lossyFrames    = 1.0 / 40
 	fastInterval   = 1.0 / 500 // s
 	mostSlips      = 12
-	// keptWeight is the least probability, beside the most probable clock, at which another is
-	// taken along, and keptClocks how many at most.
-	keptWeight = 0.01
-	keptClocks = 3
+	// Of clocks that the plainest motion makes less probable by this (ln), or that are no longer among the first
+	// keptClocks, the motion is not worked out; of few frames, on which one clock and another structure of the motion say
+	// much the same, of more.
+	hopelessClock = 6.0
+	keptClocks    = 4
+	keptOfFew     = 8
+	fewMoving     = 12
 )
 
 // clock is one hypothesis about the times of all observations, and what speaks for it.
 type clock struct {
 	slips []slip
-	gain  float64 // ln of its probability against the stamps taken as they are, with its prior
+	gain  float64 // ln of its probability against the stamps taken as they are, with its prior, by the plainest motion
+	prior float64 // ln of the prior probability against that of no slips
 	obs   []Observation
 }
 
@@ -141,7 +145,8 @@ func (c *clocks) prior(slips []slip) float64 {
 // clock weighs one set of slips.
 func (c *clocks) clock(slips []slip) clock {
 	e, obs := c.evidence(slips)
-	return clock{slips, e + c.prior(slips), obs}
+	prior := c.prior(slips)
+	return clock{slips, e + prior, prior, obs}
 }
 
 // with returns the slips with one more, in order.
@@ -178,10 +183,45 @@ func (c *clocks) search() []clock {
 	for i := range best.slips {
 		near = append(near, c.clock(slices.Delete(slices.Clone(best.slips), i, i+1)))
 	}
-	if len(best.slips) > 0 { // a camera that loses frames
-		near = append(near, c.early(best)...)
+	near = append(near, c.early(best)...)
+	if len(c.in.Observations)-firstOff(best.obs) <= fewMoving {
+		return probable(best, append(near, c.pairs(best, near)...), keptOfFew)
 	}
-	return probable(best, near)
+	return probable(best, near, keptClocks)
+}
+
+// pairs lists the clocks with two more slips, of the pairedSingles that say most alone: of few frames one
+// alone may explain little.
+func (c *clocks) pairs(best clock, near []clock) []clock {
+	near = slices.Clone(near)
+	slices.SortStableFunc(near, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
+	var singles []slip
+	for _, k := range near {
+		if len(k.slips) == len(best.slips)+1 && len(singles) < pairedSingles {
+			singles = append(singles, k.added(best.slips))
+		}
+	}
+	var out []clock
+	for i, a := range singles {
+		for _, b := range singles[i+1:] {
+			if !crowded([]slip{a}, b) {
+				out = append(out, c.clock(with(with(best.slips, a), b)))
+			}
+		}
+	}
+	return out
+}
+
+const pairedSingles = 8
+
+// added is the slip that k has beside those.
+func (k *clock) added(slips []slip) slip {
+	for _, s := range k.slips {
+		if !slices.Contains(slips, s) {
+			return s
+		}
+	}
+	return slip{}
 }
 
 // early lists the clocks with one more slip about first motion, where the vehicle is so slow that its
@@ -207,6 +247,7 @@ func (c *clocks) early(best clock) []clock {
 				sum.add(o.gain)
 			}
 			top := slices.MaxFunc(g, func(a, b clock) int { return cmp.Compare(a.gain, b.gain) })
+			top.prior += sum.value() - top.gain
 			top.gain = sum.value()
 			out = append(out, top)
 		}
@@ -226,11 +267,11 @@ func crowded(slips []slip, s slip) bool {
 }
 
 // probable lists the clocks that count, the best first.
-func probable(best clock, near []clock) []clock {
+func probable(best clock, near []clock, most int) []clock {
 	all := append([]clock{best}, near...)
 	slices.SortStableFunc(all, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
 	n := 1
-	for n < min(len(all), keptClocks+1) && all[n].gain-all[0].gain > math.Log(keptWeight) {
+	for n < min(len(all), most) && all[0].gain-all[n].gain < hopelessClock {
 		n++
 	}
 	return all[:n]

@@ -3,123 +3,202 @@ package trace
 import (
 	"math"
 	"slices"
-
-	"padside/fit"
 )
+
+// The exposure by the pictures. What moves is drawn out over speed times exposure. Of the frames in motion each says how long it is drawn out: the reference is matched
+// to it drawn out by several lengths, place, gain and offset anew each time, and the mean square of what is left, a parabola in the square of the length, is least at one. That
+// square grows with the square of the speed. Whatever else softens moving pictures, a codec above all, softens them at any speed: a constant beside.
+
+// Exposure is how long one frame was exposed, s.
+type Exposure struct {
+	Value, U    float64 // standard uncertainty; 0 where it is stated
+	Least, Most float64 // bounds that hold it 95 times in 100
+	Given       bool    // it was stated
+	Seen        bool    // the pictures tell it; where neither is, it is anything from nothing to the frame interval
+	Contrary    bool    // it was stated, and the pictures exclude that: the bounds hold both
+}
 
 const (
-	blurStep = 0.5 // px: a blur length off by half of it is not seen
-	mostBlur = 100 // steps
+	exposureFrames = 32 // in motion that are asked
+	statedFrames   = 12 // where it is stated
+	leastExposed   = 4  // that must answer
+	// leastDrawn is the way in one frame interval, px, from which on an unknown exposure may show.
+	leastDrawn = 3.0
+	// clearBlur is the longest blur, px, that a patch's margin holds: of longer ones its ends know not what moves in.
+	clearBlur = 2 * margin
+	// softening is the standard uncertainty of the square of the length, px^2, by which moving pictures are softer at any speed.
+	softening = 1.5
+	// blurDoubt and blurShare are the standard uncertainty of a length of blur, px and of itself, that all frames have together: the reference is not the vehicle, gain is not light.
+	blurDoubt, blurShare = 0.25, 0.03
+	// patchDoubt is how many times as much it is where a patch tells it, in whose edges the background shows, and not the barrel.
+	patchDoubt = 3.0
 )
 
-// speed is how fast the picture of the vehicle moves in sighting i, px/s.
-func (r *refiner) speed(i int) float64 {
-	a, b := max(0, i-1), min(len(r.sights)-1, i+1)
-	way := math.Hypot(r.warps[b].X-r.warps[a].X, r.warps[b].Y-r.warps[a].Y)
-	if a == b || way < 0.5 {
+// brackets are how far to either side of the length of blur expected, px, two others are tried: what is left is a parabola only near the least.
+var brackets = [...]float64{2, 1, 1}
+
+// unknownExposure is what is known of an exposure before any picture is looked at: up to most, rectangular.
+func unknownExposure(most float64) Exposure {
+	return Exposure{Value: most / 2, U: most / math.Sqrt(12), Most: most}
+}
+
+const (
+	// contrary is how many standard uncertainties what is stated and what is seen must lie apart to exclude each other,
+	contrary = 5
+	// leastContrary is by how much the frame drawn out most must then be longer or shorter, px.
+	leastContrary = 2.0
+)
+
+// settleExposure works out by how much moving pictures are drawn out: by what is stated unless the pictures exclude it, else by what they tell. It reports whether that
+// is something else than before.
+func (r *refiner) settleExposure() bool {
+	seen := r.seeExposure(!r.shown.Given)
+	if !r.shown.Given {
+		r.shown = seen
+		if !seen.Seen {
+			return false // followed with what looked best
+		}
+		r.exposure = seen.Value
+		return true
+	}
+	stated := r.shown.Value
+	if !seen.Seen || stated >= seen.Least && stated <= seen.Most {
+		return false
+	}
+	seen = r.seeExposure(true)
+	apart := math.Abs(stated - seen.Value)
+	if !seen.Seen || apart < contrary*seen.U || apart*r.fastest() < leastContrary {
+		return false
+	}
+	r.exposure = seen.Value
+	r.shown = seen
+	r.shown.Given, r.shown.Contrary = true, true
+	r.shown.Least, r.shown.Most = min(seen.Least, stated), max(seen.Most, stated)
+	r.shown.U = max(seen.U, apart)
+	return true
+}
+
+// blurAnew matches with the exposure settled. What is then no longer found keeps the place it had.
+func (r *refiner) blurAnew() bool {
+	r.measureBlur()
+	before := slices.Clone(r.matches)
+	ok := r.register(4)
+	for i, m := range before {
+		if m.ok && !r.matches[i].ok {
+			r.matches[i], r.warps[i] = m, m.warp
+		}
+	}
+	return ok
+}
+
+// fastest is the largest speed matched, px/s.
+func (r *refiner) fastest() (v float64) {
+	for i := range r.sights {
+		if r.matches[i].ok {
+			v = max(v, r.speed(i))
+		}
+	}
+	return v
+}
+
+// exposureOff is by how much longer the exposure may be than what pictures are matched with, s, as a standard uncertainty; 0 where it is stated. Where the pictures do not tell it,
+// they are matched with little or none.
+func (r *refiner) exposureOff() float64 {
+	switch {
+	case r.shown.Seen:
+		return r.shown.U
+	case r.shown.Given || r.most <= 0:
 		return 0
 	}
-	return way / (r.sights[b].t - r.sights[a].t)
+	return min(r.most/math.Sqrt(3), leastDrawn/max(1e-9, r.fastest()))
 }
 
-// measureBlur works out how far each frame's picture is drawn out, speed times exposure in px of the reference, beyond what the
-// reference itself is where no frame is at rest.
-func (r *refiner) measureBlur() {
-	if r.exposure <= 0 {
+// exposureDoubt adds to r.doubt by how much each place would lie elsewhere if the exposure were longer by what it may be off by: pictures drawn out by too little or too much
+// lie off by what their pattern is not symmetric by. Neighbouring frames have it together.
+func (r *refiner) exposureDoubt() {
+	by := r.exposureOff()
+	if by == 0 {
 		return
 	}
-	var own float64
-	for _, i := range r.refs {
-		own += r.speed(i) / float64(len(r.refs))
-	}
-	for i := range r.sights {
-		r.blur[i] = min(mostBlur, int(math.Round(max(0, r.speed(i)-own)*r.exposure/r.warps[i].size()/blurStep)))
-	}
-}
-
-// guessExposure finds the exposure with which the fastest frames look most like the reference drawn out by it.
-func (r *refiner) guessExposure() {
-	n := len(r.sights)
-	idx := make([]int, 0, n)
-	for i := range n {
-		if r.sights[i].crop.w > 0 {
-			idx = append(idx, i)
-		}
-	}
-	slices.SortStableFunc(idx, func(a, b int) int {
-		return int(math.Round(1000 * (r.speed(b) - r.speed(a)) * (r.sights[n-1].t - r.sights[0].t) / float64(n)))
-	})
-	idx = idx[:min(len(idx), 8)]
-	if n < 2 || len(idx) == 0 {
+	idx := thinned(slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].ok }), opinions)
+	if len(idx) < leastSamples {
 		return
 	}
-	step := (r.sights[n-1].t - r.sights[0].t) / float64(r.sights[n-1].frame-r.sights[0].frame)
-	if r.speed(idx[0])*step < leastDrawn {
-		return
+	if r.doubt == nil {
+		r.doubt = make([]float64, len(r.sights))
 	}
-	best, exposure := 0.0, 0.0
-	for _, share := range []float64{0, 0.1, 0.2, 0.3, 0.45, 0.6, 0.8, 1} {
-		r.exposure = share * step
-		r.measureBlur()
-		ms := r.matchers(idx, 4)
-		q := make([]float64, len(idx))
-		parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
-			if m := r.match(s, ms[r.blur[idx[k]]], idx[k]); m.ok {
-				q[k] = m.quality
-			}
-		})
-		if m := fit.Median(q); m > best+0.002 {
-			best, exposure = m, r.exposure
-		}
-	}
-	r.exposure = exposure
-	clear(r.blur)
-}
-
-// leastDrawn is the way in one frame interval, px, from which on an unknown exposure may show.
-const leastDrawn = 3.0
-
-// matchers makes one for each blur that occurs among the sightings, with n regressors.
-func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
-	var keys []int
+	kept := slices.Clone(r.blur)
 	for _, i := range idx {
-		keys = append(keys, r.blur[i])
+		r.blur[i] = r.blurOf(i, r.exposure+by)
 	}
-	slices.Sort(keys)
-	keys = slices.Compact(keys)
-	fields := r.looks(keys)
-	made := make([]*matcher, len(keys))
-	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
-		if m, ok := r.patch.matching(fields[k], n, r.rough); ok {
-			made[k] = m
+	ms := r.matchers(idx, 4)
+	off, times := make([]float64, len(idx)), make([]float64, len(idx))
+	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+		i := idx[k]
+		if m := r.match(s, ms[r.blur[i]], i); m.ok && math.Hypot(m.X-r.warps[i].X, m.Y-r.warps[i].Y) < r.reach {
+			off[k] = math.Abs((m.X-r.warps[i].X)*r.line.Ux + (m.Y-r.warps[i].Y)*r.line.Uy)
 		}
+		times[k] = r.sights[i].t
 	})
-	out := map[int]*matcher{}
-	for k, key := range keys {
-		out[key] = made[k]
+	r.blur = kept
+	for i := idx[0]; i < len(r.sights); i++ {
+		r.doubt[i] = math.Hypot(r.doubt[i], between(times, off, r.sights[i].t))
+	}
+}
+
+// guessExposure finds the exposure with which the fastest frames look most like the reference drawn out by it, among a few.
+func (r *refiner) guessExposure() {
+	idx := r.exposed(func(i int) bool { return r.sights[i].crop.w > 0 })
+	if len(idx) == 0 {
+		return
+	}
+	r.exposure = r.scanExposure(idx, r.leftBy)
+}
+
+// exposed picks sightings in motion that may tell the exposure.
+func (r *refiner) exposed(fit func(i int) bool) []int {
+	if r.most <= 0 {
+		return nil
+	}
+	var idx []int
+	fastest := 0.0
+	for i := range r.sights {
+		if q := math.Sqrt(r.quicker(i)); fit(i) && q*r.most > leastDrawn/2 {
+			idx, fastest = append(idx, i), max(fastest, q)
+		}
+	}
+	if len(idx) < leastExposed || fastest*r.most < leastDrawn {
+		return nil
+	}
+	return thinned(idx, exposureFrames)
+}
+
+// seeExposure works out what the frames matched tell of the exposure: all, by the barrel where there is one, or a few by the patch, only to find what is far off.
+func (r *refiner) seeExposure(thorough bool) Exposure {
+	out := unknownExposure(r.most)
+	idx := r.exposed(func(i int) bool { return r.matches[i].ok && r.source(i) == SourceFollowed })
+	if len(idx) == 0 {
+		return out
+	}
+	remain, doubt := r.leftBy, patchDoubt
+	if !thorough {
+		idx = thinned(idx, statedFrames)
+	} else if b := r.barrelOf(thinned(idx, rulerFrames)); b != nil {
+		remain = func(idx []int, blur func(i int) int) []float64 { return b.leftBy(r, idx, blur) }
+		doubt = 1
+	}
+	steps := brackets[:]
+	if !thorough {
+		steps = steps[:1]
+	}
+	at := r.scanExposure(idx, remain)
+	for _, wide := range steps {
+		seen := r.drawnOut(idx, at, wide, remain)
+		if len(seen) < leastExposed {
+			return out
+		}
+		out = exposureOf(seen, r.most, doubt)
+		at = out.Value
 	}
 	return out
-}
-
-// mostLooks bounds the pixels of all the looks that are kept: 24 MB.
-const mostLooks = 1 << 20
-
-// looks makes, or has kept, how the patch looks at each of the blurs.
-func (r *refiner) looks(keys []int) []*field {
-	fields := make([]*field, len(keys))
-	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
-		if fields[k] = r.seenAt[keys[k]]; fields[k] == nil {
-			b := float64(keys[k]) * blurStep
-			fields[k] = r.patch.looks(r.basis, b*r.line.Ux, b*r.line.Uy)
-		}
-	})
-	if r.seenAt == nil {
-		r.seenAt = map[int]*field{}
-	}
-	for k, key := range keys {
-		if len(r.seenAt)*r.patchW*r.patchH < mostLooks {
-			r.seenAt[key] = fields[k]
-		}
-	}
-	return fields
 }

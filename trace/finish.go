@@ -3,6 +3,7 @@ package trace
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 
 	"padside/fault"
@@ -33,7 +34,24 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 		res.Paths = append(res.Paths, *p)
 		res.Warnings = append(res.Warnings, f.doubts(lanes[p], p)...)
 	}
+	res.Exposure = f.exposure()
+	if e := res.Exposure; e.Contrary {
+		res.Warnings = append(res.Warnings, fault.Warning{Code: "exposure-contradicted", Message: fmt.Sprintf(
+			"the exposure is stated as %.3g ms, and what moves is drawn out as by %.3g ms; the pictures are matched as they look: check exposure, and the frame rate",
+			1e3*f.o.Exposure, 1e3*e.Value)})
+	}
 	return res, nil
+}
+
+// exposure is what the lane that knows it best has of it: all are of one camera.
+func (f *follower) exposure() Exposure {
+	best := f.o.exposure()
+	for _, e := range f.exposures {
+		if e.Seen && (!best.Seen || e.U < best.U) {
+			best = e
+		}
+	}
+	return best
 }
 
 // path matches one lane finely.
@@ -48,6 +66,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
 	}
 	p := &Path{Lane: l.number, Line: r.line}
+	f.exposures = append(f.exposures, r.shown)
 	if f.lengths != nil {
 		p.Length = f.lengths[l.number-1]
 	}
@@ -109,9 +128,10 @@ const (
 // refine matches a lane finely. It reports whether the patch has texture to hold on to.
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
-		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, steady: f.steady, plain: w == plainly, flight: w == inFlight,
+		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, shown: f.o.exposure(), steady: f.steady, plain: w == plainly, flight: w == inFlight,
 		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift,
 	}
+	r.most = f.o.longestExposure()
 	switch {
 	case w == wholly:
 		r.back = backdropOf(&f.still, flightBand(l.sights), f.basis)

@@ -95,6 +95,7 @@ type follower struct {
 	expected      int  // frame by which something is expected to change
 	lengths       []float64
 	onset         int
+	exposures     []Exposure // of the lanes matched
 	warnings      []fault.Warning
 }
 

@@ -69,7 +69,7 @@ func (d drawn) Read(ctx context.Context, from, to int, visit func(footage.Frame)
 func options(t *scene.Take) trace.Options {
 	s := t.Scene
 	return trace.Options{
-		FrameTime: func(i int) float64 { return s.Stamps[i] }, Exposure: s.Camera.Exposure,
+		FrameTime: func(i int) float64 { return s.Stamps[i] }, Exposure: s.Camera.Exposure, ExposureGiven: true,
 		ExpectDown: s.Vehicles[0].Falls,
 	}
 }

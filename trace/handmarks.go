@@ -24,7 +24,7 @@ const fewestAnchors = 3
 
 // marksOnly makes the paths of the marks alone.
 func (f *follower) marksOnly(ctx context.Context) (*Result, error) {
-	res := &Result{Onset: f.o.From, fromMarks: true}
+	res := &Result{Onset: f.o.From, fromMarks: true, Exposure: f.o.exposure()}
 	raw := make([][]Mark, f.o.Lanes)
 	for i := range raw {
 		for _, m := range f.o.marksOf(i + 1) {

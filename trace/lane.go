@@ -127,7 +127,7 @@ func (l *lane) miss(frame int, quality float64) {
 	if l.missing > mostMissing && l.moved {
 		l.done = true
 		// What was looked for after the last sighting is not a gap in the trace but its end.
-		l.dropped = l.dropped[:len(l.dropped)-l.missing]
+		l.dropped = l.dropped[:max(0, len(l.dropped)-l.missing)]
 	}
 }
 

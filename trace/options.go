@@ -3,6 +3,7 @@ package trace
 import (
 	"context"
 	"math"
+	"slices"
 
 	"padside/fault"
 	"padside/footage"
@@ -42,10 +43,12 @@ type Options struct {
 	// FrameTime is a frame's time in seconds; nil: frames are evenly spaced. It serves prediction
 	// and, with Exposure, the blur of the moving patch. It is called from several goroutines at once.
 	FrameTime func(frame int) float64
-	Exposure  float64 // s; 0: unknown, no blur
-	Workers   int     // 0: GOMAXPROCS. The result does not depend on it.
-	Memory    int     // bytes for frames kept while looking back; 0: 96 MB
-	Progress  func(frame int)
+	// Exposure is how long a frame was exposed, s, where ExposureGiven says so. Else it is unknown, from nothing to the time between two frames, and taken from the blur seen.
+	Exposure      float64
+	ExposureGiven bool
+	Workers       int // 0: GOMAXPROCS. The result does not depend on it.
+	Memory        int // bytes for frames kept while looking back; 0: 96 MB
+	Progress      func(frame int)
 }
 
 const (
@@ -62,7 +65,7 @@ func (o Options) withDefaults(src Source) Options {
 	}
 	if o.FrameTime == nil {
 		o.FrameTime = func(i int) float64 { return float64(i) }
-		o.Exposure = 0
+		o.Exposure, o.ExposureGiven = 0, false
 	}
 	if o.Memory == 0 {
 		o.Memory = defaultMemory
@@ -71,6 +74,27 @@ func (o Options) withDefaults(src Source) Options {
 		o.Progress = func(int) {}
 	}
 	return o
+}
+
+// longestExposure is the shortest usual time between two frames, s: the lower quartile.
+func (o Options) longestExposure() float64 {
+	var steps []float64
+	for i := o.From; i+1 < o.To; i++ {
+		steps = append(steps, o.FrameTime(i+1)-o.FrameTime(i))
+	}
+	if len(steps) == 0 {
+		return 0
+	}
+	slices.Sort(steps)
+	return max(0, steps[len(steps)/4])
+}
+
+// exposure is what is stated of it.
+func (o Options) exposure() Exposure {
+	if o.ExposureGiven {
+		return Exposure{Value: o.Exposure, Least: o.Exposure, Most: o.Exposure, Given: true}
+	}
+	return unknownExposure(o.longestExposure())
 }
 
 // check refuses what cannot be followed.

@@ -55,6 +55,7 @@ type Path struct {
 type Result struct {
 	Paths    []Path
 	Onset    int // first frame in which the picture differs from rest, within a few frames
+	Exposure Exposure
 	Warnings []fault.Warning
 
 	steady    *steady // the camera's movement; nil where nothing was followed

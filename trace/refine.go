@@ -27,7 +27,9 @@ type refiner struct {
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
 	workers  int
-	exposure float64 // s
+	exposure float64 // s, by which moving pictures are drawn out
+	most     float64 // s, longest possible; 0: times are not known
+	shown    Exposure
 	steady   *steady
 	patchW   int
 	patchH   int
@@ -107,7 +109,7 @@ func (r *refiner) run() bool {
 	if !r.makeReference() {
 		return false
 	}
-	if r.exposure == 0 {
+	if !r.shown.Given {
 		r.guessExposure()
 	}
 	r.measureBlur()
@@ -126,6 +128,9 @@ func (r *refiner) run() bool {
 	}
 	r.rough = false
 	ok := r.register(4)
+	if r.settleExposure() {
+		ok = r.blurAnew() || ok
+	}
 	if r.flight {
 		r.fillCoarse(leastMatch)
 	}
@@ -140,6 +145,7 @@ func (r *refiner) run() bool {
 	r.judgeCoarse()
 	if !r.astray && !r.plain {
 		r.weighDoubt()
+		r.exposureDoubt()
 	}
 	r.recentre()
 	r.orient()

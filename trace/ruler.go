@@ -4,19 +4,28 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-
-	"padside/fit"
 )
 
 // Ruler is how the length of the vehicle's barrel changes on the way up the flight line, against rest: the slope of a straight line through
 // size 1 at rest, per pixel, with its standard uncertainty from the scatter of the frames. It tells how the flight's distance from the camera
 // changes, whatever the cause: a length is seen (1 + c s)^2 as long at s px.
+//
+// A picture that is read row by row shows another length of what moves, in proportion to its speed. Of a place that is read k s later for each pixel farther up the
+// flight line a length is seen 1 + k v times as long, v being the apparent speed, px/s from stamp to stamp (see skew.go). Rate is right for k = 0; At gives it for another.
 type Ruler struct {
 	Rate, U float64
 	Reach   float64 // px up to which it was seen
 	Wide    float64 // px, width of the barrel at rest
 	Frames  int     // that it was seen in; 0: none
+	// Skew is k, s/px, positive where higher places are read later, as the lengths alone tell it: by whatever of them goes with speed and not with the way. SkewU is
+	// its standard uncertainty; 0: they tell nothing.
+	Skew, SkewU float64
+	// RatePerSkew and RateBend say how Rate changes with a given k: Rate + RatePerSkew k + RateBend k^2. U stays.
+	RatePerSkew, RateBend float64
 }
+
+// At is the Rate for a given skew k, s/px; its standard uncertainty is U.
+func (r Ruler) At(k float64) float64 { return r.Rate + k*(r.RatePerSkew+k*r.RateBend) }
 
 const (
 	rulerFrames = 24 // in motion that are measured
@@ -40,64 +49,31 @@ const (
 
 // ruler measures the barrel in frames spread over the way. Frames is 0 where there is none to be seen.
 func (r *refiner) ruler() Ruler {
-	if r.plain || r.flight || r.falls || r.few || r.astray || len(r.rest) < leastRest || -r.line.Uy < rulerUpright {
-		return Ruler{}
-	}
 	idx := r.alongWay(rulerFrames)
-	if len(idx) < leastRuler {
-		return Ruler{}
-	}
-	b := r.newBarrel(idx)
+	b := r.barrelOf(idx)
 	if b == nil {
 		return Ruler{}
 	}
-	sizes, us := make([]float64, len(idx)), make([]float64, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
-		m := b.measure(r, s, idx[k])
-		sizes[k], us[k] = m.size, m.u
-	})
-	out := r.sloped(idx, sizes, us, rulerU*(1+rulerNarrow/b.wide))
+	least := rulerU * (1 + rulerNarrow/b.wide)
+	out := fitRuler(b.lengths(r, idx, r.exposure), least)
 	out.Wide = b.wide
-	return out
-}
-
-// sloped fits the line through 1 at rest; least is what all sizes far up err by together. A size of 0 says nothing; sizes that lie off by more
-// than four deviations are left out.
-func (r *refiner) sloped(idx []int, sizes, us []float64, least float64) Ruler {
-	var out Ruler
-	limit := math.Inf(1)
-	for range 3 {
-		var sxx, sxy, n float64
-		var off []float64
-		out.Reach = 0
-		for k, i := range idx {
-			if sizes[k] == 0 || us[k] > rulerScatter {
-				continue
+	if by := r.exposureOff(); out.Frames > 0 && by > 0 {
+		if other := fitRuler(b.lengths(r, idx, r.exposure+by), least); other.Frames > 0 {
+			out.U = math.Hypot(out.U, other.Rate-out.Rate)
+			if out.SkewU > 0 {
+				out.SkewU = math.Hypot(out.SkewU, other.Skew-out.Skew)
 			}
-			s := r.along(i)
-			e := math.Abs(sizes[k] - 1 - out.Rate*s)
-			off = append(off, e)
-			if e > limit {
-				continue
-			}
-			n++
-			sxx, sxy = sxx+s*s, sxy+s*(sizes[k]-1)
-			out.Reach = max(out.Reach, s)
-		}
-		if n < leastRuler {
-			return Ruler{}
-		}
-		scatter := 1.4826 * fit.Median(off)
-		out.Rate, out.U, out.Frames = sxy/sxx, math.Hypot(scatter/math.Sqrt(sxx), least/out.Reach), int(n)
-		if limit < math.Inf(1) && scatter > rulerScatter {
-			return Ruler{}
-		}
-		limit = 4 * max(scatter, least)
-		if out.Rate == 0 {
-			break
 		}
 	}
 	return out
+}
+
+// barrelOf finds the barrel by the frames idx in motion; nil where there is none to be seen.
+func (r *refiner) barrelOf(idx []int) *barrel {
+	if r.plain || r.flight || r.falls || r.few || r.astray || len(r.rest) < leastRest || -r.line.Uy < rulerUpright || len(idx) < leastRuler {
+		return nil
+	}
+	return r.newBarrel(idx)
 }
 
 // alongWay picks up to n sightings with the whole vehicle, evenly over the way.
@@ -125,9 +101,14 @@ func (r *refiner) alongWay(n int) []int {
 func (b *barrel) drawAll(r *refiner, idx []int) {
 	b.looks = map[int]*field{0: b.drawn(r, 0)}
 	for _, i := range idx {
-		if b.looks[r.blur[i]] == nil {
-			b.looks[r.blur[i]] = b.drawn(r, float64(r.blur[i])*blurStep)
-		}
+		b.draw(r, r.blur[i])
+	}
+}
+
+// draw makes how it looks drawn out by so many steps, unless that was done.
+func (b *barrel) draw(r *refiner, blur int) {
+	if b.looks[blur] == nil {
+		b.looks[blur] = b.drawn(r, float64(blur)*blurStep)
 	}
 }
 
@@ -157,15 +138,20 @@ func (b *barrel) drawn(r *refiner, blur float64) *field {
 const rulerTerms = 8
 
 // measured is what one frame says of the barrel: its length against rest with its standard uncertainty from the frame's pixels, and by what angle it is seen more from
-// above than at rest (rad). size 0: no match.
-type measured struct{ size, u, turn float64 }
+// above than at rest (rad). left is the mean square of what it leaves, levels^2. size 0: no match.
+type measured struct{ size, u, turn, left float64 }
 
 // measure matches the barrel in sighting i with a length of its own along the picture's columns: Gauss-Newton on the reference drawn out as in that
 // frame.
 func (b *barrel) measure(r *refiner, s *scratch, i int) measured {
+	return b.matched(r, s, i, b.looks[r.blur[i]])
+}
+
+// matched does so for one way it looks.
+func (b *barrel) matched(r *refiner, s *scratch, i int, look *field) measured {
 	c := &r.sights[i].body
 	s.load(c)
-	look := b.looks[r.blur[i]]
+	left := 0.0
 	size, turn, u := r.warps[i].size(), b.turn*r.along(i), 0.0
 	terms := rulerTerms
 	if b.wide < leastRound {
@@ -191,23 +177,23 @@ func (b *barrel) measure(r *refiner, s *scratch, i int) measured {
 			}
 			s.f[k] = s.sp.at(float32(px), float32(py))
 		}
-		q, cov, ok := b.solve(rows, terms, s.f)
+		q, cov, rest, ok := b.solve(rows, terms, s.f)
 		if !ok {
 			return measured{}
 		}
 		dx, dy = dx-min(max(q[2], -1), 1), dy-min(max(q[3], -1), 1)
 		size -= min(max(q[4], -0.05), 0.05)
 		turn -= min(max(q[7], -0.1), 0.1)
-		u = cov
+		u, left = cov, rest
 	}
 	if math.Hypot(dx, dy) > 3 || math.Abs(size-1) > mostRuler || !(u > 0) {
 		return measured{}
 	}
-	return measured{size, u, turn}
+	return measured{size, u, turn, left}
 }
 
-// solve fits the first terms of the rows to the samples f by weighted least squares. It returns the terms over the gain, and the standard uncertainty of the length.
-func (b *barrel) solve(rows [][rulerTerms]float64, terms int, f []float32) (q [rulerTerms]float64, u float64, ok bool) {
+// solve fits the first terms of the rows to the samples f by weighted least squares. It returns the terms over the gain, the standard uncertainty of the length, and the mean square of what is left.
+func (b *barrel) solve(rows [][rulerTerms]float64, terms int, f []float32) (q [rulerTerms]float64, u, left float64, ok bool) {
 	sum, right := make([]float64, terms*terms), make([]float64, terms)
 	for k := range rows {
 		row := &rows[k]
@@ -224,7 +210,7 @@ func (b *barrel) solve(rows [][rulerTerms]float64, terms int, f []float32) (q [r
 	var inverse mat.SymDense
 	if !chol.Factorize(mat.NewSymDense(terms, sum)) || chol.Cond() > 1e12 ||
 		chol.SolveVecTo(&x, mat.NewVecDense(terms, right)) != nil || chol.InverseTo(&inverse) != nil || !(x.AtVec(0) > 0.2) {
-		return q, 0, false
+		return q, 0, 0, false
 	}
 	var ssr, n float64
 	for k := range rows {
@@ -238,5 +224,5 @@ func (b *barrel) solve(rows [][rulerTerms]float64, terms int, f []float32) (q [r
 	for j := range terms {
 		q[j] = x.AtVec(j) / gain
 	}
-	return q, math.Sqrt(inverse.At(4, 4)*ssr/n) / gain, true
+	return q, math.Sqrt(inverse.At(4, 4)*ssr/n) / gain, ssr / n, true
 }

@@ -116,7 +116,7 @@ func TestSkim(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			src := &keyed{kept: short, shows: c.shows, keys: c.keys, first: math.MaxInt}
-			o := trace.Options{FrameTime: func(i int) float64 { return float64(i) / rate }, Exposure: take.Scene.Camera.Exposure}
+			o := trace.Options{FrameTime: func(i int) float64 { return float64(i) / rate }, Exposure: take.Scene.Camera.Exposure, ExposureGiven: true}
 			res, err := trace.Follow(context.Background(), src, o)
 			if err != nil {
 				t.Fatal(err)

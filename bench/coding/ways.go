@@ -133,7 +133,7 @@ func (s *shot) asCoded(ctx context.Context) ([]motion.Observation, float64, erro
 func (s *shot) follow(ctx context.Context, src trace.Source) ([]motion.Observation, float64, error) {
 	sc := s.take.Scene
 	res, err := trace.Follow(ctx, src, trace.Options{
-		FrameTime: func(i int) float64 { return sc.Stamps[i] }, Exposure: sc.Camera.Exposure, ExpectDown: sc.Vehicles[0].Falls})
+		FrameTime: func(i int) float64 { return sc.Stamps[i] }, Exposure: sc.Camera.Exposure, ExposureGiven: true, ExpectDown: sc.Vehicles[0].Falls})
 	if err != nil {
 		return nil, 0, err
 	}

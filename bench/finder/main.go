@@ -84,7 +84,7 @@ func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheet
 	}
 	begin := time.Now()
 	res, err := trace.Follow(ctx, src, trace.Options{
-		FrameTime: func(i int) float64 { return take.Scene.Stamps[i] }, Exposure: take.Scene.Camera.Exposure,
+		FrameTime: func(i int) float64 { return take.Scene.Stamps[i] }, Exposure: take.Scene.Camera.Exposure, ExposureGiven: true,
 		ExpectDown: take.Scene.Vehicles[0].Falls,
 	})
 	if err != nil {

@@ -57,7 +57,7 @@ func rollingStated(c chance, s *shot) {
 const clearlyMoved = 5
 
 // inFlight are n different pictures of the flight, first to last, after the vehicle was seen to move. What is lost before that nobody can tell: first motion would be as much later.
-// None lies where the clock is fixed, about a tenth of the way (see clockZero), or it could be either side of that.
+// None lies where the clock is fixed, about a tenth of the way (see clock), or it could be either side of that.
 func (s *shot) inFlight(c chance, n int) []int {
 	sc, way := s.take.Scene, s.way()
 	rest := sc.Truth(1, 0, s.take.Traced).Steady
@@ -82,7 +82,6 @@ func (s *shot) inFlight(c chance, n int) []int {
 // lost drops one to three pictures, or one in thirty. Stamps go on evenly.
 func lost(c chance, s *shot) {
 	n := pick(c, 1, 1, 2, 3, len(s.recording.Frames)/30)
-	s.slips = true
 	for i, k := range s.inFlight(c, max(1, n)) {
 		s.recording.Lose(k - i)
 	}
@@ -91,7 +90,6 @@ func lost(c chance, s *shot) {
 // repeated stores pictures twice: in place of ones that were lost, or beside all others.
 func repeated(c chance, s *shot) {
 	frozen := c.often(0.6)
-	s.slips = true
 	for i, k := range s.inFlight(c, pick(c, 1, 1, 2, 3)) {
 		if frozen {
 			s.recording.Freeze(k)

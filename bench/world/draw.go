@@ -32,7 +32,6 @@ type shot struct {
 	stills    bool
 	clip      scene.ClipOptions
 	recording *scene.Recording
-	slips     bool // pictures were lost or stored twice
 	said      said
 }
 

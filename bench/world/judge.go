@@ -95,38 +95,12 @@ const (
 	instants      = "instants" // in frames
 )
 
-// clockZero is when the file's clock shows the flight's time 0, s. Where pictures were lost or stored twice the clock is taken to agree with the stamps where the vehicle
-// has gone a tenth of its way in view: earlier slips cannot be told from a later first motion.
-func (s *shot) clockZero() float64 {
-	v, r := &s.take.Scene.Vehicles[0], s.recording
-	if !s.slips {
-		return v.Start - r.Stamps[0]
-	}
-	way := s.way()
-	for k, frame := range r.Frames {
-		if s.take.Scene.Truth(1, frame, s.take.Traced).Height >= 0.1*way {
-			return v.Start - s.take.Scene.Stamps[frame] + r.Stamps[k] - r.Stamps[0]
-		}
-	}
-	return v.Start - r.Stamps[0]
-}
-
-// way is how high the vehicle is in the last stored picture that shows it, m.
-func (s *shot) way() float64 {
-	way := 0.0
-	for _, frame := range s.recording.Frames {
-		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
-			way = at.Height
-		}
-	}
-	return way
-}
-
-// truth is the truth that an answer speaks of, SI, on the file's clock. Peaks are those up to the last frame in which the vehicle was followed.
+// truth is the truth that an answer speaks of, SI, on the clock of the file: see clock. Peaks are those up to the last frame in which the vehicle was followed.
 func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, kind string, ok bool) {
 	f := s.take.Flights[0]
-	shown := s.clockZero()
+	start := s.take.Scene.Vehicles[0].Start
 	last, followed := s.lastSeen(m)
+	shown := start + s.clock(last) // of the flight's time 0, on the file's clock
 	speedAt := func(h float64) (float64, float64, bool) {
 		at, ok := f.HeightReached(h)
 		return at, f.At(at).Speed, ok
@@ -166,6 +140,37 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		return s.take.Gravity, accelerations, true
 	}
 	return 0, "", false // view_time depends on which point was traced
+}
+
+// clock is what the file's clock shows at time 0 of the scene, s. Where frames are missing or put in, the clock is that of the picture in which a tenth of the way in view is
+// behind; where stamps jitter or are rounded, that of their average.
+func (s *shot) clock(last float64) float64 {
+	sc, r := s.take.Scene, s.recording
+	f, start := s.take.Flights[0], sc.Vehicles[0].Start
+	way := f.At(last).Height
+	off := func(k int) float64 { return r.Stamps[k] - sc.Stamps[r.Frames[k]] }
+	at := 0
+	for at < len(r.Frames)-1 && f.At(sc.Stamps[r.Frames[at]]-start).Height < 0.1*way {
+		at++
+	}
+	var sum, n float64
+	for k := range r.Frames {
+		if d := off(k); math.Abs(d-off(at)) < 0.5/s.hz {
+			sum, n = sum+d, n+1
+		}
+	}
+	return sum/n - r.Stamps[0]
+}
+
+// way is how high the vehicle is in the last stored picture that shows it, m.
+func (s *shot) way() float64 {
+	way := 0.0
+	for _, frame := range s.recording.Frames {
+		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
+			way = at.Height
+		}
+	}
+	return way
 }
 
 // lastSeen is when the vehicle was last followed, s since the flight's time 0.

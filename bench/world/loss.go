@@ -92,7 +92,8 @@ func (s *shot) apart(m *desk.Measurement) string {
 	}
 	v := &s.take.Scene.Vehicles[0]
 	var n, sx, sy, sxx, sxy, late float64
-	zero := s.clockZero()
+	last, _ := s.lastSeen(m)
+	zero := v.Start + s.clock(last)
 	var pairs [][2]float64
 	for _, o := range m.Lanes[0].Heights {
 		at := s.trueTime(o.Frame)
