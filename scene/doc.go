@@ -13,8 +13,9 @@
 // average over the exposure are integrated in closed form, of solids too, for what a ray meets of a body that moves along its axis is in closed form; across them eight samples are
 // taken per pixel. The truth about a vehicle speaks of points of its axis, unless it is asked for others (Before). The backdrop is a field of tiles, a pixel wide or half of one where the camera
 // shakes, whose areas are averaged. Nothing is interpolated, so that what measures these pictures shares no method
-// with what drew them.
+// with what drew them; but for a backdrop that turns, zooms or sways, which is looked up along straight lines between places 8 px apart.
 //
 // It leaves out: shadows and reflections between things, chromatic aberration, compression
-// (but for what the clip's codec does), and movement of the camera within one exposure.
+// (but for what the clip's codec does), movement of the camera, of people and of flags within one exposure, and what a vehicle
+// that turns its nose (Cock) or spins moves within one.
 package scene

@@ -50,22 +50,29 @@ func rollingStated(c chance, s *shot) {
 	s.shutterRolls(c)
 	row := 1e6 * s.take.Scene.Camera.RowTime
 	off := 0.04 * row
-	if statesShutter {
-		s.said.shutter, s.said.rowTime = "rolling", fmt.Sprintf("%.4f(%.4f) us", row+off*c.NormFloat64(), off)
-	} else {
-		s.said.rowTime = fmt.Sprintf("%.4f us", row+off*c.NormFloat64())
-	}
+	s.said.shutter, s.said.rowTime = "rolling", fmt.Sprintf("%.4f(%.4f) us", row+off*c.NormFloat64(), off)
 }
 
-// inFlight are n different pictures of the flight, first to last. What is lost while all is at rest nobody can tell, nor need.
+// clearlyMoved is how far (px) the vehicle has gone when a picture that is lost can be told from one that is lost at rest.
+const clearlyMoved = 5
+
+// inFlight are n different pictures of the flight, first to last, after the vehicle was seen to move. What is lost before that nobody can tell: first motion would be as much later.
+// None lies where the clock is fixed, about a tenth of the way (see clock), or it could be either side of that.
 func (s *shot) inFlight(c chance, n int) []int {
-	sc := s.take.Scene
-	first := int(math.Ceil((sc.Vehicles[0].Start+s.take.Flights[0].FirstMotion)*s.hz)) + 1
-	last := len(s.recording.Frames) - 3
+	sc, way := s.take.Scene, s.way()
+	rest := sc.Truth(1, 0, s.take.Traced).Steady
+	var from []int
+	for k := 1; k < len(s.recording.Frames)-3; k++ {
+		before, at := sc.Truth(1, k-1, s.take.Traced), sc.Truth(1, k, s.take.Traced)
+		fixed := before.Height < 0.16*way && at.Height > 0.06*way
+		if p := before.Steady; math.Hypot(p.X-rest.X, p.Y-rest.Y) > clearlyMoved && !fixed {
+			from = append(from, k)
+		}
+	}
 	var out []int
 	for range n {
-		if last > first {
-			out = append(out, first+c.IntN(last-first))
+		if len(from) > 0 {
+			out = append(out, pick(c, from...))
 		}
 	}
 	slices.Sort(out)
@@ -198,12 +205,28 @@ func few(c chance, s *shot) {
 		sc.Stamps = append(sc.Stamps, begin+(float64(i)+c.between(-0.1, 0.1))*step)
 	}
 	s.recording = scene.Record(sc)
-	s.stills, s.said.basis, s.said.rate, s.said.averages = true, string(timebase.List), "", true
+	s.stills, s.said.basis, s.said.rate = true, string(timebase.List), ""
 	for _, t := range sc.Stamps {
 		s.said.times = append(s.said.times, t-sc.Stamps[0])
 	}
 	sc.Camera.Exposure = c.scaled(1./4000, 1./500)
 	s.said.exposure = fmt.Sprintf("%.4g s", sc.Camera.Exposure)
+	s.averages(0)
+	s.said.byHand = c.often(0.5)
+}
+
+// averages asks for the average speed from a picture to the last that shows the vehicle, and between the last two.
+func (s *shot) averages(from int) {
+	last := 0
+	for k, frame := range s.recording.Frames {
+		if s.take.Scene.Truth(1, frame, s.take.Traced).InView {
+			last = k
+		}
+	}
+	s.said.averages = [][2]int{{from, last}}
+	if last-1 > from {
+		s.said.averages = append(s.said.averages, [2]int{last - 1, last})
+	}
 }
 
 // cut leaves the pictures before the vehicle is well in flight out.
@@ -217,4 +240,5 @@ func cut(c chance, s *shot) {
 		k = max(int(start*s.hz)+2, len(sc.Stamps)-5)
 	}
 	s.recording.Frames, s.recording.Stamps = s.recording.Frames[k:], s.recording.Stamps[k:]
+	s.averages(1)
 }

@@ -70,7 +70,7 @@ func classes() []class {
 	add("camera", "cut", "cut in flight", any, bright, cut)
 	world := scope{kinds: all, rates: []float64{30, 60, 120, 240, 240, 480}, length: usual, lying: 0.3}
 	of := func(kinds ...string) scope { w := world; w.kinds = kinds; return w }
-	sized := func(lo, hi float64) scope { w := world; w.length = [2]float64{lo, hi}; return w }
+	sized := func(lo, hi float64) scope { w := of(launched...); w.length = [2]float64{lo, hi}; return w }
 	large := sized(300, 500)
 	large.long, large.frames = [2]int{960, 1280}, 90
 	add("world", "trees", "trees in the wind", of(launched...), trees, nil)

@@ -57,8 +57,8 @@ func begin(c chance, w scope) *shot {
 	if sizes[1] == 0 {
 		sizes = [2]int{480, 720}
 	}
-	long := sizes[0] + 2*c.IntN((sizes[1]-sizes[0])/2+1)
-	short := 2 * int(float64(long)*pick(c, 9./16, 0.6, 0.75)/2)
+	long := sizes[0] + 4*c.IntN((sizes[1]-sizes[0])/4+1)
+	short := 4 * int(float64(long)*pick(c, 9./16, 0.6, 0.75)/4)
 	cam.Width, cam.Height = short, long
 	if c.often(w.lying) {
 		cam.Width, cam.Height = long, short

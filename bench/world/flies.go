@@ -56,7 +56,7 @@ func bottle(c chance) flight.Bottle {
 	}
 }
 
-// motor draws a solid-motor rocket that leaves at 2 to 12 g.
+// motor draws a solid-motor rocket that leaves at 2 to 12 g. Its thrust begins with a foot, as the propellant catches, before it rises (common practice, no source).
 func motor(c chance, diameter float64) flight.Motor {
 	dry := c.scaled(0.05, 1) * math.Pow(diameter/0.04, 2)
 	propellant := dry * c.between(0.05, 0.2)
@@ -65,7 +65,7 @@ func motor(c chance, diameter float64) flight.Motor {
 	peak := c.between(1.0, 1.5)
 	return flight.Motor{
 		Thrust: []flight.ThrustPoint{
-			{Time: 0, Force: 0}, {Time: 0.4 * rise, Force: c.between(0.1, 0.25) * force}, {Time: rise, Force: 0.9 * peak * force},
+			{Time: 0, Force: 0}, {Time: c.between(0.2, 0.5) * rise, Force: c.between(0.05, 0.25) * force}, {Time: rise, Force: 0.9 * peak * force},
 			{Time: 1.5 * rise, Force: peak * force}, {Time: 0.35 * burn, Force: 1.05 * force}, {Time: 0.8 * burn, Force: 0.9 * force}, {Time: burn, Force: 0},
 		},
 		PropellantMass: propellant, DryMass: dry, BodyDiameter: diameter, DragCoefficient: c.between(0.4, 0.75), Site: flight.StandardSite(),

@@ -133,6 +133,9 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		from, _, ok1 := speedAt(*a.From)
 		to, _, ok2 := speedAt(*a.To)
 		return (*a.To - *a.From) / (to - from), speeds, ok1 && ok2
+	case motion.AverageSpeed:
+		from, to := s.trueTime(*a.FromFrame), s.trueTime(*a.ToFrame)
+		return (f.At(to).Height - f.At(from).Height) / (to - from), speeds, true
 	case motion.FreeFallAcceleration:
 		return s.take.Gravity, accelerations, true
 	}
@@ -157,6 +160,17 @@ func (s *shot) clock(last float64) float64 {
 		}
 	}
 	return sum/n - r.Stamps[0]
+}
+
+// way is how high the vehicle is in the last stored picture that shows it, m.
+func (s *shot) way() float64 {
+	way := 0.0
+	for _, frame := range s.recording.Frames {
+		if at := s.take.Scene.Truth(1, frame, s.take.Traced); at.InView {
+			way = at.Height
+		}
+	}
+	return way
 }
 
 // lastSeen is when the vehicle was last followed, s since the flight's time 0.

@@ -92,11 +92,13 @@ func (s *shot) apart(m *desk.Measurement) string {
 	}
 	v := &s.take.Scene.Vehicles[0]
 	var n, sx, sy, sxx, sxy, late float64
+	last, _ := s.lastSeen(m)
+	zero := v.Start + s.clock(last)
 	var pairs [][2]float64
 	for _, o := range m.Lanes[0].Heights {
 		at := s.trueTime(o.Frame)
 		h := v.Motion.At(at).Height
-		late += o.T + s.recording.Stamps[0] - v.Start - at
+		late += o.T - zero - at
 		pairs = append(pairs, [2]float64{h, o.H})
 		n, sx, sy, sxx, sxy = n+1, sx+h, sy+o.H, sxx+h*h, sxy+h*o.H
 	}

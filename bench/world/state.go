@@ -13,7 +13,8 @@ type said struct {
 	kind, basis, rate, exposure, rowTime, shutter string
 	rodRange, flightRange                         string
 	times                                         []float64 // s
-	averages                                      bool      // average speeds between stills are asked for
+	averages                                      [][2]int  // pictures between which an average speed is asked for
+	byHand                                        bool      // the nose is marked by hand in each picture that shows it
 }
 
 // markNoise is how far, 1 sigma in px, a hand misplaces a mark along either axis.
@@ -84,11 +85,7 @@ func (s *shot) launchText() []byte {
 	key("rate", s.said.rate)
 	key("exposure", s.said.exposure)
 	key("row_time", s.said.rowTime)
-	if s.said.shutter == "global" && !statesShutter {
-		line("row_time = \"0 us\"")
-	} else {
-		key("shutter", s.said.shutter)
-	}
+	key("shutter", s.said.shutter)
 	if s.said.times != nil {
 		line("times = [%s]", list(s.said.times, "%.6f"))
 	}
@@ -99,21 +96,40 @@ func (s *shot) launchText() []byte {
 	for _, m := range s.placed() {
 		line("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)
 	}
-	line("]\n\n[questions]\nspeeds = [%s]\ngates = [%s]", list(s.take.Speeds, `"%.6g m/s"`), list(s.take.Gates, `"%.6g m"`))
+	line("]")
+	s.handMarks(line)
+	line("\n[questions]\nspeeds = [%s]\ngates = [%s]", list(s.take.Speeds, `"%.6g m/s"`), list(s.take.Gates, `"%.6g m"`))
 	if s.kind == "drop" {
 		line("drop_check = true")
 	}
-	if s.said.averages && statesAverages {
-		line("average_speeds = [ { from = 0, to = %d } ]", len(s.recording.Frames)-1)
+	if s.said.averages != nil {
+		var pairs []string
+		for _, p := range s.said.averages {
+			pairs = append(pairs, fmt.Sprintf("{ from = %d, to = %d }", p[0], p[1]))
+		}
+		line("average_speeds = [ %s ]", strings.Join(pairs, ", "))
 	}
 	return b.Bytes()
 }
 
-// Keys that the launch file has only lately.
-const (
-	statesShutter  = true  // shutter and the uncertainty of row_time
-	statesAverages = false // average_speeds
-)
+// handMarks writes where a hand placed the nose, and that nothing is to be followed.
+func (s *shot) handMarks(line func(format string, args ...any)) {
+	if !s.said.byHand {
+		return
+	}
+	var seen []scene.Mark
+	var at []int
+	for k, frame := range s.recording.Frames {
+		if p := s.take.Scene.Truth(1, frame, s.take.Traced); p.InView {
+			seen, at = append(seen, scene.Mark{Pixel: p.Pixel}), append(at, k)
+		}
+	}
+	line("\n[trace]\nfollow = false\nmarks = [")
+	for i, m := range scene.Perturb(seen, 2*markNoise, s.take.Scene.Seed+1) {
+		line("  { frame = %d, x = %.2f, y = %.2f, u = \"%g px\" },", at[i], m.X, m.Y, 2*markNoise)
+	}
+	line("]")
+}
 
 // placed are the rod's marks as a hand placed them.
 func (s *shot) placed() []scene.Mark {

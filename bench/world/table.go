@@ -65,6 +65,8 @@ func of(a metrology.Answer) string {
 		return fmt.Sprintf(" (%.4g m/s)", *a.Speed)
 	case a.Height != nil:
 		return fmt.Sprintf(" (%.4g m)", *a.Height)
+	case a.FromFrame != nil:
+		return fmt.Sprintf(" (frames %d to %d)", *a.FromFrame, *a.ToFrame)
 	case a.From != nil:
 		return fmt.Sprintf(" (%.4g to %.4g m)", *a.From, *a.To)
 	}
