@@ -49,7 +49,9 @@ type Input struct {
 	Common       Common
 	Questions    Questions
 	Seed         uint64 // of the path draws
-	SetupSeed    uint64 // of the common draws: equal for launches that share a setup
+
+	sway      *sway  // the hypothesis about rest, nil for still
+	SetupSeed uint64 // of the common draws: equal for launches that share a setup
 }
 
 // State is one row of the history: SI, with standard uncertainties that include common errors.

@@ -31,6 +31,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 			obs = all[:landing(all)]
 		}
 	}
+	obs = untilSecondLanding(obs)
 	in.Observations = obs
 	s := newSeries(obs, &in)
 	if s == nil {
@@ -45,12 +46,11 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	if warn != nil {
 		s = newSeries(in.Observations, &in)
 	}
-	first, aside := setOutliersAside(&in, s, e)
-	warn = append(warn, aside...)
-	post, err := infer(ctx, first, in.kind(), e, in.Seed)
+	post, aside, err := inferRest(ctx, &in, s, e)
 	if err != nil {
 		return nil, err
 	}
+	warn = append(warn, aside...)
 	if len(post.pops) == 0 {
 		return in.silent(all, "the heights do not look like a launch: no motion fits them"), nil
 	}
