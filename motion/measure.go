@@ -163,9 +163,6 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 			last[c].leave = m.leave(i)
 		}
 		at := last[c]
-		if m.window > 0 { // the mean is too smooth to find the steepest stretch on
-			at.accel = p.steepest(m.window)
-		}
 		m.atEnd[i] = at.speed >= p.last()
 		r.reset(p, m.in.truth(i, ""))
 		m.read(r, at, i, m.values, m.stand)

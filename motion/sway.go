@@ -153,9 +153,14 @@ func (s *series) unnoticed() float64 {
 	return offRest + 3*s.sway.amplitude/s.unitH
 }
 
-// swayOf returns the sway that the heights suggest, nil where none comes back.
-func swayOf(obs []Observation) *sway {
+// swayOf returns the sway that the heights suggest, nil where none comes back. What is let go may sway one way only: it moves slowly then.
+func swayOf(obs []Observation, kind Kind) *sway {
 	last := lastReturn(obs)
+	if kind == Dropped && last < 0 {
+		if last = lastSlow(obs); last < 0 || extent(obs[:last+1]) < 2*offRest*medianU(obs) {
+			return nil
+		}
+	}
 	if last+1 < swayFrames {
 		return nil
 	}
@@ -176,6 +181,23 @@ func swayOf(obs []Observation) *sway {
 	}
 	w.fit(beforeRise(rest))
 	return w
+}
+
+// slowShare is the share of the highest speed below which something that is let go still moves with the hand.
+const slowShare = 0.1
+
+// lastSlow is the last frame before the highest speed at which the speed is below slowShare of that; -1 for none.
+func lastSlow(obs []Observation) int {
+	top, last := topSpeed(obs), -1
+	for i := range obs {
+		switch v := slope(obs, i); {
+		case v < slowShare*top:
+			last = i
+		case v > 0.9*top:
+			return last
+		}
+	}
+	return last
 }
 
 // beforeRise leaves out the way from the lowest place after the highest one to the end: it may be the launch.

@@ -155,5 +155,7 @@ func dropped(r *rand.Rand, how filming, tremble float64, lands bool) (filmed, fi
 		}
 		s.h, s.v = append(s.h, h), append(s.v, v)
 	}
-	return s.shot(how, first, 0, math.Min(end, float64(len(s.h)-2)*s.step), r), how
+	out := s.shot(how, first, 0, math.Min(end, float64(len(s.h)-2)*s.step), r)
+	out.in.Kind = motion.Dropped
+	return out, how
 }
