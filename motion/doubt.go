@@ -10,20 +10,20 @@ import (
 // earlyShare is the probability that the vehicle moves in the first frame already from which on nothing is said that counts from rest.
 const earlyShare = 0.05
 
-// mostly is the share of the possible motions from which on speed counts as still gained in the last frame.
+// mostly is the share of the possible motions from which on the highest speed counts as lying at the first or the last frame.
 const mostly = 0.5
 
 // warnings says what is doubtful, and marks a peak speed that the footage only bounds.
 func (m *measurement) warnings(res *Result) []fault.Warning {
 	var out []fault.Warning
-	if m.stillGaining() {
+	end, start := share(m.atEnd), share(m.atStart)
+	if end+start > mostly {
 		for i := range res.Answers {
 			if a := &res.Answers[i]; a.ID == PeakSpeed && a.Status == metrology.Measured {
 				a.Bound = metrology.Lower
 			}
 		}
-		out = append(out, fault.Warning{Code: "still-accelerating",
-			Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"})
+		out = append(out, edgeWarning(end, start))
 	}
 	if early := m.post.underWay(); early > earlyShare {
 		out = append(out, fault.Warning{Code: "first-motion-before-footage", Message: fmt.Sprintf(
@@ -32,15 +32,26 @@ func (m *measurement) warnings(res *Result) []fault.Warning {
 	return out
 }
 
-// stillGaining says whether the highest speed lies at the last frame.
-func (m *measurement) stillGaining() bool {
-	end := 0
-	for _, b := range m.atEnd {
+// edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the possible motions in which it lies at the last and at
+// the first frame.
+func edgeWarning(end, start float64) fault.Warning {
+	if start > end {
+		return fault.Warning{Code: "slowing-from-the-start",
+			Message: "the vehicle is fastest in the first frame: its peak speed is a lower bound; let the footage begin earlier to see the peak"}
+	}
+	return fault.Warning{Code: "still-accelerating",
+		Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"}
+}
+
+// share is how many of the draws have a property.
+func share(draws []bool) float64 {
+	n := 0
+	for _, b := range draws {
 		if b {
-			end++
+			n++
 		}
 	}
-	return float64(end) > mostly*float64(len(m.atEnd))
+	return float64(n) / float64(len(draws))
 }
 
 // surely is the probability from which on no odds are named.

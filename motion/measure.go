@@ -100,6 +100,7 @@ type measurement struct {
 	held    [][][]float64
 	history [][]moments // per chunk, per frame
 	atEnd   []bool      // per draw: the highest speed is at the last frame
+	atStart []bool      // per draw: it is at the first frame
 	central *path       // the vehicle's own motion at its best value
 	centre  place
 	sources []string
@@ -149,7 +150,7 @@ func (m *measurement) allocate(n int) {
 	for i := range m.history {
 		m.history[i] = make([]moments, len(m.in.Observations))
 	}
-	m.atEnd = make([]bool, n)
+	m.atEnd, m.atStart = make([]bool, n), make([]bool, n)
 }
 
 // see returns the function that reads every draw.
@@ -163,7 +164,7 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 			last[c].leave = m.leave(i)
 		}
 		at := last[c]
-		m.atEnd[i] = at.speed >= p.last()
+		m.atEnd[i], m.atStart[i] = at.speed >= p.last(), p.underWay && at.speed <= p.t0
 		r.reset(p, m.in.truth(i, ""))
 		m.read(r, at, i, m.values, m.stand)
 		if i < budgetDraws {
