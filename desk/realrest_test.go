@@ -39,7 +39,8 @@ func measuredText(t *testing.T, text string) *Sheet {
 	return m.Sheet
 }
 
-// says checks one answer: measured with an interval that holds the truth give or take slack, or, where it may be, insufficient.
+// says checks one answer: measured with an interval that holds the truth give or take slack, or,
+// where it may be, insufficient.
 func says(t *testing.T, s *Sheet, id string, truth, slack float64, silent bool) {
 	t.Helper()
 	for _, a := range s.Answers {
@@ -60,9 +61,10 @@ func says(t *testing.T, s *Sheet, id string, truth, slack float64, silent bool) 
 	t.Errorf("no answer %s", id)
 }
 
-// A ball in a trembling hand that is let go (../shared/data/SOURCE.md: it leaves the ceiling about frame 118 and reaches the floor, 2.28 m below, about
-// frame 201), followed to the last frame: the tremble is not the launch, and the speed at the floor is that of the fall: 6.3 to 6.7 m/s with and without
-// the drag of a light ball (derived).
+// A ball in a trembling hand that is let go (../shared/data/SOURCE.md: it leaves the ceiling about
+// frame 118 and reaches the floor, 2.28 m below, about frame 201), followed to the last frame: the
+// tremble is not the launch, and the speed at the floor is that of the fall: 6.3 to 6.7 m/s with
+// and without the drag of a light ball (derived).
 func TestRealTremble(t *testing.T) {
 	t.Parallel()
 	clip := realFile(t, "fall-120fps/ball_drop.mp4")
@@ -77,8 +79,8 @@ func TestRealTremble(t *testing.T) {
 	}
 }
 
-// A ball in even flight, 79417(10) px/s by a circle fitted to its edge, at a scale of 1 mm a pixel that is invented: it moves in the first frame, its
-// speed is that, and its acceleration is none.
+// A ball in even flight, 79417(10) px/s by a circle fitted to its edge, at a scale of 1 mm a pixel
+// that is invented: it moves in the first frame, its speed is that, and its acceleration is none.
 func TestRealUniformMotion(t *testing.T) {
 	t.Parallel()
 	s := measuredText(t, fmt.Sprintf(`format = 1
@@ -108,8 +110,9 @@ gates = ["20 mm"]
 	}
 }
 
-// A large rocket filmed by hand, seen at rest until about frame 33: however much of the clip is asked for and whatever box is drawn about the nose, first
-// motion is that, or is not said. The rate is invented (240 Hz), and so is the scale.
+// A large rocket filmed by hand, seen at rest until about frame 33: however much of the clip is
+// asked for and whatever box is drawn about the nose, first motion is that, or is not said. The
+// rate is invented (240 Hz), and so is the scale.
 func TestRealFirstMotion(t *testing.T) {
 	t.Parallel()
 	clip := realFile(t, "rocket-slowmo/launch.mp4")

@@ -7,10 +7,12 @@ import (
 	"padside/metrology"
 )
 
-// earlyShare is the probability that the vehicle moves in the first frame already from which on nothing is said that counts from rest.
+// earlyShare is the probability that the vehicle moves in the first frame already from which on
+// nothing is said that counts from rest.
 const earlyShare = 0.05
 
-// mostly is the share of the possible motions from which on the highest speed counts as lying at the first or the last frame.
+// mostly is the share of the possible motions from which on the highest speed counts as lying at
+// the first or the last frame.
 const mostly = 0.5
 
 // warnings says what is doubtful, and marks a peak speed that the footage only bounds.
@@ -32,8 +34,8 @@ func (m *measurement) warnings(res *Result) []fault.Warning {
 	return out
 }
 
-// edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the possible motions in which it lies at the last and at
-// the first frame.
+// edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the
+// possible motions in which it lies at the last and at the first frame.
 func edgeWarning(end, start float64) fault.Warning {
 	if start > end {
 		return fault.Warning{Code: "slowing-from-the-start",
@@ -65,7 +67,8 @@ func perhaps(p float64) string {
 	return fmt.Sprintf(" in %.0f %% of the possible motions", 100*p)
 }
 
-// unfilmed says why an answer that counts from rest is none, where the vehicle may move in the first frame already; "" where it does not.
+// unfilmed says why an answer that counts from rest is none, where the vehicle may move in the
+// first frame already; "" where it does not.
 func (m *measurement) unfilmed(q *question) string {
 	early := m.post.underWay()
 	if q.since == nowhere || early <= earlyShare {

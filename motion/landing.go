@@ -2,12 +2,14 @@ package motion
 
 import "math"
 
-// A flight may end against the ground, which may throw the vehicle back: its speed is another one at once, and so are acceleration and jerk. That is
-// an ending of its own, asked for where the heights show a speed that drops by half at once, and believed as far as its evidence goes. The peaks
-// of the flight lie before it.
+// A flight may end against the ground, which may throw the vehicle back: its speed is another one
+// at once, and so are acceleration and jerk. That is an ending of its own, asked for where the
+// heights show a speed that drops by half at once, and believed as far as its evidence goes. The
+// peaks of the flight lie before it.
 
-// What the ground leaves: a speed of the size of that of the impact at most, and an acceleration of gravity in free flight or none at rest (m/s2,
-// standard deviation). ln of the odds that a launch lands in view; what is let go does.
+// What the ground leaves: a speed of the size of that of the impact at most, and an acceleration of
+// gravity in free flight or none at rest (m/s2, standard deviation). ln of the odds that a launch
+// lands in view; what is let go does.
 const (
 	landedAccel = 15.0
 	landedOdds  = -3.0

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// bounced is a ball let go above a floor that throws it back at 0.6 of its speed, twice, filmed until long after.
+// bounced is a ball let go above a floor that throws it back at 0.6 of its speed, twice, filmed
+// until long after.
 func bounced(seed uint64) (in Input, release, impact float64) {
 	const rate, u, gravity, floor, left = 120.0, 1e-3, 9.81, 1.6, 0.6
 	r := rand.New(rand.NewPCG(seed, 8))

@@ -7,8 +7,9 @@ import (
 	"padside/fault"
 )
 
-// inferRest finds the posterior with rest that is still and, where the heights suggest it, with rest that sways, and averages the two by
-// evidence. One that lies far behind in the plainest fit is left out. Outliers are set aside in the Input under the better one.
+// inferRest finds the posterior with rest that is still and, where the heights suggest it, with
+// rest that sways, and averages the two by evidence. One that lies far behind in the plainest fit
+// is left out. Outliers are set aside in the Input under the better one.
 func inferRest(ctx context.Context, in *Input, s *series, e effort) (*posterior, []fault.Warning, error) {
 	still, swaying := *in, *in
 	odds := swayOdds

@@ -5,15 +5,16 @@ import (
 	"slices"
 )
 
-// At rest a vehicle, or what is known of its place, may not stay where it is: a hand that holds a ball trembles, wind sways a tower, a search that holds
-// on to smoke or to the rail beside the nose drifts. That is small, bounded and comes back, which a launch does not. As a
-// hypothesis about rest the place wanders smoothly about an unknown level, with the covariance (Matern, order 3/2; Rasmussen & Williams, Gaussian
-// Processes for Machine Learning, 2006, 4.2.1, from memory)
+// At rest a vehicle, or what is known of its place, may not stay where it is: a hand that holds a
+// ball trembles, wind sways a tower, a search that holds on to smoke or to the rail beside the nose
+// drifts. That is small, bounded and comes back, which a launch does not. As a hypothesis about
+// rest the place wanders smoothly about an unknown level, with the covariance (Matern, order 3/2;
+// Rasmussen & Williams, Gaussian Processes for Machine Learning, 2006, 4.2.1, from memory)
 //
 //	cov(h(t), h(t')) = amplitude^2 (1 + r) exp(-r),   r = sqrt(3) |t - t'|/time
 //
-// and first motion takes over place and speed of that instant. Amplitude and time are the most probable ones of the frames that come back. It is
-// averaged with rest that is still, by evidence.
+// and first motion takes over place and speed of that instant. Amplitude and time are the most
+// probable ones of the frames that come back. It is averaged with rest that is still, by evidence.
 type sway struct {
 	amplitude float64 // m
 	time      float64 // s
@@ -21,8 +22,10 @@ type sway struct {
 	move      int     // first frame plainly beyond all that came back
 }
 
-// A vehicle is asked whether it sways where two frames in a row lie below the highest before them by swayReturn standard uncertainties of their difference, and swayFrames
-// or more come until then. ln of the odds of that, the choice of amplitude and time counted in; a hand that lets go always trembles.
+// A vehicle is asked whether it sways where two frames in a row lie below the highest before them
+// by swayReturn standard uncertainties of their difference, and swayFrames or more come until then.
+// ln of the odds of that, the choice of amplitude and time counted in; a hand that lets go always
+// trembles.
 const (
 	swayReturn  = 3.0
 	swayFrames  = 6
@@ -38,8 +41,9 @@ func (w *sway) in(s *series) swaying {
 	return swaying{w.amplitude * w.amplitude / (s.unitH * s.unitH), math.Sqrt(3) / w.time * s.unitT}
 }
 
-// swayed is what the frames up to one say where the vehicle sways: place, speed and level there, normal of mean x and covariance V, and what they add to the
-// logarithm of the likelihood but for noiseLevel's part.
+// swayed is what the frames up to one say where the vehicle sways: place, speed and level there,
+// normal of mean x and covariance V, and what they add to the logarithm of the likelihood but for
+// noiseLevel's part.
 type swayed struct {
 	x [3]float64
 	V [3][3]float64
@@ -90,7 +94,8 @@ func (w swaying) begin(y, v float64) swayed {
 	return swayed{x: [3]float64{y, 0, y}, V: [3][3]float64{{v, 0, v}, {0, w.variance * w.rate * w.rate, 0}, {v, 0, v + w.variance}}}
 }
 
-// filter returns what the frames before each index say, f being the factor on precisions (Kalman, J. Basic Eng. 82:35, 1960).
+// filter returns what the frames before each index say, f being the factor on precisions (Kalman,
+// J. Basic Eng. 82:35, 1960).
 func (w *sway) filter(s *series, f float64) []swayed {
 	process := w.in(s)
 	n := min(len(s.t), w.move+denseFrames)
@@ -106,8 +111,8 @@ func (w *sway) filter(s *series, f float64) []swayed {
 	return out
 }
 
-// takeRest takes what the frames before i say of place and speed at first motion t into the likelihood there, the track standing at it, and the
-// speed out.
+// takeRest takes what the frames before i say of place and speed at first motion t into the
+// likelihood there, the track standing at it, and the speed out.
 func (k *track) takeRest(i int) {
 	p := k.p
 	s := p.series
@@ -133,7 +138,8 @@ func (k *track) takeRest(i int) {
 	a.freeSpeed(k.note(speedSet))
 }
 
-// freeSpeed takes the function back over an instant at which the speed is drawn from what the function itself says of it.
+// freeSpeed takes the function back over an instant at which the speed is drawn from what the
+// function itself says of it.
 func (s *ahead) freeSpeed(g *gain) {
 	L := &s.L
 	f := L.vv
@@ -153,7 +159,8 @@ func (s *series) unnoticed() float64 {
 	return offRest + 3*s.sway.amplitude/s.unitH
 }
 
-// swayOf returns the sway that the heights suggest, nil where none comes back. What is let go may sway one way only: it moves slowly then.
+// swayOf returns the sway that the heights suggest, nil where none comes back. What is let go may
+// sway one way only: it moves slowly then.
 func swayOf(obs []Observation, kind Kind) *sway {
 	last := lastReturn(obs)
 	if kind == Dropped && last < 0 {
@@ -183,10 +190,12 @@ func swayOf(obs []Observation, kind Kind) *sway {
 	return w
 }
 
-// slowShare is the share of the highest speed below which something that is let go still moves with the hand.
+// slowShare is the share of the highest speed below which something that is let go still moves with
+// the hand.
 const slowShare = 0.1
 
-// lastSlow is the last frame before the highest speed at which the speed is below slowShare of that; -1 for none.
+// lastSlow is the last frame before the highest speed at which the speed is below slowShare of
+// that; -1 for none.
 func lastSlow(obs []Observation) int {
 	top, last := topSpeed(obs), -1
 	for i := range obs {
@@ -200,7 +209,8 @@ func lastSlow(obs []Observation) int {
 	return last
 }
 
-// beforeRise leaves out the way from the lowest place after the highest one to the end: it may be the launch.
+// beforeRise leaves out the way from the lowest place after the highest one to the end: it may be
+// the launch.
 func beforeRise(rest []Observation) []Observation {
 	top := 0
 	for i, o := range rest {
@@ -217,7 +227,8 @@ func beforeRise(rest []Observation) []Observation {
 	return rest[:max(low+1, min(swayFrames, len(rest)))]
 }
 
-// lastReturn is the last frame, before the highest, that two in a row show below the highest before them; -1 for none.
+// lastReturn is the last frame, before the highest, that two in a row show below the highest before
+// them; -1 for none.
 func lastReturn(obs []Observation) int {
 	apex := 0
 	for i, o := range obs {
@@ -261,7 +272,8 @@ func middle(obs []Observation, i int) int {
 	return three[1]
 }
 
-// fit sets amplitude and time to the most probable ones of frames at rest, on a grid of factors of 2.
+// fit sets amplitude and time to the most probable ones of frames at rest, on a grid of factors of
+// 2.
 func (w *sway) fit(rest []Observation) {
 	var sum, sq float64
 	for _, o := range rest {
@@ -285,7 +297,8 @@ func (w *sway) fit(rest []Observation) {
 	}
 }
 
-// swayEvidence is ln of the density of frames at rest under a process, with a factor on their uncertainties, but for a constant.
+// swayEvidence is ln of the density of frames at rest under a process, with a factor on their
+// uncertainties, but for a constant.
 func swayEvidence(rest []Observation, w swaying, noise float64) float64 {
 	v := func(i int) float64 { return rest[i].U * rest[i].U * noise * noise }
 	x := w.begin(rest[0].H, v(0))

@@ -8,9 +8,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// The filter gives the density of the heights that the covariance of the process gives at once, as a normal density of all of them with a flat level: with
-// K the covariance, o ones, p = o'K^-1 o and e the residual of the best level, -(ln det K + ln p + e'K^-1 e)/2
-// (Rasmussen & Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.45, from memory).
+// The filter gives the density of the heights that the covariance of the process gives at once, as
+// a normal density of all of them with a flat level: with K the covariance, o ones, p = o'K^-1 o
+// and e the residual of the best level, -(ln det K + ln p + e'K^-1 e)/2 (Rasmussen & Williams,
+// Gaussian Processes for Machine Learning, 2006, eq. 2.45, from memory).
 func TestSwayIsItsCovariance(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(1, 2))
@@ -48,7 +49,8 @@ func TestSwayIsItsCovariance(t *testing.T) {
 	}
 }
 
-// trembling is a ball in a hand that trembles by some mm about its place, let go after 0.7 s: 9.81 m/s2 from where and as fast as the hand was.
+// trembling is a ball in a hand that trembles by some mm about its place, let go after 0.7 s: 9.81
+// m/s2 from where and as fast as the hand was.
 func trembling(seed uint64, size float64) (in Input, release, last float64) {
 	const rate, u, gravity, falls = 120.0, 5e-4, 9.81, 0.6
 	r := rand.New(rand.NewPCG(seed, 7))
@@ -70,8 +72,9 @@ func trembling(seed uint64, size float64) (in Input, release, last float64) {
 	return in, release, last
 }
 
-// The tremble of a hand, up to 20 times what a height errs by, is not the launch: first motion, the time to a speed and the peaks hold the
-// truth in at least 20 of 24 drops (with a true coverage of 95 % fewer have a probability of 0.6 %, binomial).
+// The tremble of a hand, up to 20 times what a height errs by, is not the launch: first motion, the
+// time to a speed and the peaks hold the truth in at least 20 of 24 drops (with a true coverage of
+// 95 % fewer have a probability of 0.6 %, binomial).
 func TestTrembleIsNoLaunch(t *testing.T) {
 	t.Parallel()
 	const drops, least = 24, 20

@@ -1,11 +1,14 @@
 package motion
 
-// A vehicle may move in the first frame already: footage cut in flight, a body that flies through the picture. That is a beginning of its own: at the
-// first frame it has any height, and a speed, an acceleration and a jerk of about the size that the view shows. First motion lies before the
-// footage then, where nothing was filmed: no other beginning reaches back there, and what leans on it is not answered.
+// A vehicle may move in the first frame already: footage cut in flight, a body that flies through
+// the picture. That is a beginning of its own: at the first frame it has any height, and a speed,
+// an acceleration and a jerk of about the size that the view shows. First motion lies before the
+// footage then, where nothing was filmed: no other beginning reaches back there, and what leans on
+// it is not answered.
 
-// Scales of the state in the first frame, relative to the mean speed and the acceleration that goes that way from rest, and ln of the odds of
-// such footage: few begin to film a launch when it is over (common practice, no source).
+// Scales of the state in the first frame, relative to the mean speed and the acceleration that goes
+// that way from rest, and ln of the odds of such footage: few begin to film a launch when it is
+// over (common practice, no source).
 const (
 	underWaySpeed = 2.0
 	underWayAccel = 1.0
@@ -23,7 +26,8 @@ func (k *track) firstState() {
 	k.s.dash(underWaySpeed*s.accel*s.span/2, k.note(speedSet))
 }
 
-// kickSpeed takes the function back over a step of the speed of variance v, and fills g in unless that is nil.
+// kickSpeed takes the function back over a step of the speed of variance v, and fills g in unless
+// that is nil.
 func (s *ahead) kickSpeed(v float64, g *gain) {
 	L := &s.L
 	f := 1 + v*L.vv
@@ -31,7 +35,8 @@ func (s *ahead) kickSpeed(v float64, g *gain) {
 	s.gather(f)
 }
 
-// dash takes the function back over an instant at which the speed is drawn afresh from N(0, scale^2), whatever it was before.
+// dash takes the function back over an instant at which the speed is drawn afresh from N(0,
+// scale^2), whatever it was before.
 func (s *ahead) dash(scale float64, g *gain) {
 	s.kickSpeed(scale*scale, g)
 	if g != nil {

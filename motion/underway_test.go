@@ -12,8 +12,8 @@ import (
 // countsFromRest are the answers that count from first motion or from the place at rest.
 var countsFromRest = map[string]bool{FirstMotion: true, TimeToSpeed: true, MeanAccelerationToSpeed: true, GateCrossing: true, GateSpeed: true, SplitSpeed: true, ViewTime: true}
 
-// Footage that begins in flight: what counts from rest is insufficient, and the peaks within the footage hold those of the flight there, as the
-// flight's own integration has them.
+// Footage that begins in flight: what counts from rest is insufficient, and the peaks within the
+// footage hold those of the flight there, as the flight's own integration has them.
 func TestCutInFlight(t *testing.T) {
 	t.Parallel()
 	f := bottle(t)
@@ -52,7 +52,8 @@ func TestCutInFlight(t *testing.T) {
 	}
 }
 
-// holds checks that an answer's interval, widened by half of itself for what one trace may miss by, holds the truth.
+// holds checks that an answer's interval, widened by half of itself for what one trace may miss by,
+// holds the truth.
 func holds(t *testing.T, a metrology.Answer, truth float64) {
 	t.Helper()
 	if a.Status != metrology.Measured {
@@ -64,8 +65,8 @@ func holds(t *testing.T, a metrology.Answer, truth float64) {
 	}
 }
 
-// A body that flies through the picture evenly, 15 frames at 30000 per second: its speed is known, its acceleration is none, and its peak speed
-// is that.
+// A body that flies through the picture evenly, 15 frames at 30000 per second: its speed is known,
+// its acceleration is none, and its peak speed is that.
 func TestUniformMotion(t *testing.T) {
 	t.Parallel()
 	const speed, u = 79.417, 3e-5
@@ -103,8 +104,9 @@ func TestFewFramesAtRest(t *testing.T) {
 	}
 }
 
-// A vehicle that slows from the first frame on was faster before, as far as the footage tells: its peak speed is at least that in view. So it is where
-// speed is gained to the last frame; a peak within the footage is no bound.
+// A vehicle that slows from the first frame on was faster before, as far as the footage tells: its
+// peak speed is at least that in view. So it is where speed is gained to the last frame; a peak
+// within the footage is no bound.
 func TestPeakAtTheEdge(t *testing.T) {
 	t.Parallel()
 	coast := Input{Lane: 1, Seed: 4}

@@ -7,7 +7,8 @@ import (
 	"padside/motion"
 )
 
-// Footage that begins late, in which what is held trembles, or that shows a landing: its truth is sampled, for what is asked is only what the frames span.
+// Footage that begins late, in which what is held trembles, or that shows a landing: its truth is
+// sampled, for what is asked is only what the frames span.
 
 // sampled is a motion at even steps: heights and speeds from time 0 on.
 type sampled struct {
@@ -121,7 +122,8 @@ func cutInFlight(r *rand.Rand) (filmed, filming) {
 	return s.shot(how, 0, until*between(r, 0.3, 0.6), until, r), how
 }
 
-// dropped lets a ball go from a hand that trembles with an amplitude, m, and lets it land and rise again where it lands.
+// dropped lets a ball go from a hand that trembles with an amplitude, m, and lets it land and rise
+// again where it lands.
 func dropped(r *rand.Rand, how filming, tremble float64, lands bool) (filmed, filming) {
 	const gravity = 9.81
 	s := sampled{step: 1e-5}
