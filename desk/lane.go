@@ -26,6 +26,8 @@ type seen struct {
 	interval            float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
 	played              float64 // Hz, the clip's rate, if its stamps may be those of a slowed playback; else 0
 	doubt               timebase.Doubt
+	unstated            []timebase.Scan // what would be possible of a shutter of which nothing is stated; nil if nothing is
+	warnings            []fault.Warning
 	restU               float64 // px, of what all spots at rest err by together
 	digest              string  // of the footage
 	spots               []spot
@@ -53,6 +55,9 @@ func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), strays(base, even, q.Frame), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
+	if base.Shutter.Kind != timebase.Unknown {
+		out.unstated = timebase.Shutter{}.Scans(filmedAs(info, base))
+	}
 	out.skewed()
 	return out
 }
@@ -77,6 +82,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	if err != nil {
 		return nil, warnings, err
 	}
+	warnings = append(warnings, s.warnings...)
 	lane := &Lane{Scale: scale}
 	var told []motion.Observation
 	for _, q := range s.spots {

@@ -28,8 +28,9 @@ const scale: Field[] = [
 
 const time: Field[] = [
   { key: "rate", label: "True capture rate", like: "1600 Hz", why: "what the camera filmed at, not what it plays at", only: (s) => s.setup.time.basis === "rate" },
-  { key: "exposure", label: "Exposure", like: "1/8000 s", why: "the picture is centred half an exposure after its stamp" },
-  { key: "row_time", label: "Delay per row", like: "10 us", why: "rolling shutter: from one of the sensor's rows to the next (of a turned picture they may be columns); 0 where all are taken at once" },
+  { key: "exposure", label: "Exposure", like: "1/8000 s", why: "the picture is centred half an exposure after its stamp; left empty, it is read from the blur if that can tell" },
+  { key: "shutter", label: "Shutter", like: "global", why: "global: all rows are exposed at the same time; rolling: one after the other; left empty: unknown, and answers are wider for it. A phone held upright reads sideways: then it hardly matters" },
+  { key: "row_time", label: "Delay per row", like: "10.0(4) us", why: "of a rolling shutter: from one of the sensor's rows to the next (of a turned picture they may be columns)" },
 ];
 
 const camera: Field[] = [
