@@ -173,7 +173,7 @@ func toExplain(l *logbook.Launch, lane *Lane) explain.Launch {
 			obs = append(obs, o)
 		}
 	}
-	return explain.Launch{Observations: obs, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common}
+	return explain.Launch{Observations: obs, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common.Warped(speedAt(lane.Motion.History))}
 }
 
 // jump is how uncertain heights in flight are together against those at rest: the trace's uncertainty of the first frames in flight beyond that of
@@ -231,4 +231,20 @@ func (e *explained) seesCoast(lane *Lane) (bool, error) {
 		}
 	}
 	return false, nil
+}
+
+// speedAt is a motion's speed (m/s) by its height (m), and the highest height in view: of a vehicle that
+// does not come back, the speed of the first frame that is as high.
+func speedAt(h []motion.State) (speed func(height float64) float64, top float64) {
+	for _, s := range h {
+		top = math.Max(top, s.Height)
+	}
+	return func(height float64) float64 {
+		for _, s := range h {
+			if s.Height >= height {
+				return s.Speed
+			}
+		}
+		return 0
+	}, top
 }

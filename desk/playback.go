@@ -35,8 +35,9 @@ const (
 	leastPulls, mostPulls = 0.5, 5000.0 // m/s2
 )
 
-// pullsOf are those of each kind: as package motion judges a kind, and gravity for what falls.
-func pullsOf(k motion.Kind) []pulls {
+// pullsOf are those of each kind: as package motion judges a kind, and gravity for what falls, which
+// nothing does that goes up.
+func pullsOf(k motion.Kind, up bool) []pulls {
 	bottle, motor := pulls{450, 0.9}, pulls{110, 0.8}
 	switch k {
 	case motion.Bottle:
@@ -45,6 +46,9 @@ func pullsOf(k motion.Kind) []pulls {
 		return []pulls{motor}
 	case motion.Dropped:
 		return []pulls{{gravityStandard, 0.2}}
+	}
+	if up {
+		return []pulls{bottle, motor}
 	}
 	return []pulls{bottle, motor, {gravityStandard, 0.2}}
 }
@@ -65,12 +69,11 @@ func density(list []pulls, a float64) float64 {
 
 // slowedOdds is the probability that a clip whose stamps nobody vouches for plays slowed, given by how
 // much what flies gains speed by its stamps, m/s2.
-func slowedOdds(k motion.Kind, pull, rate float64) float64 {
+func slowedOdds(list []pulls, pull, rate float64) float64 {
 	prior := slowedClips
 	if rate > ordinaryRate {
 		prior = slowedFast
 	}
-	list := pullsOf(k)
 	const steps = 64
 	var slow float64
 	for i := range steps {
@@ -107,12 +110,12 @@ func pullSeen(r *motion.Result) float64 {
 
 // playback withdraws the answers of a launch that is likely to be timed by a slowed playback, but for
 // a drop's own check of its clock. rate is the clip's, by stamps that nobody vouches for.
-func playback(k motion.Kind, rate float64, r *motion.Result) []fault.Warning {
+func playback(list []pulls, rate float64, r *motion.Result) []fault.Warning {
 	pull := pullSeen(r)
 	if !(pull > 0) || rate == 0 {
 		return nil
 	}
-	odds := slowedOdds(k, pull, rate)
+	odds := slowedOdds(list, pull, rate)
 	if odds < doubtfulClock {
 		return nil
 	}

@@ -26,9 +26,10 @@ func TestSlowedPlaybackIsSuspected(t *testing.T) {
 		{"a bottle at 240, played at 30, unstated what flies", motion.AnyKind, 300, 30, 8, true},
 		{"a ball in real time", motion.Dropped, 9.5, 30, 1, false},
 		{"a ball at 120, played at 30", motion.Dropped, 9.8, 30, 4, true},
+		{"a bottle at 240 whose kind nobody states, played at 30", motion.AnyKind, 580, 30, 8, true},
 		{"stamps of 240 a second", motion.Motor, 25, 240, 1, false},
 	} {
-		odds := slowedOdds(c.kind, c.pull/(c.slowed*c.slowed), c.rate)
+		odds := slowedOdds(pullsOf(c.kind, c.kind != motion.Dropped), c.pull/(c.slowed*c.slowed), c.rate)
 		if (odds > doubtfulClock) != c.doubt {
 			t.Errorf("%s: slowed with probability %.3g", c.name, odds)
 		}

@@ -1,5 +1,11 @@
 package motion
 
+import (
+	"math/rand/v2"
+
+	"padside/camera"
+)
+
 // Delay is by how much later than its observation says a place of the flight line was seen, as a
 // quadratic in the nominal height: T0 + T1 h + T2 h^2 (s; h in m, 0 near rest). A rolling shutter
 // exposes the places of the flight line one after another, so that the true time of what is seen at
@@ -21,4 +27,48 @@ func (d Delay) sheared(h, v, a float64) vec {
 	_, dt, ddt := d.At(h)
 	p := max(1+dt*v, leastPace)
 	return vec{h: h, v: v / p, a: (a - ddt*v*v*v) / (p * p * p)}
+}
+
+// warped returns w with the delay in it, for motions that are held against heights and not sheared: what is
+// seen at t is where the vehicle was at t less the delay, which is lower by the speed times the delay. With the
+// speed a function of the height it is a warp of heights, taken at one, two and three thirds of top
+// (m). A delay common to all heights is none.
+func (d Delay) warped(w camera.Warp, speed func(h float64) float64, top float64) camera.Warp {
+	if d.T1 == 0 && d.T2 == 0 {
+		return w
+	}
+	var r [3]float64 // by how much a height becomes more, of itself
+	for i := range r {
+		h := top * float64(i+1) / 3
+		r[i] = -speed(h) * (d.T1 + d.T2*h)
+	}
+	// Newton's divided differences on h = 1, 2, 3 thirds, expanded into powers of h/top.
+	d1, d2 := r[1]-r[0], (r[2]-2*r[1]+r[0])/2
+	w.E[0] += r[0] - d1 + 2*d2
+	w.E[1] += 3 * (d1 - 3*d2) / top
+	w.E[2] += 9 * d2 / (top * top)
+	return w
+}
+
+// Warped returns what all frames share with the delays as part of the warp: of a vehicle whose speed (m/s) is
+// a function of its nominal height (m), up to top.
+func (c Common) Warped(speed func(h float64) float64, top float64) Common {
+	if c.Delay == nil {
+		return c
+	}
+	out, plain := c, c.Warp
+	out.Delay, out.DelaySources, out.WarpAt = nil, nil, nil
+	out.Sources = append(c.Sources[:len(c.Sources):len(c.Sources)], c.DelaySources...)
+	out.Warp = func(setup, launch *rand.Rand, hold string) camera.Warp {
+		d := c.Delay(setup, hold)
+		var w camera.Warp
+		switch {
+		case c.WarpAt != nil:
+			w = c.WarpAt(d, setup, launch, hold)
+		case plain != nil:
+			w = plain(setup, launch, hold)
+		}
+		return d.warped(w, speed, top)
+	}
+	return out
 }

@@ -2,7 +2,10 @@ package motion
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
+
+	"padside/camera"
 )
 
 // TestShearedMotion: of h = v t + a t^2/2, seen with the delay c h, the true clock is t + c h. Speed
@@ -43,5 +46,25 @@ func TestDelayInReading(t *testing.T) {
 		if math.Abs(c.got-c.want) > rounding {
 			t.Errorf("%s: %g, want %g", c.name, c.got, c.want)
 		}
+	}
+}
+
+// TestDelayAsWarp: what is pulled evenly by a, seen with the delay c h, is seen at t where the true motion
+// is at t + c h. To first order in c the warp of heights is the same.
+func TestDelayAsWarp(t *testing.T) {
+	t.Parallel()
+	const a, c, top = 80.0, -1e-4, 2.0
+	const cubic = 0.005 // of the delay: a cubic through three heights is no root
+	speed := func(h float64) float64 { return math.Sqrt(2 * a * h) }
+	common := Common{Delay: func(*rand.Rand, string) Delay { return Delay{T0: 0.01, T1: c} }, DelaySources: []string{"rolling shutter"}}
+	got := common.Warped(speed, top).Warp(nil, nil, "")
+	for _, h := range []float64{0.7, 1.3, 2} {
+		y, _, _ := got.At(h)
+		if want := h - speed(h)*c*h; math.Abs(y-want) > cubic*math.Abs(want-h) {
+			t.Errorf("height %g m becomes %g m, want %g m", h, y, want)
+		}
+	}
+	if (common.Warped(speed, top).Delay != nil) || got == (camera.Warp{}) {
+		t.Error("the delay is counted twice, or not at all")
 	}
 }

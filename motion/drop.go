@@ -135,7 +135,7 @@ func (d *dropDraws) draw(n int, hold string) []float64 {
 		case traceNoise:
 			p, noise = best, 0
 		}
-		tr := d.in.truth(i, hold)
+		tr := d.in.fallen(i, hold, fit.shared.top)
 		a := p.a + noise
 		for j, z := range fit.shared.point(tr.warp) {
 			a += p.gain[j] * z

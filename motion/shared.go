@@ -27,13 +27,13 @@ const leastShared = 1e-6
 // newShared learns mean and covariance from the draws with one source held.
 func newShared(in *Input, top float64, hold string) *shared {
 	s := &shared{top: top}
-	if in.Common.Warp == nil {
+	if in.Common.Warp == nil && in.Common.Delay == nil {
 		return s
 	}
 	c := mat.NewSymDense(3, nil)
 	list := make([][3]float64, sharedDraws)
 	for i := range list {
-		list[i] = s.numbers(in.truth(i, hold).warp)
+		list[i] = s.numbers(in.fallen(i, hold, top).warp)
 		for j := range 3 {
 			s.mean[j] += list[i][j] / sharedDraws
 		}
@@ -64,6 +64,16 @@ func newShared(in *Input, top float64, hold string) *shared {
 	}
 	return s
 }
+
+// fallen draws the common errors with the delays of a rolling shutter as part of the warp: what falls
+// is as fast as its height tells (m/s, near enough for an error).
+func (in *Input) fallen(i int, hold string, top float64) truth {
+	t := in.truth(i, hold)
+	t.warp = t.delay.warped(t.warp, func(h float64) float64 { return math.Sqrt(2 * gravityNear * math.Abs(h)) }, top)
+	return t
+}
+
+const gravityNear = 9.8 // m/s2
 
 // numbers are the coefficients of a warp for heights in units of top.
 func (s *shared) numbers(w camera.Warp) [3]float64 {
