@@ -165,13 +165,15 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 	out := seen{lane: r.Lane, leftView: r.LeftView, rateU: record.RateU, doubt: record.Doubt, interval: record.Interval, played: record.Played, digest: sheet.Footage.SHA256, restU: max(r.RestU, trace.RestU),
 		line: camera.FlightLine{Rest: camera.Pixel{X: r.Line.X0, Y: r.Line.Y0}, Ux: r.Line.Ux, Uy: r.Line.Uy}}
 	if r.Growth != nil {
-		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide}
+		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide,
+			RatePerSkew: r.Growth.RatePerSkew, RateBend: r.Growth.RateBend, Skew: r.Growth.Skew, SkewU: r.Growth.SkewU}
 	}
 	for _, t := range sheet.Trace {
 		if t.Lane == r.Lane {
 			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.U, t.UPhase, t.UDoubt, t.Phase, t.Copy})
 		}
 	}
+	out.skewed()
 	return out
 }
 

@@ -19,13 +19,16 @@ type seen struct {
 	line     camera.FlightLine
 	leftView bool
 	growth   camera.Growth
-	rateU    float64 // relative, common to all
-	interval float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
-	played   float64 // Hz, the clip's rate, if its stamps may be those of a slowed playback; else 0
-	doubt    timebase.Doubt
-	restU    float64 // px, of what all spots at rest err by together
-	digest   string  // of the footage
-	spots    []spot
+	// toldSkew is what the vehicle's length alone tells of the shutter's delay for each px up the flight line, s/px;
+	// toldSkewU 0: nothing.
+	toldSkew, toldSkewU float64
+	rateU               float64 // relative, common to all
+	interval            float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
+	played              float64 // Hz, the clip's rate, if its stamps may be those of a slowed playback; else 0
+	doubt               timebase.Doubt
+	restU               float64 // px, of what all spots at rest err by together
+	digest              string  // of the footage
+	spots               []spot
 }
 
 // spot is the traced point in one frame.
@@ -42,13 +45,15 @@ type spot struct {
 }
 
 // seenLane takes over what was followed.
-func seenLane(l *logbook.Launch, p trace.Path, base *timebase.Base, info footage.Info) seen {
-	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: base.Doubt(filmedAs(info, base)),
+func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
+	base, info := f.base, f.info
+	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: f.doubt(),
 		restU: max(p.RestU, trace.RestU), interval: slippable(base), played: unvouched(l, info, base)}
 	even := base.EvenTimes()
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), strays(base, even, q.Frame), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
+	out.skewed()
 	return out
 }
 
@@ -131,7 +136,8 @@ func sizes(l *logbook.Launch, seen camera.Growth, reach float64) camera.Growth {
 // way by weighted least squares through size 1 at rest. Known is false when the sizes say nothing.
 func growth(p trace.Path) camera.Growth {
 	if r := p.Ruler; r.Frames > 0 {
-		return camera.Growth{Rate: r.Rate, U: r.U, Known: true, Ruler: true, Wide: r.Wide}
+		return camera.Growth{Rate: r.Rate, U: r.U, Known: true, Ruler: true, Wide: r.Wide,
+			RatePerSkew: r.RatePerSkew, RateBend: r.RateBend, Skew: r.Skew, SkewU: r.SkewU}
 	}
 	var sxx, sxy float64
 	for _, q := range p.Points {

@@ -102,13 +102,13 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 // answer turns what was followed into the answers a launch file asks for.
 func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
 	seed := max(1, o.Seed)
-	m := &Measurement{Launch: l, base: f.base, doubt: f.base.Doubt(filmedAs(f.info, f.base)), played: unvouched(l, f.info, f.base), Sheet: newSheet(l, f.info, f.base, seed)}
+	m := &Measurement{Launch: l, base: f.base, doubt: f.doubt(), played: unvouched(l, f.info, f.base), Sheet: newSheet(l, f.info, f.base, seed)}
 	m.Sheet.Footage.SHA256 = f.digest
 	m.warn(footageDoubts(f.info.Warnings, f.base.Basis))
 	m.warn(f.seen.Warnings)
 	for i, p := range f.seen.Paths {
 		o.progress("motion", i, len(f.seen.Paths))
-		seen := seenLane(l, p, f.base, f.info)
+		seen := seenLane(l, p, f)
 		seen.digest = f.digest
 		lane, warnings, err := seen.measure(ctx, l, f.info, o)
 		if len(f.seen.Paths) > 1 {

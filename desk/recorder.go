@@ -54,6 +54,12 @@ type GrowthSeen struct {
 	Ruler bool `json:"ruler,omitempty"`
 	// Wide is the width of the barrel at rest, px.
 	Wide float64 `json:"wide,omitempty"`
+	// How a shutter that reads row by row changes the rate, and what the lengths tell of its delay for each px up
+	// the flight line: see camera.Growth.
+	RatePerSkew float64 `json:"rate_per_skew,omitempty"`
+	RateBend    float64 `json:"rate_bend,omitempty"`
+	Skew        float64 `json:"skew,omitempty"`
+	SkewU       float64 `json:"skew_u,omitempty"`
 }
 
 // LinePlace is the flight line in the picture: px, from the traced point at rest, a unit vector away from the pad.
@@ -121,7 +127,7 @@ func (m *Measurement) recorder(of string) *Recorder {
 		lane := RecorderLane{Lane: p.Lane, RestU: p.RestU, LeftView: p.LeftView, Dropped: []Dropped{},
 			Line: LinePlace{X0: p.Line.Rest.X, Y0: p.Line.Rest.Y, Ux: p.Line.Ux, Uy: p.Line.Uy}}
 		if g := growth(*p); g.Known {
-			lane.Growth = &GrowthSeen{g.Rate, g.U, g.Ruler, g.Wide}
+			lane.Growth = &GrowthSeen{g.Rate, g.U, g.Ruler, g.Wide, g.RatePerSkew, g.RateBend, g.Skew, g.SkewU}
 		}
 		for _, d := range p.Dropped {
 			lane.Dropped = append(lane.Dropped, Dropped{d.Frame, d.Reason})

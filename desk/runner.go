@@ -56,7 +56,7 @@ func (r *contest) choose() error {
 			if h.lane > 0 && p.Lane != h.lane {
 				continue
 			}
-			seen := seenLane(h.launch, p, h.from.base, h.from.info)
+			seen := seenLane(h.launch, p, h.from)
 			scale, reach, _, err := seen.scaled(h.launch, h.from.info)
 			if err != nil {
 				return err

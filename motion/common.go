@@ -22,11 +22,15 @@ func (in *Input) sources() []string {
 // launches of one setup see the same truth draw by draw; a flight's lean is the launch's own.
 func (in *Input) truth(i int, hold string) truth {
 	t := truth{clock: 1}
-	if in.Common.Warp != nil {
-		t.warp = in.Common.Warp(stream(in.SetupSeed, 2*uint64(i)), stream(in.Seed^0x6c65616e, uint64(i)), hold)
-	}
 	if in.Common.Delay != nil {
 		t.delay = in.Common.Delay(stream(in.SetupSeed^0x726f7773, uint64(i)), hold)
+	}
+	setup, launch := stream(in.SetupSeed, 2*uint64(i)), stream(in.Seed^0x6c65616e, uint64(i))
+	switch {
+	case in.Common.WarpAt != nil:
+		t.warp = in.Common.WarpAt(t.delay, setup, launch, hold)
+	case in.Common.Warp != nil:
+		t.warp = in.Common.Warp(setup, launch, hold)
 	}
 	if in.Common.RateU > 0 && hold != timeBase {
 		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()

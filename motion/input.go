@@ -31,6 +31,8 @@ type Common struct {
 	// observations say. DelaySources names its parts, for the budget.
 	Delay        func(setup *rand.Rand, hold string) Delay
 	DelaySources []string
+	// WarpAt is Warp given the delay drawn, where what is known of the two hangs together; nil: Warp.
+	WarpAt func(d Delay, setup, launch *rand.Rand, hold string) camera.Warp
 	// RateU is the relative standard uncertainty of the time base's rate.
 	RateU float64
 }

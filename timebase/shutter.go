@@ -230,3 +230,17 @@ func (r *Reader) Mean() Delay {
 	}
 	return r.mean
 }
+
+// Along returns mean and standard deviation of the delay for each px along a direction (ux, uy) of the
+// upright picture, s/px.
+func (r *Reader) Along(ux, uy float64) (mean, sd float64) {
+	if r == nil {
+		return 0, 0
+	}
+	var sq, last float64
+	for i, n := range r.nodes {
+		p, k := r.sum[i]-last, n.delay.X*ux+n.delay.Y*uy
+		mean, sq, last = mean+p*k, sq+p*k*k, r.sum[i]
+	}
+	return mean, math.Sqrt(math.Max(0, sq-mean*mean))
+}
