@@ -26,7 +26,7 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 		say("refused: %v", err)
 		return
 	}
-	answered := false
+	answered, before := false, *t
 	for _, a := range m.Sheet.Answers {
 		truth, kind, ok := s.truth(m, a)
 		if !ok {
@@ -50,7 +50,11 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 	if !answered {
 		t.Empty++
 	}
-	say("%s", s.apart(m))
+	off := s.heights(m)
+	if off.sound() {
+		t.Sound, t.SoundHeld = t.Answers-before.Answers, t.Held-before.Held
+	}
+	say("%v", off)
 }
 
 // add judges one answer.

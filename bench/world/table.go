@@ -7,8 +7,8 @@ import (
 	"padside/metrology"
 )
 
-const heading = `| group | class | takes | answers | intervals hold | | grave misses | losses unsaid | refused | no answer | insufficient answers | speeds | accelerations | times | instants |
-|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|`
+const heading = `| group | class | takes | answers | intervals hold | | where the trace is sound | grave misses | losses unsaid | refused | no answer | insufficient answers | speeds | accelerations | times | instants |
+|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|`
 
 // tally counts the fate of the answers of some takes. Its fields are those of the JSON in which one take is handed on.
 type tally struct {
@@ -16,6 +16,7 @@ type tally struct {
 	Empty                  int // takes measured without any value
 	Answers, Held, Grave   int
 	Silent                 int // answers without a value
+	Sound, SoundHeld       int // answers of takes whose trace is sound, and how many of them hold
 	Unsaid                 int // losses of which no warning tells
 	Widths                 map[string][]float64
 }
@@ -25,6 +26,7 @@ func (t *tally) join(o *tally) {
 	t.Takes, t.Refused, t.Failed, t.Empty = t.Takes+o.Takes, t.Refused+o.Refused, t.Failed+o.Failed, t.Empty+o.Empty
 	t.Answers, t.Held, t.Grave = t.Answers+o.Answers, t.Held+o.Held, t.Grave+o.Grave
 	t.Silent, t.Unsaid = t.Silent+o.Silent, t.Unsaid+o.Unsaid
+	t.Sound, t.SoundHeld = t.Sound+o.Sound, t.SoundHeld+o.SoundHeld
 	if t.Widths == nil {
 		t.Widths = map[string][]float64{}
 	}
@@ -35,9 +37,15 @@ func (t *tally) join(o *tally) {
 
 // row is a row of the table.
 func (t *tally) row(group, name string) string {
-	share := ""
-	if t.Answers > 0 {
-		share = fmt.Sprintf("%.0f %%", 100*float64(t.Held)/float64(t.Answers))
+	share := func(held, of int) string {
+		if of == 0 {
+			return ""
+		}
+		return fmt.Sprintf("%.0f %%", 100*float64(held)/float64(of))
+	}
+	sound := share(t.SoundHeld, t.Sound)
+	if sound != "" {
+		sound += fmt.Sprintf(" of %d", t.Sound)
 	}
 	refused := fmt.Sprint(t.Refused)
 	if t.Failed > 0 {
@@ -49,7 +57,7 @@ func (t *tally) row(group, name string) string {
 		}
 		return fmt.Sprintf(format, scale*median(slices.Clone(t.Widths[kind])))
 	}
-	return fmt.Sprintf("| %s | %s | %d | %d | %d | %s | %d | %d | %s | %d | %d | %s | %s | %s | %s |", group, name, t.Takes, t.Answers, t.Held, share, t.Grave, t.Unsaid,
+	return fmt.Sprintf("| %s | %s | %d | %d | %d | %s | %s | %d | %d | %s | %d | %d | %s | %s | %s | %s |", group, name, t.Takes, t.Answers, t.Held, share(t.Held, t.Answers), sound, t.Grave, t.Unsaid,
 		refused, t.Empty, t.Silent, width(speeds, "%.3g %%", 100), width(accelerations, "%.3g %%", 100), width(times, "%.3g %%", 100), width(instants, "%.2g fr", 1))
 }
 
