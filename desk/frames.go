@@ -134,6 +134,19 @@ func (m *Measurement) exposure(ctx context.Context, f *footage.Footage) ([]byte,
 	return e.JPEG(exposureLongest)
 }
 
+// exposureOr draws it from footage that is open or can be opened; where that fails it is a warning of the sheet.
+func (m *Measurement) exposureOr(ctx context.Context, from *shots) []byte {
+	shot, err := from.open(ctx, m.Launch)
+	var b []byte
+	if err == nil {
+		b, err = m.exposure(ctx, shot)
+	}
+	if err != nil && ctx.Err() == nil {
+		m.warn([]fault.Warning{undrawn("the multiple-exposure picture", err)})
+	}
+	return b
+}
+
 // flightFrames are the frames between which any vehicle moves, by the trace: from the last one at rest to the last seen.
 func (m *Measurement) flightFrames() (first, last int) {
 	first = math.MaxInt

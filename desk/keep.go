@@ -2,8 +2,10 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
+	"padside/fault"
 	"padside/footage"
 	"padside/logbook"
 	"padside/metrology"
@@ -29,7 +31,7 @@ func (m *Measurement) Keep(dir string) error {
 
 // files are the results by file name.
 func (m *Measurement) files() (map[string][]byte, error) {
-	files := map[string][]byte{}
+	files := m.streaks() // first: what cannot be drawn is a warning of the answers
 	var err error
 	if files["answers.json"], err = m.Sheet.JSON(); err != nil {
 		return nil, fmt.Errorf("write answers: %w", err)
@@ -40,6 +42,12 @@ func (m *Measurement) files() (map[string][]byte, error) {
 	if files["history.csv"], err = m.Sheet.HistoryCSV(); err != nil {
 		return nil, fmt.Errorf("write history: %w", err)
 	}
+	return files, nil
+}
+
+// streaks draws each lane's streak by file name. One that cannot be drawn is a warning of the sheet.
+func (m *Measurement) streaks() map[string][]byte {
+	files := map[string][]byte{}
 	for i := range m.Lanes {
 		if m.Lanes[i].Path.Streak == nil {
 			continue // a trace of marks alone: there is no band of footage to show
@@ -48,16 +56,22 @@ func (m *Measurement) files() (map[string][]byte, error) {
 		if i > 0 {
 			name = fmt.Sprintf("streak-lane-%d.png", m.Lanes[i].Path.Lane)
 		}
-		if files[name], err = m.streak(&m.Lanes[i]); err != nil {
-			return nil, fmt.Errorf("draw streak: %w", err)
+		b, err := m.streak(&m.Lanes[i])
+		if err != nil {
+			m.warn([]fault.Warning{undrawn(name, err)})
+			continue
 		}
+		files[name] = b
 	}
-	return files, nil
+	return files
 }
 
 // streak draws the whole flight of one lane as one picture.
 func (m *Measurement) streak(lane *Lane) ([]byte, error) {
-	band := lane.Path.Streak
+	band := lane.band
+	if band == nil {
+		return nil, errors.New("a streak needs two frames of the vehicle and two heights")
+	}
 	s := picture.Streak{Title: m.Launch.Title, Rows: band.Rows, Gates: m.Launch.Questions.Gates,
 		Gray:   func(col, row int) uint8 { return band.Pix[col*band.Rows+row] },
 		Height: func(row float64) float64 { return lane.Scale.Height(band.S0 + band.Step*row) }}

@@ -46,7 +46,8 @@ type Lane struct {
 	Heights []motion.Observation // one per point of the path
 	Motion  *motion.Result
 
-	told motion.Input // what motion was given: of Heights, those that say something, and what they share
+	band *trace.Streak // of Path.Streak what can be drawn against height; nil: nothing
+	told motion.Input  // what motion was given: of Heights, those that say something, and what they share
 }
 
 // Measure reads a launch file, follows its footage and answers its questions.
@@ -118,7 +119,7 @@ func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*M
 		if err != nil {
 			return nil, err
 		}
-		lane.Path = p
+		lane.Path, lane.band = p, levelRows(p.Streak, lane.Scale)
 		m.add(lane)
 	}
 	return m, nil

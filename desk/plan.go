@@ -3,6 +3,7 @@ package desk
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"path/filepath"
 
 	"padside/fault"
@@ -22,7 +23,7 @@ type PlanSheet struct {
 	Title    string          `json:"title"`
 	Options  []*shoot.Option `json:"options"`
 	Pictures []shoot.Caught  `json:"pictures"`
-	StandOff float64         `json:"stand_off_m"`
+	StandOff *float64        `json:"stand_off_m"` // null: none is given, the local code decides
 	Warnings []fault.Warning `json:"warnings"`
 
 	shoot  shoot.Shoot
@@ -81,14 +82,16 @@ func expectFlight(path string, e *shoot.Expected) error {
 	if err != nil {
 		return err
 	}
+	if e.Kind != motion.AnyKind && string(e.Kind) != file.Kind {
+		return fault.Requestf(fmt.Sprintf("write kind = %q, or leave it out", file.Kind), "[motion] says kind = %q, its flight file %s is of a %s", e.Kind, path, file.Kind)
+	}
 	model := predict.Model{File: file}
 	in := model.Best()
 	w, err := model.Fly(in)
 	if err != nil {
 		return err
 	}
-	e.Motion, e.Kind, e.Pressure = shoot.Flown{Flight: w.Flight}, file.Kind, in.Value["pressure"]
-	e.Power = file.Kind == "motor" && w.HighPower()
+	e.Motion, e.Kind, e.Pressure = shoot.Flown{Flight: w.Flight}, motion.Kind(file.Kind), in.Value["pressure"]
 	return nil
 }
 
@@ -111,7 +114,10 @@ func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected
 	if len(rows) < 2 {
 		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: the expected launch was seen at %d instants of its flight", path, len(rows))
 	}
-	e.Motion, e.Kind = rows, string(flies(m.Launch))
+	e.Motion = rows
+	if e.Kind == motion.AnyKind {
+		e.Kind = flies(m.Launch)
+	}
 	for _, c := range m.Launch.Conditions {
 		if c.Key == "pressure" {
 			e.Pressure = c.Quantity.Value

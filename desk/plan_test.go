@@ -1,14 +1,19 @@
 package desk
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"padside/fault"
+	"padside/logbook"
+	"padside/scene"
 	"padside/shoot"
 )
 
@@ -90,8 +95,9 @@ func TestRehearsalAgrees(t *testing.T) {
 			t.Fatalf("%s: %+v", q.Answer, q)
 		}
 		t.Logf("%s: foreseen %.2g %%, rehearsed %.2g %%, error %.2g %%, %d of 2 held", q.Answer, 100**q.HalfWidth, 100**r.Half, 100**r.Error, r.Covered)
-		if ratio := *r.Half / *q.HalfWidth; ratio < 0.5 || ratio > 2 {
-			t.Errorf("%s: foreseen %g, rehearsed %g", q.Answer, *q.HalfWidth, *r.Half)
+		const near = 1.4 // the middle one of two takes scatters more than that of many, which is within 1.25 (bench/plans)
+		if q.Range == nil || q.Range[1] == nil || *r.Half < *q.Range[0]/near || *r.Half > *q.Range[1]*near {
+			t.Errorf("%s: foreseen %g, in %v, rehearsed %g", q.Answer, *q.HalfWidth, q.Range, *r.Half)
 		}
 		if *r.Error > 2**r.Half {
 			t.Errorf("%s: error %g with half widths of %g", q.Answer, *r.Error, *r.Half)
@@ -109,7 +115,7 @@ func TestRehearsalAgrees(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, q := range again.Options[0].Questions {
-		if q.HalfWidth == nil || math.Abs(math.Log(*q.HalfWidth / *s.Options[0].Questions[i].HalfWidth)) > math.Log(1.5) {
+		if q.HalfWidth == nil || math.Abs(math.Log(*q.HalfWidth / *s.Options[0].Questions[i].HalfWidth)) > math.Log(2) {
 			t.Errorf("%s from the launch: %+v, from the flight file %+v", q.Answer, q, s.Options[0].Questions[i])
 		}
 	}
@@ -145,12 +151,44 @@ top_speed = "30 m/s"`), Options{})
 		}
 	}
 	question := got.Options[0]["questions"].([]any)[0].(map[string]any)
-	for _, key := range []string{"answer", "speed", "half_width", "verdict", "reason", "change"} {
+	for _, key := range []string{"answer", "speed", "half_width", "half_width_range", "verdict", "reason", "change"} {
 		if _, ok := question[key]; !ok {
 			t.Errorf("no %s in a question", key)
 		}
 	}
+	if !bytes.Contains(text, []byte(`"stand_off_m": null`)) {
+		t.Error("a stand-off is given for a vehicle of which nobody says what it is")
+	}
 	if s.Options[0].Questions[0].Verdict != shoot.Yes {
 		t.Errorf("%+v", s.Options[0].Questions[0])
+	}
+}
+
+// What flies is part of a plan's motion: its rehearsal draws that, and a flight file of another kind is refused.
+func TestPlanKinds(t *testing.T) {
+	t.Parallel()
+	for motion, shape := range map[string]scene.Shape{
+		"kind = \"motor\"\nacceleration = \"90 m/s2\"\ntop_speed = \"30 m/s\"":   scene.Rocket,
+		"kind = \"bottle\"\nacceleration = \"400 m/s2\"\ntop_speed = \"30 m/s\"": scene.Bottle,
+		"kind = \"drop\"\nheight = \"1.5 m\"":                                    scene.Ball,
+	} {
+		f, err := logbook.ReadShoot(planFiles(t, motion))
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Shoot.Questions = []shoot.Question{{Answer: shoot.Pictures, Count: 1}} // nothing is to be simulated
+		p, err := f.Shoot.Plan(context.Background(), 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := f.Shoot.Film(p.Options[0], 1).Take.Scene.Vehicles[0]
+		if v.Shape != shape || v.Falls != (shape == scene.Ball) || shape == scene.Ball && v.Pad-v.Length != 1.5 {
+			t.Errorf("%s: %+v", motion, v)
+		}
+	}
+	_, err := Plan(context.Background(), planFiles(t, "kind = \"motor\"\nflight = \"heron.toml\""), Options{})
+	var said *fault.Error
+	if !errors.As(err, &said) || !strings.Contains(said.Message, "is of a bottle") {
+		t.Errorf("a bottle's flight file for a motor: %v", err)
 	}
 }

@@ -43,7 +43,9 @@ type PlanPlace struct {
 	Vehicle   float64  `json:"vehicle_m"`
 	RodRange  *float64 `json:"rod_range_m"` // null: no rod
 	RodLength float64  `json:"rod_m"`
-	StandOff  float64  `json:"stand_off_m"`
+	StandOff  *float64 `json:"stand_off_m"` // null: none is given
+	Front     float64  `json:"front_m"`     // height at rest of the end that goes ahead
+	Falls     bool     `json:"falls"`       // it goes down from there
 }
 
 // PlanMode words one option of a plan.
@@ -136,8 +138,8 @@ func planOf(f *logbook.ShootFile, text []byte) string {
 }
 
 // placeOf is where a shoot's things stand.
-func placeOf(s *shoot.Shoot, standOff float64) *PlanPlace {
-	p := &PlanPlace{Range: s.Place.Range.Value, Lens: s.Place.Height, Vehicle: s.Expected.Length, StandOff: standOff}
+func placeOf(s *shoot.Shoot, standOff *float64) *PlanPlace {
+	p := &PlanPlace{Range: s.Place.Range.Value, Lens: s.Place.Height, Vehicle: s.Expected.Length, StandOff: standOff, Front: s.Expected.Front(), Falls: s.Expected.Falls()}
 	if s.Reference.Kind == camera.KindRod {
 		at := p.Range
 		if s.Reference.Range.Given {

@@ -23,7 +23,7 @@ func (s *PlanSheet) Text(w io.Writer) error {
 	if s.Title != "" {
 		fmt.Fprintf(w, "%s\n", s.Title)
 	}
-	fmt.Fprintf(w, "%s, nobody within %.3g m\n", s.given(), s.StandOff)
+	fmt.Fprintf(w, "%s, %s\n", s.given(), s.keepOff())
 	for _, o := range s.Options {
 		fmt.Fprintf(w, "\n%s\n", o.Name())
 		for _, line := range optionLines(o) {
@@ -50,6 +50,17 @@ func (s *PlanSheet) Text(w io.Writer) error {
 		fmt.Fprintf(t, "%s, pressed %s\t%.0f %%\t%.0f %%\t%.0f %%\t%s\n", p.Camera, p.Trigger, 100*p.Chance[0], 100*p.Chance[1], 100*p.Chance[2], pressText(p.Start))
 	}
 	return t.Flush()
+}
+
+// keepOff says how far people must be.
+func (s *PlanSheet) keepOff() string {
+	switch {
+	case s.StandOff != nil:
+		return fmt.Sprintf("nobody within %.3g m", *s.StandOff)
+	case s.shoot.Expected.Falls():
+		return "nobody below"
+	}
+	return "stand-off as the range safety officer says"
 }
 
 // given says what is the same for all modes.
@@ -82,7 +93,11 @@ func optionLines(o *shoot.Option) []string {
 			sharp = fmt.Sprintf("sharp from %.3g m to %.3g m", *o.Depth[0], *o.Depth[1])
 		}
 	}
-	return []string{see, set, sharp}
+	lines := []string{see, set, sharp}
+	if o.Advice != "" {
+		lines = append(lines, o.Advice)
+	}
+	return lines
 }
 
 // planReader words the questions of a shoot in the units they were asked in.

@@ -25,7 +25,8 @@ const raceCRF = 20
 func (r *contest) clip(ctx context.Context) error {
 	paper, err := picture.NewRace(r.spec())
 	if err != nil {
-		return err
+		r.sheet.Warnings = append(r.sheet.Warnings, undrawn("the clip", err))
+		return nil
 	}
 	w, h := paper.Size()
 	c := &r.cadence

@@ -20,7 +20,8 @@ import (
 func (r *contest) still() error {
 	b, err := r.photoFinish().PNG()
 	if err != nil {
-		return err
+		r.sheet.Warnings = append(r.sheet.Warnings, undrawn("the photo finish", err))
+		return nil
 	}
 	size, err := png.DecodeConfig(bytes.NewReader(b))
 	if err != nil {
@@ -54,7 +55,7 @@ func (r *contest) photoFinish() *picture.PhotoFinish {
 // streak is the runner's band of footage against the time since its first motion.
 func (one *runner) streak() picture.Streak {
 	var s picture.Streak
-	if band := one.path.Streak; band != nil && len(band.Frames) > 1 {
+	if band := levelRows(one.path.Streak, one.scale); band != nil {
 		s.Rows = band.Rows
 		s.Gray = func(col, row int) uint8 { return band.Pix[col*band.Rows+row] }
 		s.Height = func(row float64) float64 { return one.scale.Height(band.S0 + band.Step*row) }

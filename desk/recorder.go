@@ -132,9 +132,9 @@ func (m *Measurement) recorder(of string) *Recorder {
 		for _, d := range p.Dropped {
 			lane.Dropped = append(lane.Dropped, Dropped{d.Frame, d.Reason})
 		}
-		if p.Streak != nil && len(p.Streak.Frames) > 1 {
-			lane.Streak = m.Lanes[i].band()
-			for _, f := range p.Streak.Frames {
+		if band := m.Lanes[i].band; band != nil {
+			lane.Streak = m.Lanes[i].bandPlace()
+			for _, f := range band.Frames {
 				lane.Streak.Times = append(lane.Streak.Times, m.base.TimeAt(f, p.Line.Rest.X, p.Line.Rest.Y))
 			}
 		}
@@ -143,17 +143,17 @@ func (m *Measurement) recorder(of string) *Recorder {
 	return r
 }
 
-// band says how the streak lies in height.
-func (l *Lane) band() *StreakBand {
-	s := l.Path.Streak
+// bandPlace says how the streak lies in height.
+func (l *Lane) bandPlace() *StreakBand {
+	s := l.band
 	return &StreakBand{Frames: s.Frames, Rows: bandRows,
 		H0: l.Scale.Height(s.S0), H1: l.Scale.Height(s.S0 + s.Step*float64(s.Rows-1))}
 }
 
 // bandPicture draws the streak with rows even in height, as a grey PNG.
 func (l *Lane) bandPicture() ([]byte, error) {
-	s := l.Path.Streak
-	b := l.band()
+	s := l.band
+	b := l.bandPlace()
 	from := rowsByHeight(s, l.Scale.Height, b)
 	img := image.NewGray(image.Rect(0, 0, len(s.Frames), b.Rows))
 	for y, row := range from {

@@ -106,7 +106,12 @@ func (r *rehearsal) rehearse(ctx context.Context, index int, o *shoot.Option) er
 // take draws one film, writes its launch file as the plan says it would be known, and measures it.
 func (r *rehearsal) take(ctx context.Context, name string, film *shoot.Film, marks uint64) (*Measurement, error) {
 	progress := func(stage string, done, total int) { r.progress(name+": "+stage, done, total) }
-	path, err := staged.WriteAs(ctx, r.dir, name, film.Take, staged.RehearsedText(&r.shoot, film.Take, staged.Path(name), marks), progress)
+	shot, at := staged.Shot{Take: film.Take, Clip: film.Clip(), Tick: film.Tick}, staged.Path(name)
+	if shot.Clip {
+		at = staged.ClipPath(name)
+	}
+	shot.Text = staged.RehearsedText(&r.shoot, film, at, marks)
+	path, err := staged.WriteAs(ctx, r.dir, name, shot, progress)
 	if err != nil {
 		return nil, err
 	}

@@ -79,7 +79,8 @@ air_temperature = "15 degC"
 
 // SampleShoot is a shoot file to begin with; the page for a new shoot begins with it too.
 var SampleShoot = shootText("Club day", "high-speed camera", `{ width = 1920, height = 1080, rate = "1000 Hz" }`,
-	`# or flight = "../../flights/NAME.toml", or launch = "../../launches/NAME/launch.toml"
+	`kind = "bottle" # or "motor", or "drop" with height = "2 m"
+# how it moves; or flight = "../../flights/NAME.toml", or launch = "../../launches/NAME/launch.toml"
 acceleration = "400 m/s2"
 top_speed = "32 m/s"`)
 

@@ -141,6 +141,7 @@ func (d *Desk) keep(ctx context.Context, name string, s logbook.State, m *Measur
 
 // files are all that is kept of a measurement: what measure --out writes, and what the pages are drawn from.
 func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string][]byte, error) {
+	exposure := m.exposureOr(ctx, d.shots) // before the answers, whose warnings say what could not be drawn
 	files, err := m.files()
 	if err != nil {
 		return nil, err
@@ -149,25 +150,17 @@ func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string
 		return nil, err
 	}
 	for i := range m.Lanes {
-		if s := m.Lanes[i].Path.Streak; s == nil || len(s.Frames) < 2 {
+		if m.Lanes[i].band == nil {
 			continue
 		}
 		if files[bandFile(m.Lanes[i].Path.Lane)], err = m.Lanes[i].bandPicture(); err != nil {
 			return nil, err
 		}
 	}
-	shot, err := d.shots.open(ctx, m.Launch)
-	if err != nil {
-		return nil, err
+	if exposure != nil {
+		files[exposureFile] = exposure
 	}
-	picture, err := m.exposure(ctx, shot)
-	if err != nil {
-		return nil, err
-	}
-	if picture != nil {
-		files[exposureFile] = picture
-	}
-	return files, nil
+	return files, ctx.Err()
 }
 
 // followKey is what following depends on: all of the launch but its scale, its questions, its words and, where the vehicle is

@@ -9,7 +9,7 @@ import (
 
 // shootCamera reads one camera with its modes.
 func (r *reader) shootCamera(t *table, s *shoot.Shoot) {
-	r.known(t, "a [[camera]]", "name", "pixel_pitch", "modes", "readout", "exposure", "iso", "memory_frames", "burst", "lens")
+	r.known(t, "a [[camera]]", "name", "pixel_pitch", "modes", "readout", "exposure", "iso", "memory_frames", "burst", "lens", "shutter", "row_time")
 	c := shoot.Camera{Name: r.text(t, "name"), PixelPitch: r.must(t, "pixel_pitch", units.Length, "a [[camera]]"), Memory: r.whole(t, "memory_frames", 0)}
 	if c.Name == "" {
 		c.Name = fmt.Sprintf("camera %d", len(s.Cameras)+1)
@@ -37,6 +37,7 @@ func (r *reader) shootCamera(t *table, s *shoot.Shoot) {
 		lens := r.lens(e, "lens")
 		c.Lens = &lens
 	}
+	r.shootShutter(t, &c)
 	burst := 0.
 	if b := r.section(t, "burst"); b != nil {
 		r.known(b, "burst", "rate", "frames", "shutter_lag")
@@ -57,6 +58,23 @@ func (r *reader) shootCamera(t *table, s *shoot.Shoot) {
 		r.fail(t.line, `add modes = [ { width = 1920, height = 1080, rate = "1000 Hz" } ]`, "%s has no modes", c.Name)
 	}
 	s.Cameras = append(s.Cameras, c)
+}
+
+// shootShutter reads whether a camera takes its rows at once.
+func (r *reader) shootShutter(t *table, c *shoot.Camera) {
+	c.Shutter = r.text(t, "shutter")
+	if v := t.get("shutter"); v != nil && c.Shutter != shoot.Global && c.Shutter != shoot.Rolling {
+		r.fail(v.line, `write shutter = "global" or shutter = "rolling", or leave it out where it is not known`, "there is no shutter %q", c.Shutter)
+	}
+	c.RowTime = r.measured(t, "row_time", units.Time)
+	v := t.get("row_time")
+	switch {
+	case v == nil:
+	case c.RowTime.Value < 0:
+		r.fail(v.line, `write row_time = "10 us"`, "a row_time below zero")
+	case c.Shutter == shoot.Global && c.RowTime.Value > 0:
+		r.fail(v.line, "leave row_time out, or shutter", "a global shutter has no row_time")
+	}
 }
 
 // mode reads one picture size; burst is the rate of a camera of stills, which need not be repeated.

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"padside/camera"
+	"padside/flight"
+	"padside/motion"
 	"padside/shoot"
 	"padside/units"
 )
@@ -105,7 +107,7 @@ func (r *reader) above(t *table, key string, least float64, example string) floa
 }
 
 func (r *reader) standing(t *table, p *shoot.Place) {
-	r.known(t, "[place]", "range", "height", "tilt", "rotated")
+	r.known(t, "[place]", "range", "height", "tilt", "lean", "rotated")
 	r.must(t, "range", units.Length, "[place]")
 	p.Range = r.measured(t, "range", units.Length)
 	p.Height = r.must(t, "height", units.Length, "[place]")
@@ -115,6 +117,7 @@ func (r *reader) standing(t *table, p *shoot.Place) {
 			r.fail(t.get("tilt").line, `write tilt = "5 deg", up is positive`, "a tilt of %.3g deg looks past the flight", q.Value*180/math.Pi)
 		}
 	}
+	p.Lean = r.measured(t, "lean", units.Angle)
 	p.Rotated = r.boolean(t, "rotated", false)
 }
 
@@ -162,8 +165,9 @@ func (r *reader) reference(t *table, ref *shoot.Reference) {
 }
 
 func (r *reader) expected(t *table, path string, f *ShootFile) {
-	r.known(t, "[motion]", "acceleration", "top_speed", "launch", "flight", "vehicle_length")
+	r.known(t, "[motion]", "kind", "height", "acceleration", "top_speed", "launch", "flight", "vehicle_length")
 	e := &f.Shoot.Expected
+	r.expectedKind(t, e)
 	e.Length = r.must(t, "vehicle_length", units.Length, "[motion]")
 	f.Launch, f.Flight = beside(path, r.text(t, "launch")), beside(path, r.text(t, "flight"))
 	pull, pulled := r.positive(t, "acceleration", units.Acceleration)
@@ -175,12 +179,33 @@ func (r *reader) expected(t *table, path string, f *ShootFile) {
 		}
 	}
 	switch {
+	case ways == 0 && e.Falls():
+		e.Motion = shoot.Even{Pull: flight.StandardSite().Gravity, Top: math.Inf(1)}
 	case ways != 1:
 		r.fail(t.line, `give acceleration and top_speed, or launch = "launch.toml", or flight = "flight.toml"`, "the expected motion is given in %d ways, where one is needed", ways)
 	case pulled != topped:
 		r.fail(t.line, "give both acceleration and top_speed", "only one of acceleration and top_speed is given")
 	case pulled:
-		e.Motion = shoot.Even{Pull: pull.Value, Top: top.Value}
+		even := shoot.Even{Pull: pull.Value, Top: top.Value}
+		if e.Kind == motion.Motor {
+			even.Rise = shoot.MotorRise
+		}
+		e.Motion = even
+	}
+}
+
+// expectedKind reads what flies, and from where it is dropped.
+func (r *reader) expectedKind(t *table, e *shoot.Expected) {
+	e.Kind = motion.Kind(r.text(t, "kind"))
+	if v := t.get("kind"); v != nil && e.Kind != motion.Bottle && e.Kind != motion.Motor && e.Kind != motion.Dropped {
+		r.fail(v.line, `write kind = "bottle", "motor" or "drop"`, "there is no kind of vehicle %q", e.Kind)
+	}
+	high := t.get("height")
+	switch {
+	case e.Falls():
+		e.Height = r.must(t, "height", units.Length, "[motion]")
+	case high != nil:
+		r.fail(high.line, `leave it out, or write kind = "drop"`, "[motion] height is that of what is dropped")
 	}
 }
 

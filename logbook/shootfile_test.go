@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"padside/fault"
+	"padside/motion"
 	"padside/shoot"
 )
 
@@ -113,10 +114,38 @@ func TestParseShootElsewhere(t *testing.T) {
 	}
 }
 
+// What flies is part of the motion: a motor's pull builds up, and what is dropped falls freely from its height where nothing else is said. A camera may state its shutter.
+func TestParseShootKinds(t *testing.T) {
+	t.Parallel()
+	read := func(old, new string) shoot.Shoot {
+		f, err := ParseShoot([]byte(strings.Replace(wholeShoot, old, new, 1)), "shoot.toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f.Shoot
+	}
+	const pull = "acceleration = \"500 m/s2\"\ntop_speed = \"35 m/s\""
+	if e := read(pull, "kind = \"motor\"\n"+pull).Expected; e.Kind != motion.Motor || e.Motion != (shoot.Even{Pull: 500, Top: 35, Rise: shoot.MotorRise}) {
+		t.Errorf("motor: %+v", e)
+	}
+	e := read(pull, "kind = \"drop\"\nheight = \"2.4 m\"").Expected
+	if e.Kind != motion.Dropped || e.Front() != 2.4 || e.After(1) != 1.4 || math.Abs(e.Motion.At(0.5).Speed-0.5*9.80665) > 1e-9 {
+		t.Errorf("drop: %+v", e)
+	}
+	c := read("memory_frames", "shutter = \"rolling\"\nrow_time = \"9.0(5) us\"\nmemory_frames").Cameras[0]
+	if c.Shutter != shoot.Rolling || math.Abs(c.RowTime.Value-9e-6) > 1e-12 || math.Abs(c.RowTime.U-5e-7) > 1e-12 {
+		t.Errorf("camera %+v", c)
+	}
+}
+
 func TestParseShootRefuses(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ name, old, new, want string }{
 		{"unknown key", "widest", "widset", `unknown key "widset"`},
+		{"no kind", "acceleration = ", "kind = \"balloon\"\nacceleration = ", "no kind of vehicle"},
+		{"height of what goes up", "acceleration = ", "height = \"2 m\"\nacceleration = ", "what is dropped"},
+		{"no shutter", "memory_frames", "shutter = \"fast\"\nmemory_frames", "no shutter"},
+		{"global with a row time", "memory_frames", "shutter = \"global\"\nrow_time = \"9 us\"\nmemory_frames", "has no row_time"},
 		{"no unit", `"6.6 um"`, `6.6`, "unit"},
 		{"wrong unit", `range = "6 m"`, `range = "6 s"`, "range"},
 		{"no lens", "[lens]\nfocal_length = \"25 mm\"\nwidest = 1.4\n", "", "section [lens] is missing"},

@@ -16,6 +16,7 @@ var asks = []struct {
 }{
 	{motion.TimeToSpeed, []string{"speed"}}, {motion.MeanAccelerationToSpeed, []string{"speed"}}, {motion.PeakSpeed, nil}, {motion.PeakAcceleration, nil},
 	{motion.GateCrossing, []string{"height"}}, {motion.GateSpeed, []string{"height"}}, {motion.SplitSpeed, []string{"from", "to"}}, {motion.ViewTime, nil},
+	{motion.FreeFallAcceleration, nil},
 	{shoot.Pictures, []string{"count"}},
 }
 
@@ -55,6 +56,8 @@ func (r *reader) question(t *table, s *shoot.Shoot) {
 	switch {
 	case q.Answer == motion.SplitSpeed && q.From >= q.To:
 		r.fail(t.line, "give from below to", "a split from %g m to %g m has no length", q.From, q.To)
+	case q.Answer == motion.FreeFallAcceleration && !s.Expected.Falls():
+		r.fail(t.line, `write [motion] kind = "drop", or ask for another`, "%s is asked of what is dropped", q.Answer)
 	case q.Answer == shoot.Pictures && (q.Count < 1 || q.Count > 100_000):
 		r.fail(t.line, "give count = 3", "%d pictures cannot be asked for", q.Count)
 	case q.Answer != shoot.Pictures:

@@ -17,6 +17,14 @@ const (
 	Insufficient Status = "insufficient"
 )
 
+// Bound says on which side of a value the quantity may lie anywhere; empty for neither.
+type Bound string
+
+const (
+	Lower Bound = "lower" // the quantity is at least the value
+	Upper Bound = "upper" // it is at most the value
+)
+
 // Interval is a closed interval [Lo, Hi] in the unit of the quantity it belongs to.
 type Interval struct{ Lo, Hi float64 }
 
@@ -55,6 +63,10 @@ type Answer struct {
 	U        *float64    `json:"standard_uncertainty,omitempty"`
 	Interval *[2]float64 `json:"interval95,omitempty"` // shortest interval holding 95 %
 	Budget   []Share     `json:"budget,omitempty"`     // largest share first
+
+	// Bound is set where the footage shows only part of what is asked: value and interval are of that part, and the quantity itself is at
+	// least (Lower) or at most (Upper) that.
+	Bound Bound `json:"bound,omitempty"`
 
 	Extrapolated bool   `json:"extrapolated,omitempty"`
 	Reason       string `json:"reason,omitempty"` // why there is no value, one line

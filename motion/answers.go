@@ -29,7 +29,17 @@ type question struct {
 	// missing stands in where a few draws do not reach what nearly all do.
 	missing func(r *reading, at place) float64
 	what    string // what is not reached, for Reason
+	since   origin // what it counts from
 }
+
+// origin is what an answer counts from, beside the frames it speaks of.
+type origin uint8
+
+const (
+	nowhere     origin = iota
+	firstMotion        // the instant of first motion
+	restPlace          // the place at rest
+)
 
 // questions lists what is asked, in the order of the answers file. window is the one of
 // peak_acceleration, 0 for none.
@@ -41,17 +51,18 @@ func questions(in *Input, window float64) []question {
 	var qs []question
 
 	q := ask(FirstMotion, "s")
+	q.since = firstMotion
 	q.read = func(r *reading, _ place) float64 { return r.begin() }
 	qs = append(qs, q)
 
 	for _, v := range in.Questions.Speeds {
 		q := ask(TimeToSpeed, "s")
-		q.answer.Speed, q.what = &v, "speed"
+		q.answer.Speed, q.what, q.since = &v, "speed", firstMotion
 		q.read = func(r *reading, _ place) float64 { return r.timeToSpeed(v) }
 		q.missing = untilEnd
 		qs = append(qs, q)
 		q = ask(MeanAccelerationToSpeed, "m/s2")
-		q.answer.Speed, q.what = &v, "speed"
+		q.answer.Speed, q.what, q.since = &v, "speed", firstMotion
 		q.read = func(r *reading, _ place) float64 { return v / r.timeToSpeed(v) }
 		q.missing = func(r *reading, at place) float64 { return v / untilEnd(r, at) }
 		qs = append(qs, q)
@@ -69,6 +80,7 @@ func questions(in *Input, window float64) []question {
 	qs = append(qs, gateQuestions(in.Questions.Gates, ask)...)
 
 	q = ask(ViewTime, "s")
+	q.since = firstMotion
 	q.read = func(r *reading, at place) float64 { return r.clocked(at.leave) - r.begin() }
 	return append(qs, q)
 }
@@ -77,12 +89,12 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 	var qs []question
 	for _, h := range gates {
 		q := ask(GateCrossing, "s")
-		q.answer.Height, q.what = &h, "height"
+		q.answer.Height, q.what, q.since = &h, "height", restPlace
 		q.read = func(r *reading, _ place) float64 { return r.clocked(r.gate(h)) }
 		q.missing = func(r *reading, _ place) float64 { return r.clocked(r.p.last()) }
 		qs = append(qs, q)
 		q = ask(GateSpeed, "m/s")
-		q.answer.Height, q.what = &h, "height"
+		q.answer.Height, q.what, q.since = &h, "height", restPlace
 		q.read = func(r *reading, _ place) float64 {
 			t := r.gate(h)
 			if math.IsNaN(t) {
@@ -96,7 +108,7 @@ func gateQuestions(gates []float64, ask func(id, unit string) question) []questi
 	for i := 1; i < len(gates); i++ {
 		from, to := gates[i-1], gates[i]
 		q := ask(SplitSpeed, "m/s")
-		q.answer.From, q.answer.To, q.what = &from, &to, "height"
+		q.answer.From, q.answer.To, q.what, q.since = &from, &to, "height", restPlace
 		q.read = func(r *reading, _ place) float64 {
 			return (to - from) / (r.clocked(r.gate(to)) - r.clocked(r.gate(from)))
 		}

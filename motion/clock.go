@@ -13,6 +13,7 @@ type judged struct {
 	post *posterior
 	clock
 	obs   []Observation // outliers set aside
+	sway  *sway
 	aside []fault.Warning
 }
 
@@ -33,8 +34,8 @@ func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, 
 		if s == nil {
 			continue
 		}
-		first, aside := setOutliersAside(&own, s, e)
-		post, err := infer(ctx, first, in.kind(), e, in.Seed+uint64(i)<<32)
+		own.Seed += uint64(i) << 32
+		post, aside, err := inferRest(ctx, &own, s, e)
 		if err != nil {
 			return nil, clock{}, nil, err
 		}
@@ -46,13 +47,13 @@ func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, 
 		total.add(post.evidence)
 		found = append(found, post)
 		if len(found) == 1 || post.evidence > best.post.evidence {
-			best = judged{post, k, own.Observations, aside}
+			best = judged{post, k, own.Observations, own.sway, aside}
 		}
 	}
 	if len(found) == 0 {
 		return nil, clock{}, nil, nil
 	}
-	in.Observations = best.obs
+	in.Observations, in.sway = best.obs, best.sway
 	all := &posterior{s: best.post.s}
 	for _, post := range found {
 		for j, pop := range post.pops {

@@ -15,7 +15,23 @@ var coefficientMeans = [...]float64{0.1, 0.25, 0.63, 1.6, 4}
 var (
 	stepShares    = logShares(1, 1, 1, 1, 1)
 	buildUpShares = logShares(0.04, 0.12, 0.36, 0.36, 0.12)
+	// From rest that sways a slow start cannot be told from a last sway: it is one.
+	swayShares        = logShares(1e-6, 1e-6, 1, 1, 1)
+	swayBuildUpShares = logShares(1e-6, 1e-6, 0.43, 0.43, 0.14)
 )
+
+// coefficientShares are those of the parts.
+func (p *params) coefficientShares() *[len(coefficientMeans)]float64 {
+	switch swaying := p.series.sway != nil; {
+	case p.shape.buildUp() && swaying:
+		return &swayBuildUpShares
+	case p.shape.buildUp():
+		return &buildUpShares
+	case swaying:
+		return &swayShares
+	}
+	return &stepShares
+}
 
 func logShares(share ...float64) (l [len(coefficientMeans)]float64) {
 	var sum float64
@@ -34,9 +50,12 @@ const coefficientSpread = 0.45
 // logWeight integrates the coefficient out of an onset, over its prior. shares[i] is the share of
 // part i.
 func (p *params) logWeight(o *onset) (l float64, shares [len(coefficientMeans)]float64) {
-	unit, prior := p.series.accel, &stepShares
-	if p.shape.buildUp {
-		unit, prior = unit/o.fullIn, &buildUpShares
+	if p.shape.underWay() { // it has none
+		return o.c, shares
+	}
+	unit, prior := p.series.accel, p.coefficientShares()
+	if p.shape.buildUp() {
+		unit /= o.fullIn
 	}
 	// the integral over part i is shares[i] exp(half[i]) Phi(z[i])
 	var z, half [len(coefficientMeans)]float64
@@ -84,6 +103,9 @@ func tail(x float64) float64 {
 
 // coefficient draws the launch coefficient: a scale of the prior, then a normal cut at zero.
 func (m *simulator) coefficient(o *onset, r *rand.Rand) float64 {
+	if m.q.shape.underWay() {
+		return 0
+	}
 	_, shares := m.q.logWeight(o)
 	pick, x := 0, 0.5
 	if r != nil {
@@ -96,7 +118,7 @@ func (m *simulator) coefficient(o *onset, r *rand.Rand) float64 {
 		}
 	}
 	mean := m.p.s.accel * coefficientMeans[pick]
-	if m.q.shape.buildUp {
+	if m.q.shape.buildUp() {
 		mean /= o.fullIn
 	}
 	w := 1 / (coefficientSpread * coefficientSpread * mean * mean)

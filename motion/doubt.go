@@ -2,74 +2,81 @@ package motion
 
 import (
 	"fmt"
-	"slices"
 
 	"padside/fault"
 	"padside/metrology"
 )
 
-// warnings says what is doubtful, and marks the answers that rest on extrapolation.
+// earlyShare is the probability that the vehicle moves in the first frame already from which on
+// nothing is said that counts from rest.
+const earlyShare = 0.05
+
+// mostly is the share of the possible motions from which on the highest speed counts as lying at
+// the first or the last frame.
+const mostly = 0.5
+
+// warnings says what is doubtful, and marks a peak speed that the footage only bounds.
 func (m *measurement) warnings(res *Result) []fault.Warning {
 	var out []fault.Warning
-	end := 0
-	for _, b := range m.atEnd {
-		if b {
-			end++
+	end, start := share(m.atEnd), share(m.atStart)
+	if end+start > mostly {
+		for i := range res.Answers {
+			if a := &res.Answers[i]; a.ID == PeakSpeed && a.Status == metrology.Measured {
+				a.Bound = metrology.Lower
+			}
 		}
+		out = append(out, edgeWarning(end, start))
 	}
-	if float64(end) > 0.5*float64(len(m.atEnd)) {
-		out = append(out, fault.Warning{Code: "still-accelerating",
-			Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"})
+	if early := m.post.underWay(); early > earlyShare {
+		out = append(out, fault.Warning{Code: "first-motion-before-footage", Message: fmt.Sprintf(
+			"the vehicle moves in the first frame already%s: times from first motion, and gates, cannot be told; let the footage begin earlier", perhaps(early))})
 	}
-	return append(out, m.extrapolation(res)...)
+	return out
 }
 
-// sinceFirstMotion are the answers that count from first motion.
-var sinceFirstMotion = [...]string{FirstMotion, TimeToSpeed, MeanAccelerationToSpeed, ViewTime}
+// edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the
+// possible motions in which it lies at the last and at the first frame.
+func edgeWarning(end, start float64) fault.Warning {
+	if start > end {
+		return fault.Warning{Code: "slowing-from-the-start",
+			Message: "the vehicle is fastest in the first frame: its peak speed is a lower bound; let the footage begin earlier to see the peak"}
+	}
+	return fault.Warning{Code: "still-accelerating",
+		Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"}
+}
 
-// How often first motion may lie before the first frame, and how uncertain it may then be, as a
-// share of the time in view, before it is not reported at all.
-const (
-	earlyShare  = 0.05
-	earlySpread = 0.1
-)
+// share is how many of the draws have a property.
+func share(draws []bool) float64 {
+	n := 0
+	for _, b := range draws {
+		if b {
+			n++
+		}
+	}
+	return float64(n) / float64(len(draws))
+}
 
-// extrapolation marks the answers that count from a first motion before the footage begins,
-// and withdraws them where that is a guess.
-func (m *measurement) extrapolation(res *Result) []fault.Warning {
-	start := m.in.Observations[0].T
-	view := m.in.Observations[len(m.in.Observations)-1].T - start
-	var first *metrology.Answer
-	early := 0
-	for i := range res.Answers {
-		if a := &res.Answers[i]; a.ID == FirstMotion && a.Status == metrology.Measured {
-			first = a
-			for _, t := range res.Draws[i] {
-				if t < start {
-					early++
-				}
-			}
-			early = 100 * early / len(res.Draws[i])
-		}
+// surely is the probability from which on no odds are named.
+const surely = 0.95
+
+// perhaps adds the odds of what is not sure.
+func perhaps(p float64) string {
+	if p > surely {
+		return ""
 	}
-	if first == nil || float64(early) < 100*earlyShare {
-		return nil
+	return fmt.Sprintf(" in %.0f %% of the possible motions", 100*p)
+}
+
+// unfilmed says why an answer that counts from rest is none, where the vehicle may move in the
+// first frame already; "" where it does not.
+func (m *measurement) unfilmed(q *question) string {
+	early := m.post.underWay()
+	if q.since == nowhere || early <= earlyShare {
+		return ""
 	}
-	before, far := start-first.Interval[0], *first.U > earlySpread*view
-	for i := range res.Answers {
-		a := &res.Answers[i]
-		if a.Status != metrology.Measured || !slices.Contains(sinceFirstMotion[:], a.ID) {
-			continue
-		}
-		if a.Extrapolated = true; far {
-			*a = metrology.Answer{ID: a.ID, Lane: a.Lane, Unit: a.Unit, Speed: a.Speed, Status: metrology.Insufficient,
-				Reason: "the vehicle moves in the first frame already: first motion is before the footage"}
-			res.Draws[i] = nil
-		}
+	begins := "first motion is before the footage"
+	if q.since == restPlace {
+		begins = "the place at rest, from which heights count, was not filmed"
 	}
-	if far {
-		return []fault.Warning{{Code: "first-motion-before-footage", Message: "the vehicle moves in the first frame already: times from first motion cannot be told; let the footage begin earlier"}}
-	}
-	return []fault.Warning{{Code: "first-motion-extrapolated", Message: fmt.Sprintf(
-		"first motion may lie before the first frame (in %d %% of the possible motions, by up to %.3g s): times from first motion rest on extrapolation; let the footage begin earlier", early, before)}}
+	return fmt.Sprintf("the vehicle moves in the first frame already%s: %s", perhaps(early), begins)
 }

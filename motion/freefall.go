@@ -117,16 +117,20 @@ func rebound(after []Observation, top float64) freeFlight {
 	return freeFlight(up)
 }
 
+// fastShare is the share of the highest speed in view that a body must have had to have landed: what trembles in a hand turns back too.
+const fastShare = 0.5
+
 // landing returns the first frame of a stretch of three in which the speed has dropped by half at
 // once, or the number of frames.
 func landing(obs []Observation) int {
+	fast := fastShare * topSpeed(obs)
 	v := func(i, j int) float64 { return (obs[j].H - obs[i].H) / (obs[j].T - obs[i].T) }
 	top := 0.0
 	for i := 4; i < len(obs); i++ {
 		a, b, c := v(i-4, i-3), v(i-3, i-2), v(i-2, i-1)
 		top = math.Max(top, math.Max(math.Min(a, b), math.Min(math.Max(a, b), c))) // the middle one
 		// seen from two frames, so that one that is off does not look like a landing
-		slow := top > 0
+		slow := top > 0 && top > fast
 		for _, base := range [...]int{i - 1, i - 2} {
 			for j := 2*i - 1 - base; j < min(2*i+2-base, len(obs)); j++ {
 				u := 6 * math.Hypot(obs[base].U, obs[j].U) / (obs[j].T - obs[base].T)

@@ -69,12 +69,18 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 	first = firstGuess(s, e, &first)
 	shapes := shapes[:]
 	if len(s.t)-s.move < twiceFrames {
-		shapes = shapes[:3*begins]
+		shapes = shapes[:4*begins]
 	}
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
 		probs[i] = &problem{s: s, shape: sh, grid: first.p.grid}
+		switch {
+		case sh.underWay():
+			probs[i].grid = s.underWayGrid()
+		case first.p.shape.underWay():
+			probs[i].grid = s.firstGrid()
+		}
 	}
 	// The two ways to begin first, with thrust lasting; then each with its endings.
 	each(begins, func(i int) {
@@ -87,15 +93,20 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 			bumps[i] = modes(probs[i], probs[i].endStarts(from[0].u, at, e.ends), e)
 		}
 	}
-	each(2*begins, func(i int) {
-		if shapes[i+begins].end != changes || len(s.t)-s.move >= changeFrames {
-			follow(i+begins, i%begins)
-		}
-	})
 	best, laplace := evidences(bumps)
-	each(len(shapes)-3*begins, func(i int) {
+	_, impact := s.impact()
+	each(3*begins, func(i int) {
+		sh := shapes[i+begins]
+		few := sh.end == changes && len(s.t)-s.move < changeFrames
+		if sh.underWay() && laplace[i%begins] < best-hopeless || sh.end == lands && !impact || few {
+			return
+		}
+		follow(i+begins, i%begins)
+	})
+	best, laplace = evidences(bumps)
+	each(len(shapes)-4*begins, func(i int) {
 		if laplace[i+begins] > best-hopeless {
-			follow(i+3*begins, i+begins)
+			follow(i+4*begins, i+begins)
 		}
 	})
 	if err := ctx.Err(); err != nil {
@@ -103,7 +114,6 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 	}
 	best, laplace = evidences(bumps)
 	post := &posterior{s: s}
-	var total logSum
 	for i := range shapes {
 		if laplace[i] < best-discardBelow || len(bumps[i]) == 0 {
 			continue
@@ -121,13 +131,9 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		pop := populate(probs[i], bumps[i], stages, r, each)
 		if !math.IsInf(pop.evidence, -1) {
 			post.pops = append(post.pops, pop)
-			total.add(pop.evidence)
 		}
 	}
-	post.evidence = total.value()
-	for _, pop := range post.pops {
-		post.share = append(post.share, math.Exp(pop.evidence-total.value()))
-	}
+	post.weigh()
 	return post, nil
 }
 
@@ -158,15 +164,27 @@ type guess struct {
 	bump bump
 }
 
-// firstGuess fits the plainest structure: a step, thrust lasting. It climbs from an earlier
+// firstGuess fits the plainest structures: a step, or under way, thrust lasting; it returns the more probable. It climbs from an earlier
 // guess where there is one.
 func firstGuess(s *series, e effort, from *guess) guess {
-	p := &problem{s: s, grid: s.firstGrid()}
 	w := s.walkScale(wander)
 	u, rounds := []float64{0, math.Log(w.jerk * unevenness), math.Log(w.snap)}, 2
 	if from != nil {
 		u, rounds = from.bump.u, 1
 	}
+	rest := (&problem{s: s, grid: s.firstGrid()}).plainest(u, rounds, e)
+	moving := &problem{s: s, shape: shape{begin: underWay}, grid: s.underWayGrid()}
+	if moving.logDensity(u) < rest.bump.value-hopeless && moving.logDensity(rest.bump.u) < rest.bump.value-hopeless {
+		return rest
+	}
+	if other := moving.plainest(u, rounds, e); other.bump.value > rest.bump.value {
+		return other
+	}
+	return rest
+}
+
+// plainest climbs from u to the maximum of a structure without coordinates of its own.
+func (p *problem) plainest(u []float64, rounds int, e effort) guess {
 	steps := p.stepSizes()
 	for range rounds {
 		p.zoom([][]float64{u})
@@ -177,24 +195,25 @@ func firstGuess(s *series, e effort, from *guess) guess {
 }
 
 // firstGrid covers every instant first motion could have: from well before the first frame
-// that is plainly off the rest level, to that frame.
+// that is plainly off the rest level, though not before the first of all, to that frame.
 func (s *series) firstGrid() grid {
 	hi := s.t[s.move]
 	// how long the vehicle may have moved unnoticed, at a tenth of the mean acceleration
-	back := math.Sqrt(2*3*offRest/(0.1*s.accel)) + 2*s.step
+	back := math.Sqrt(2*3*s.unnoticed()/(0.1*s.accel)) + 2*s.step
 	lo := hi - math.Min(back, s.span)
-	switch {
-	case s.move > 1:
+	if s.move > 1 {
 		lo = math.Min(lo, s.t[s.move-1])
-	default: // the first frame may show the vehicle moving already
-		lo = math.Min(lo, s.t[0]-0.5*s.span)
 	}
+	lo = math.Max(lo, s.t[0])
 	n := 200
 	return grid{lo, (hi - lo) / float64(n), n}
 }
 
 // zoom narrows the grid of first motion to where the posterior is, given some points.
 func (p *problem) zoom(us [][]float64) {
+	if p.shape.underWay() {
+		return
+	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	narrow := math.Inf(1)
 	for _, u := range us {
@@ -209,7 +228,7 @@ func (p *problem) zoom(us [][]float64) {
 		return
 	}
 	s := p.s
-	lo = math.Max(lo, s.t[0]-s.span)
+	lo = math.Max(lo, s.t[0])
 	hi = math.Min(hi, s.t[len(s.t)-1])
 	n := math.Ceil((hi - lo) / (narrow * cellWidth))
 	n = math.Max(16, math.Min(n, 100))
@@ -244,7 +263,7 @@ func modes(p *problem, starts [][]float64, e effort) []bump {
 
 // widen sets the grid to hold first motion for all the points.
 func (p *problem) widen(us [][]float64) {
-	if len(us) == 0 {
+	if len(us) == 0 || p.shape.underWay() {
 		return
 	}
 	wide := p.s.firstGrid()

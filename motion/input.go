@@ -41,7 +41,7 @@ type Common struct {
 type Questions struct {
 	Speeds    []float64          // m/s, increasing
 	Gates     []float64          // m, increasing
-	Window    float64            // s, for peak_acceleration; 0: the shortest that keeps its standard uncertainty under 3 %
+	Window    float64            // s, for peak_acceleration; 0: the shortest that keeps its standard uncertainty under 2.5 %
 	DropCheck bool               // report free_fall_acceleration; H is then positive along the fall
 	Gravity   metrology.Estimate // local gravity, for Expected
 }
@@ -60,6 +60,7 @@ type Input struct {
 	Seed         uint64 // of the path draws
 	SetupSeed    uint64 // of the common draws: equal for launches that share a setup
 
+	sway *sway // the hypothesis about rest, nil for still
 	even evenClock
 }
 

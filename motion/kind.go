@@ -104,9 +104,12 @@ func (k Kind) stepOdds(l look) float64 {
 	return math.Log(odds)
 }
 
-// logShare is ln of the prior probability that thrust builds up, or is there at once.
-func (s *series) logShare(buildUp bool) float64 {
-	if buildUp {
+// logShare is ln of the prior odds of a beginning: thrust builds up, is there at once, or the vehicle is under way.
+func (s *series) logShare(b beginning) float64 {
+	switch b {
+	case underWay:
+		return underWayOdds
+	case builtUp:
 		return -math.Log1p(math.Exp(s.atOnce))
 	}
 	return -math.Log1p(math.Exp(-s.atOnce))

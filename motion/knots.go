@@ -21,23 +21,15 @@ type block struct {
 	lone     bool // one frame, at the knot itself
 }
 
-// layKnots places the knots. They reach back to lo, before which first motion is not looked
-// for; until a few frames after the first plainly off rest no knot stands for two frames.
+// layKnots places the knots, from the first frame on; until a few frames after the first plainly off rest no knot stands for two frames.
 func (s *series) layKnots() {
 	n := len(s.t)
-	lo := s.t[0]
-	if s.move <= 1 { // the first frame may show the vehicle moving already
-		lo -= s.span
-	}
 	pieces := func(d float64) int { return max(1, int(d/s.span*fewestKnots+0.5)) }
 	between := func(a, b float64) { // from a on, b left out
 		m := pieces(b - a)
 		for j := range m {
 			s.knots = append(s.knots, a+(b-a)*float64(j)/float64(m))
 		}
-	}
-	if lo < s.t[0] {
-		between(lo, s.t[0])
 	}
 	apart := s.span / mostKnots
 	dense := s.move + denseFrames

@@ -4,9 +4,21 @@ import "math"
 
 // shape is the structure of a launch: how it begins and whether thrust ends in view.
 type shape struct {
-	buildUp bool // thrust rises steadily from first motion on; else it is there at once
-	end     ending
+	begin beginning
+	end   ending
 }
+
+// beginning is how a motion begins.
+type beginning uint8
+
+const (
+	atOnce   beginning = iota // from rest, thrust there at once
+	builtUp                   // from rest, thrust rising steadily from first motion on
+	underWay                  // it moves in the first frame already
+)
+
+func (s shape) buildUp() bool  { return s.begin == builtUp }
+func (s shape) underWay() bool { return s.begin == underWay }
 
 // ending is what happens to thrust in view.
 type ending uint8
@@ -16,14 +28,18 @@ const (
 	changes                    // it changes at once, to anything (water gone, air left; a stage)
 	ceases                     // it ends, and the vehicle coasts against gravity and drag
 	changesTwice               // it changes, and again (a launch tube left, water gone)
+	lands                      // the flight ends against the ground, which may throw the vehicle back
 )
 
 // shapes lists all structures; they are averaged by their evidence.
-var shapes = [...]shape{{false, lasts}, {true, lasts}, {false, changes}, {true, changes}, {false, ceases}, {true, ceases},
-	{false, changesTwice}, {true, changesTwice}}
+var shapes = [...]shape{{atOnce, lasts}, {builtUp, lasts}, {underWay, lasts},
+	{atOnce, changes}, {builtUp, changes}, {underWay, changes},
+	{atOnce, ceases}, {builtUp, ceases}, {underWay, ceases},
+	{atOnce, lands}, {builtUp, lands}, {underWay, lands},
+	{atOnce, changesTwice}, {builtUp, changesTwice}, {underWay, changesTwice}}
 
 // begins is the number of ways to begin: the first shapes, which the others follow in turn.
-const begins = 2
+const begins = 3
 
 // params are the unknowns of a launch but for first motion and the path itself.
 // Times, and everything else, in the units of the series.
@@ -34,6 +50,7 @@ type params struct {
 	ramp   float64  // how long it lasts, about: from the middle of where first motion is looked for
 	end    float64  // instant at which thrust ends (unless it lasts)
 	again  float64  // instant of the second change (changesTwice)
+	rest   []swayed // what the frames before each index say where the vehicle sways at rest; nil where it is still
 	walk2  strength // after the end of thrust (unless it lasts)
 	shape  shape
 	series *series
@@ -90,7 +107,7 @@ const (
 
 // settling is what this adds to the strength of the walk of the jerk at time t.
 func (p *params) settling(t float64) float64 {
-	if !p.shape.buildUp {
+	if !p.shape.buildUp() {
 		return 0
 	}
 	T := settleTime / p.series.unitT
@@ -129,7 +146,7 @@ func (p *params) bending(t float64) float64 {
 		}
 		j := s.accel / T
 		return j * j / T
-	case p.shape.end == lasts || t < p.end:
+	case p.shape.end == lasts || p.shape.end == lands || t < p.end:
 		return 0
 	case p.shape.end == changesTwice && t < p.again:
 		to = p.again
@@ -150,22 +167,26 @@ func (k *track) at(t float64, knot, i int) onset {
 }
 
 // start closes the likelihood at the track's own instant as first motion, frames before i
-// being at rest at an unknown level.
+// being at rest at an unknown level; or at the first frame, where the vehicle is under way.
 func (k *track) start(i int) onset {
 	p, s := k.p, &k.s
 	o := onset{t: k.t, k: i}
 	var cross float64
-	if p.shape.buildUp {
+	k.takeRest(i)
+	switch p.shape.begin {
+	case builtUp:
 		o.fullIn = p.full - k.t
 		o.m, o.n, cross = s.L.jj, s.e.j, s.L.hj
-	} else {
+	case atOnce:
 		s.renew(startJerk*p.series.accel/p.series.span, k.note(jerkSet))
 		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
+	case underWay:
+		k.firstState()
 	}
 	c, dets := s.c, s.dets
-	P, E := s.L.hh+p.series.sumW[i]*k.f, s.e.h+p.series.sumY[i]*k.f
+	P, E := s.L.hh, s.e.h
 	if p.series.phased() {
-		o.phase = p.series.amplitudes(s, i, k.f, p.shape.buildUp)
+		o.phase = p.series.amplitudes(s, i, k.f, p.shape.buildUp())
 		for n := len(o.phase) - 1; n >= 0; n-- {
 			g := &o.phase[n]
 			c += 0.5 * g.e * g.e / g.L

@@ -33,6 +33,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 			obs = all[:landing(all)]
 		}
 	}
+	obs = untilSecondLanding(obs)
 	in.Observations = obs
 	s := newSeries(obs, &in)
 	if s == nil {
@@ -102,6 +103,7 @@ type measurement struct {
 	held    [][][]float64
 	history [][]moments // per chunk, per frame
 	atEnd   []bool      // per draw: the highest speed is at the last frame
+	atStart []bool      // per draw: it is at the first frame
 	central *path       // the vehicle's own motion at its best value
 	centre  place
 	sources []string
@@ -151,7 +153,7 @@ func (m *measurement) allocate(n int) {
 	for i := range m.history {
 		m.history[i] = make([]moments, len(m.in.Observations))
 	}
-	m.atEnd = make([]bool, n)
+	m.atEnd, m.atStart = make([]bool, n), make([]bool, n)
 }
 
 // see returns the function that reads every draw.
@@ -165,10 +167,7 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 			last[c].leave = m.leave(mean, i)
 		}
 		at := last[c]
-		if m.window > 0 { // the mean is too smooth to find the steepest stretch on
-			at.accel = p.steepest(m.window)
-		}
-		m.atEnd[i] = at.speed >= p.last()
+		m.atEnd[i], m.atStart[i] = at.speed >= p.last(), p.underWay && at.speed <= p.t0
 		r.reset(p, m.in.truth(i, ""))
 		m.read(r, at, i, m.values, m.stand)
 		if i < budgetDraws {

@@ -13,9 +13,11 @@ type knot struct {
 // acceleration and jerk may step at knots.
 type path struct {
 	t0, h0 float64
-	end    float64   // end of thrust; +Inf when not in view
-	phase  signature // errors that many frames share, in the units of the series
-	knots  []knot
+	end    float64 // end of thrust; +Inf when not in view
+	// the vehicle moves in the first frame already: t0 is that frame's time, and the rest level is not known
+	underWay bool
+	phase    signature // errors that many frames share, in the units of the series
+	knots    []knot
 }
 
 // begin empties the path, to be filled with states in the units of s from t0 on.

@@ -113,9 +113,10 @@ func (m *mixed) addScaled(f float64, o *mixed) {
 	}
 }
 
-// jerks and accels are the entries of x of one component.
+// jerks, accels and speeds are the entries of x of one component.
 func (m *mixed) jerks() signature  { return signature{m.x[0].j, m.x[1].j, m.x[2].j} }
 func (m *mixed) accels() signature { return signature{m.x[0].a, m.x[1].a, m.x[2].a} }
+func (m *mixed) speeds() signature { return signature{m.x[0].v, m.x[1].v, m.x[2].v} }
 
 func (m *mixed) backShift(d float64) {
 	for i := range m.x {

@@ -30,7 +30,9 @@ const (
 	wanderBuildUp = 0.1
 	wanderSpread  = 2.2 // of ln(walk), which goes with wander squared
 	// The walk of the acceleration itself may be anything from nothing to most of it.
-	unevenSpread      = 3.0
+	unevenSpread = 3.0
+	// After rest that sways it must not sway itself: else the launch takes the last sways for thrust.
+	swayUnevenSpread  = 1.0
 	unevenness        = 0.3
 	unevennessBuildUp = 0.1
 	// After thrust it is within a factor of e^2 of what it was before (1 sd).
@@ -64,7 +66,7 @@ const (
 // dim returns the number of coordinates.
 func (p *problem) dim() int {
 	d := cFull
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		d++
 	}
 	if p.shape.end != lasts {
@@ -79,7 +81,7 @@ func (p *problem) dim() int {
 // endAt is the coordinate of the end of thrust; the one after it is the logarithm of
 // how much stronger the walk is after it; then comes the second change.
 func (p *problem) endAt() int {
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		return cFull + 1
 	}
 	return cFull
@@ -88,7 +90,7 @@ func (p *problem) endAt() int {
 // params turns coordinates into parameters.
 func (p *problem) params(u []float64) *params {
 	q := &params{noise: math.Exp(u[cNoise]), walk: strength{math.Exp(u[cJerk]), math.Exp(u[cSnap])}, shape: p.shape, series: p.s}
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		q.full = u[cFull]
 		q.ramp = math.Max(q.full-0.5*(p.grid.lo+p.grid.hi()), 0.5*p.s.step)
 	}
@@ -99,6 +101,9 @@ func (p *problem) params(u []float64) *params {
 	}
 	if p.shape.end == changesTwice {
 		q.again = u[p.endAt()+2]
+	}
+	if p.s.sway != nil {
+		q.rest = p.s.sway.filter(p.s, 1/(q.noise*q.noise))
 	}
 	return q
 }
@@ -113,16 +118,24 @@ func (s *series) walkScale(f float64) strength {
 // walkExpected is where the prior of the walk lies.
 func (p *problem) walkExpected() strength {
 	share, uneven := wander, unevenness
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		share, uneven = wanderBuildUp, unevennessBuildUp
 	}
 	w := p.s.walkScale(share)
 	return strength{w.jerk * uneven, w.snap}
 }
 
+// unevenSpread is the standard deviation of the logarithm of the walk of the acceleration.
+func (s *series) unevenSpread() float64 {
+	if s.sway != nil {
+		return swayUnevenSpread
+	}
+	return unevenSpread
+}
+
 // calm is the expected logarithm of how much stronger the walk is after the end of thrust.
 func (s shape) calm() float64 {
-	if s.end == ceases {
+	if s.end == ceases || s.end == lands {
 		return coastCalm
 	}
 	return 0
@@ -130,7 +143,10 @@ func (s shape) calm() float64 {
 
 // logOdds is ln of the odds of what happens to thrust in view, against its lasting.
 func (s shape) logOdds() float64 {
-	if !s.buildUp {
+	if s.end == lands {
+		return landedOdds
+	}
+	if !s.buildUp() {
 		return 0
 	}
 	switch s.end {
@@ -149,9 +165,9 @@ func (p *problem) logPrior(u []float64) float64 {
 	sq := func(x, sd float64) float64 { x /= sd; return -0.5*x*x - math.Log(sd) - 0.5*math.Log(2*math.Pi) }
 	w := p.walkExpected()
 	l := sq(u[cNoise], noiseSpread)
-	l += sq(u[cJerk]-math.Log(w.jerk), unevenSpread)
+	l += sq(u[cJerk]-math.Log(w.jerk), p.s.unevenSpread())
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	l += p.s.logShare(p.shape.buildUp) + p.shape.logOdds()
+	l += p.s.logShare(p.shape.begin) + p.shape.logOdds()
 	if p.shape.end != lasts {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 	}
@@ -162,6 +178,9 @@ func (p *problem) logPrior(u []float64) float64 {
 func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 	last := p.s.t[len(p.s.t)-1]
 	d, l := 1/(last-p.s.t[0]), 0.0 // the density is d exp(l)
+	if p.shape.underWay() {
+		d = 1
+	}
 	if p.shape.end != lasts {
 		if !(q.end > t) {
 			return math.Inf(-1)
@@ -172,7 +191,7 @@ func (p *problem) logOnsetPrior(q *params, t float64) float64 {
 			d *= 4 * (q.again - t) / (view * view)
 		}
 	}
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		full := q.full - t
 		if full <= 0 {
 			return math.Inf(-1)
@@ -197,13 +216,13 @@ var buildUpNorm = math.Log(buildUpMost/buildUpLeast) + buildUpEdge*math.Sqrt(2*m
 func (p *problem) valid(q *params, u []float64) bool {
 	s := p.s
 	last := s.t[len(s.t)-1]
-	if p.shape.buildUp && !(q.full > p.grid.lo && q.full < last) {
+	if p.shape.buildUp() && !(q.full > p.grid.lo && q.full < last) {
 		return false
 	}
 	if p.shape.end != lasts && !(q.end > p.grid.lo && q.end < last) {
 		return false
 	}
-	if p.shape.end != lasts && p.shape.buildUp && q.full >= q.end {
+	if p.shape.end != lasts && p.shape.buildUp() && q.full >= q.end {
 		return false
 	}
 	if p.shape.end == changesTwice && !(q.again > q.end && q.again < last) {
@@ -211,7 +230,7 @@ func (p *problem) valid(q *params, u []float64) bool {
 	}
 	w := p.walkExpected()
 	near := func(x, middle, sd float64) bool { return math.Abs(x-middle) < priorReach*sd }
-	return near(u[cNoise], 0, noiseSpread) && near(u[cJerk], math.Log(w.jerk), unevenSpread) &&
+	return near(u[cNoise], 0, noiseSpread) && near(u[cJerk], math.Log(w.jerk), p.s.unevenSpread()) &&
 		near(u[cSnap], math.Log(w.snap), wanderSpread) && (p.shape.end == lasts || near(u[p.endAt()+1], p.shape.calm(), coastSpread))
 }
 

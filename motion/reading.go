@@ -123,6 +123,9 @@ func (r *reading) meanAcceleration(t, window float64) float64 {
 	return (r.speedAt(t+window) - r.speedAt(t)) / (r.clocked(t+window) - r.clocked(t))
 }
 
+// leastImpact is by what share the speed must fall at once for an impact: more than rounding.
+const leastImpact = 1e-6
+
 // peaks finds where the highest speed and the highest mean acceleration over window are.
 // The highest speed is located on the mean of the drawn paths and read on each: the highest
 // speed of a noisy path by itself is biased upward.
@@ -135,10 +138,14 @@ func (p *path) peaks(window float64) place {
 			best, at.speed = k.x.v, k.t
 		}
 		if i < len(p.knots)-1 {
-			if top, ok := k.crest(p.knots[i+1].t); ok {
+			next := p.knots[i+1].t
+			if top, ok := k.crest(next); ok {
 				if v := k.at(top).v; v > best {
 					best, at.speed = v, top
 				}
+			}
+			if v := k.at(next).v; v > best && v > p.knots[i+1].x.v+leastImpact*math.Abs(v) { // just before an impact
+				best, at.speed = v, math.Nextafter(next, p.t0)
 			}
 		}
 	}

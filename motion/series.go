@@ -17,6 +17,9 @@ type series struct {
 	sumYY, sumLog float64   // over all frames: of w y y, ln w
 	phases                  // errors that many frames share
 
+	sway       *sway // how the vehicle sways at rest; nil where it is still
+	lastFlying int   // the last frame before a landing that may be one; 0 for none
+
 	move   int       // first frame that is plainly off the rest level
 	accel  float64   // mean acceleration in view, scaled
 	atOnce float64   // ln of the odds that thrust is there at once, not built up; see kind.go
@@ -41,9 +44,13 @@ func newSeries(obs []Observation, in *Input) *series {
 		steps = append(steps, obs[i].T-obs[i-1].T)
 	}
 	step := median(steps)
-	s.move = firstOff(obs)
-	if s.move < 0 {
+	if s.sway = in.sway; s.sway != nil {
+		s.move = min(s.sway.move, n-1)
+	} else if s.move = firstOff(obs); s.move < 0 {
 		return nil
+	}
+	if end := landing(obs); end < n {
+		s.lastFlying = end - 1
 	}
 	rest := max(s.move-1, 0)
 	span := obs[n-1].T - obs[rest].T
@@ -55,8 +62,13 @@ func newSeries(obs []Observation, in *Input) *series {
 	}
 	s.level = obs[0].H
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
-	s.weigh(obs)
-	s.weighPhases(obs, in.PhaseU, in.RestU)
+	if s.sway != nil {
+		s.weigh(phasesFolded(obs, in.PhaseU))
+		s.weighPhases(obs, 0, 0)
+	} else {
+		s.weigh(obs)
+		s.weighPhases(obs, in.PhaseU, in.RestU)
+	}
 	s.layKnots()
 	s.liven, s.growth = make([]float64, len(s.knots)), make([]float64, len(s.knots))
 	for i := range s.liven {

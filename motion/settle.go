@@ -28,7 +28,11 @@ func (m *measurement) settle(j int) (metrology.Answer, []float64) {
 		}
 	}
 	f := float64(reached) / float64(len(values))
+	why := m.unfilmed(q)
 	switch {
+	case why != "":
+		a.Status, a.Reason = metrology.Insufficient, why
+		return a, nil
 	case f <= notReachedBy:
 		a.Status, a.Reason = metrology.NotReached, fmt.Sprintf("the %s was not reached in view", q.what)
 		return a, nil

@@ -16,6 +16,7 @@ const (
 	jerkSet               // it is drawn afresh
 	accelStep             // the acceleration changes by a random step
 	accelSet              // it is drawn afresh
+	speedSet              // the speed is drawn afresh
 )
 
 // move is one step of a forward draw, noted on the way back.
@@ -47,6 +48,8 @@ func (m *move) step(x, dev *vec, q, dq signature, z float64) {
 		x.a, dev.a = x.a+a, dev.a+b
 	case accelSet:
 		x.a, dev.a = a, b
+	case speedSet:
+		x.v, dev.v = a, b
 	}
 }
 
@@ -112,6 +115,9 @@ func (m *simulator) launchTimes(cells []float64, n int, r *rand.Rand) []float64 
 	if math.IsInf(total, -1) {
 		return nil
 	}
+	if m.q.shape.underWay() {
+		return slices.Repeat([]float64{m.p.s.t[0]}, n)
+	}
 	m.density, m.cdf = m.density[:0], m.cdf[:0]
 	var cum, first float64
 	for i, l := range cells {
@@ -163,7 +169,7 @@ func tilted(b, x float64) float64 {
 // allowed keeps a jittered instant before the events that must follow it.
 func (m *simulator) allowed(t, middle float64) float64 {
 	last := m.p.s.t[len(m.p.s.t)-1]
-	if t >= last || (m.q.shape.buildUp && t >= m.q.full) || (m.q.shape.end != lasts && t >= m.q.end) {
+	if t >= last || (m.q.shape.buildUp() && t >= m.q.full) || (m.q.shape.end != lasts && t >= m.q.end) {
 		return middle
 	}
 	return t
@@ -177,7 +183,7 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	o := &d.onset
 	coef := m.coefficient(o, r)
 	x, dev := vec{h: o.level - o.slope*coef}, vec{}
-	if m.q.shape.buildUp {
+	if m.q.shape.buildUp() {
 		x.j = coef
 	} else {
 		x.a = coef
@@ -189,6 +195,7 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	q, dq := o.phase.draw(x.h, coef, dev.h, r)
 	for i, p := range [...]*path{&m.a, &m.b, &m.mean} {
 		p.begin(s, o.t)
+		p.underWay = m.q.shape.underWay()
 		p.phase = q.plus(dq, [...]float64{1, -1, 0}[i])
 		if m.q.shape.end != lasts {
 			p.end = s.seconds(m.q.end)

@@ -10,7 +10,7 @@ import (
 func (p *problem) stepSizes() []float64 {
 	s := p.s
 	steps := []float64{0.3, 1.5, 1.5}
-	if p.shape.buildUp {
+	if p.shape.buildUp() {
 		steps = append(steps, math.Max(0.3*s.step, 0.004/s.unitT))
 	}
 	if p.shape.end != lasts {
@@ -25,8 +25,8 @@ func (p *problem) stepSizes() []float64 {
 // widest returns a standard deviation that no coordinate can exceed by much: the prior's.
 func (p *problem) widest() []float64 {
 	instant := p.s.span / math.Sqrt(12)
-	w := []float64{noiseSpread, unevenSpread, wanderSpread}
-	if p.shape.buildUp {
+	w := []float64{noiseSpread, p.s.unevenSpread(), wanderSpread}
+	if p.shape.buildUp() {
 		w = append(w, instant)
 	}
 	if p.shape.end != lasts {
@@ -42,7 +42,7 @@ func (p *problem) widest() []float64 {
 func (p *problem) beginStarts(from guess) [][]float64 {
 	s := p.s
 	u := from.bump.u
-	if !p.shape.buildUp {
+	if !p.shape.buildUp() {
 		return [][]float64{u}
 	}
 	last := s.t[len(s.t)-1]
@@ -59,6 +59,9 @@ func (p *problem) beginStarts(from guess) [][]float64 {
 	return out
 }
 
+// landStarts is how many instants about an impact are tried.
+const landStarts = 8
+
 // endStarts scans the instant of the end of thrust and returns its best local maxima.
 func (p *problem) endStarts(u []float64, first float64, n int) [][]float64 {
 	s := p.s
@@ -67,9 +70,14 @@ func (p *problem) endStarts(u []float64, first float64, n int) [][]float64 {
 		u []float64
 		l float64
 	}
+	from, to := first, last
+	if p.shape.end == lands {
+		i, _ := s.impact()
+		n, from, to = landStarts, s.t[max(i-2, 0)], s.t[min(i+2, len(s.t)-1)]
+	}
 	tries := make([]try, n)
 	for i := range tries {
-		t := first + (last-first)*(float64(i)+0.5)/float64(n)
+		t := from + (to-from)*(float64(i)+0.5)/float64(n)
 		v := append([]float64(nil), u...)
 		if e := p.endAt(); p.shape.end == changesTwice {
 			v = append(v, math.Max(t, v[e]))

@@ -130,7 +130,7 @@ func (k *track) lastEvent(t float64) event {
 		return again
 	case p.shape.end != lasts && p.end >= t && p.end < k.t:
 		return ended
-	case p.shape.buildUp && p.full >= t && p.full < k.t:
+	case p.shape.buildUp() && p.full >= t && p.full < k.t:
 		return built
 	}
 	return nothing
@@ -152,6 +152,8 @@ func (k *track) event(e event) {
 	a, j := s.accel, s.accel/s.span
 	left := s.knots[len(s.knots)-1] - k.t
 	switch {
+	case e == ended && k.p.shape.end == lands:
+		k.landed()
 	case e == built:
 		k.s.renew(max(startJerk*j, builtJerk*a*s.unitT), k.note(jerkSet))
 	case e == ended && k.p.shape.end == ceases:

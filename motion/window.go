@@ -13,7 +13,7 @@ const previewSets = 64
 // windowU is the relative standard uncertainty that the window of peak acceleration must keep, and
 // windowFrames the fewest frame intervals it spans.
 const (
-	windowU      = 0.03
+	windowU      = 0.025
 	windowFrames = 3
 )
 

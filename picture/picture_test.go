@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math"
 	"testing"
 )
 
@@ -88,7 +89,10 @@ func TestStreakShowsHeightUpAndTimeAlong(t *testing.T) {
 	if top, low := level(250, 150), level(650, 450); top < 200 || low > 60 {
 		t.Errorf("early and high is %d, late and low is %d: want bright and dark", top, low)
 	}
-	for _, bad := range []Streak{{Rows: 50, Times: []float64{0}}, {Rows: 1, Times: []float64{0, 1}}} {
+	flat := func(float64) float64 { return 2 }
+	endless := func(r float64) float64 { return 1 / math.Max(0, 20-r) }
+	for _, bad := range []Streak{{Rows: 50, Times: []float64{0}}, {Rows: 1, Times: []float64{0, 1}}, {Rows: 50, Times: []float64{0, 1}, Height: flat},
+		{Rows: 50, Times: []float64{0, 1}, Height: endless}} {
 		if _, err := bad.PNG(100, 100); err == nil {
 			t.Errorf("PNG of %d columns and %d rows gave no error", len(bad.Times), bad.Rows)
 		}

@@ -40,10 +40,17 @@ type Instant struct {
 const dpi = 144
 
 // PNG draws the streak at width x height pixels.
-// It fails when the streak has fewer than two columns or rows.
+// It fails when the streak has fewer than two columns or rows, or where its heights or times do not rise.
 func (s *Streak) PNG(width, height int) ([]byte, error) {
 	if len(s.Times) < 2 || s.Rows < 2 {
 		return nil, fmt.Errorf("draw streak: %d columns and %d rows, at least 2 of each are needed", len(s.Times), s.Rows)
+	}
+	n := len(s.Times)
+	t0 := s.Times[0] - (s.Times[1]-s.Times[0])/2
+	t1 := s.Times[n-1] + (s.Times[n-1]-s.Times[n-2])/2
+	h0, h1 := s.Height(-0.5), s.Height(float64(s.Rows)-0.5)
+	if !(t1 > t0 && h1 > h0) || math.IsInf(t1-t0, 0) || math.IsInf(h1-h0, 0) {
+		return nil, fmt.Errorf("draw streak: from %g to %g s and %g to %g m", t0, t1, h0, h1)
 	}
 	p := plot.New()
 	p.BackgroundColor = paper
@@ -59,10 +66,6 @@ func (s *Streak) PNG(width, height int) ([]byte, error) {
 		a.Tick.Label.Font.Size = vg.Points(8)
 		a.Padding = vg.Points(3)
 	}
-	n := len(s.Times)
-	t0 := s.Times[0] - (s.Times[1]-s.Times[0])/2
-	t1 := s.Times[n-1] + (s.Times[n-1]-s.Times[n-2])/2
-	h0, h1 := s.Height(-0.5), s.Height(float64(s.Rows)-0.5)
 	p.Add(plotter.NewImage(s.band(t0, t1, h0, h1, width, height), 1e3*t0, h0, 1e3*t1, h1))
 	for _, g := range s.Gates {
 		if g > h0 && g < h1 {
@@ -76,7 +79,18 @@ func (s *Streak) PNG(width, height int) ([]byte, error) {
 		return nil, err
 	}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 1e3*t0, 1e3*t1, h0, h1
+	p.X.Tick.Marker, p.Y.Tick.Marker = marker(width/90), marker(height/90)
 	return render(p, width, height)
+}
+
+// marker puts at most so many ticks on an axis.
+func marker(most int) plot.TickerFunc {
+	return func(lo, hi float64) (out []plot.Tick) {
+		for _, t := range ticks(lo, hi, most) {
+			out = append(out, plot.Tick{Value: t.at, Label: t.label})
+		}
+		return out
+	}
 }
 
 func (s *Streak) addTrace(p *plot.Plot) error {

@@ -30,10 +30,11 @@ const (
 // StillsOptions says how stills are written.
 type StillsOptions struct {
 	Format  Format
-	Prefix  string    // of the names, before the frame's number; "": "frame-"
-	Clock   time.Time // of time 0 of the stamps, for EXIF; zero: 2026-05-16 10:30:00 UTC
-	Quality int       // of JPEG; 0: 95
-	OnFrame func()    // called after each frame, by several goroutines; may be nil
+	Prefix  string        // of the names, before the frame's number; "": "frame-"
+	Clock   time.Time     // of time 0 of the stamps, for EXIF; zero: 2026-05-16 10:30:00 UTC
+	Quality int           // of JPEG; 0: 95
+	Tick    time.Duration // of the camera's clock, to which times are cut; 0: 1 ms
+	OnFrame func()        // called after each frame, by several goroutines; may be nil
 }
 
 func (o StillsOptions) withDefaults() StillsOptions {
@@ -95,6 +96,9 @@ func (s *Scene) packStill(i int, o StillsOptions) ([]byte, error) {
 			return nil, err
 		}
 		at := o.Clock.Add(time.Duration(s.Stamps[i] * float64(time.Second)))
+		if o.Tick > 0 {
+			at = at.Truncate(o.Tick)
+		}
 		return withEXIF(b.Bytes(), at, s.Camera.Exposure), nil
 	case PNG8:
 		m = shallow(m)

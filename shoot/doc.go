@@ -9,5 +9,5 @@
 // its side, its columns run along the flight. Times are seconds from first motion. Angles are radians, tilt is positive up. Light is EV at ISO 100.
 //
 // What it leaves out: lens distortion, wind and lean of the flight beyond what every measurement allows for, compression of clips, and whether the
-// vehicle can be told from what stands behind it. A rehearsal, which films the plan and measures the pictures, shows more of that.
+// vehicle can be told from what stands behind it, but for how often that hides how long it looks. A rehearsal, which films the plan and measures the pictures, shows more of that.
 package shoot

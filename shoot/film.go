@@ -3,6 +3,7 @@ package shoot
 import (
 	"math"
 	"math/rand/v2"
+	"time"
 
 	"padside/camera"
 	"padside/flight"
@@ -17,10 +18,12 @@ import (
 type Film struct {
 	Take *scene.Take
 
+	camera Camera
 	motion Motion
-	start  float64 // s, first motion in the scene's time
-	last   float64 // s, from first motion until the nose leaves the view
-	seen   float64 // s, from first motion to the last frame that shows the nose
+	Tick   time.Duration // of a burst's clock, to which the times of its stills are cut; 0: the film is a clip
+	start  float64       // s, first motion in the scene's time
+	last   float64       // s, from first motion until the nose leaves the view
+	seen   float64       // s, from first motion to the last frame that shows the nose
 }
 
 const (
@@ -41,6 +44,7 @@ func (s *Shoot) Film(o *Option, seed uint64) *Film {
 	distance := s.Place.Range.Value + s.Place.Range.U*r.NormFloat64()
 	cam := scene.Camera{Width: v.across, Height: v.along, FocalLength: s.lens(o.camera).FocalLength, PixelPitch: o.camera.PixelPitch, Elevation: v.lens, Tilt: v.tilt,
 		Exposure: o.Exposure, Blur: lensBlur}
+	cam.Readout, cam.RowTime = s.rows(o, r)
 	high := s.Light - camera.LightValue(o.Aperture, o.Exposure, o.ISO) // stops too bright; negative: too dark
 	side := 0.2 * v.acrossWidth()
 	sc := &scene.Scene{
@@ -60,27 +64,58 @@ func (s *Shoot) Film(o *Option, seed uint64) *Film {
 	if o.camera.Burst != nil {
 		before = restStills
 	}
-	f := &Film{motion: s.Expected.Motion, start: (float64(before) + r.Float64()) / o.Rate}
-	sc.Vehicles = []scene.Vehicle{s.Expected.vehicle(distance, defaultLean*r.NormFloat64(), f.start)}
+	lean := defaultLean * r.NormFloat64()
+	if l := s.Place.Lean; l.Given {
+		lean *= l.U / defaultLean
+		lean += l.Value
+	}
+	if s.Expected.falls() {
+		lean = 0 // what falls goes plumb
+	}
+	f := &Film{camera: o.camera, motion: s.Expected.Motion, start: (float64(before) + r.Float64()) / o.Rate}
+	sc.Vehicles = []scene.Vehicle{s.Expected.vehicle(distance, lean, f.start)}
 	frames := before + int(math.Ceil(o.viewTime*o.Rate)) + framesAfter
+	if s.Expected.falls() { // the last frame is the last before it lands
+		frames = int((f.start+o.viewTime-o.Exposure)*o.Rate) + 1
+	}
 	sc.Stamps = scene.Rate(frames, o.Rate)
 	q := s.asked()
-	f.Take = &scene.Take{Scene: sc, Title: "Rehearsal of " + o.Name(), Vehicles: []string{"vehicle"}, Basis: timebase.Rate, Hz: o.Rate, Speeds: q.Speeds, Gates: q.Gates,
+	basis := timebase.Rate
+	if o.camera.Burst != nil {
+		basis = timebase.EXIF
+	}
+	f.Take = &scene.Take{Scene: sc, Title: "Rehearsal of " + o.Name(), Vehicles: []string{"vehicle"}, Basis: basis, Hz: o.Rate, Speeds: q.Speeds, Gates: q.Gates,
 		Traced: s.Expected.Length}
+	if o.camera.Burst != nil {
+		f.Tick = stillTick
+	}
 	f.last = sc.LastInView(1, s.Expected.Length) - f.start
 	f.seen = math.Floor((f.start+f.last-o.Exposure/2)*o.Rate)/o.Rate + o.Exposure/2 - f.start
 	return f
 }
 
+// Camera is what it was filmed with.
+func (f *Film) Camera() Camera { return f.camera }
+
+// Clip says whether the camera writes a clip; 4:2:0 is coded of pictures of even sides only.
+func (f *Film) Clip() bool {
+	c := f.Take.Scene.Camera
+	return f.Tick == 0 && c.Width%2 == 0 && c.Height%2 == 0
+}
+
 // vehicle dresses the expected vehicle: a bottle with its spray, unless it is known to have a motor.
 func (e Expected) vehicle(distance, lean, start float64) scene.Vehicle {
 	v := scene.Vehicle{
-		Motion: e.Motion, Start: start, Range: distance, Lean: lean, Shape: scene.Bottle, Length: e.Length, Diameter: e.Length / 5, Launcher: true,
+		Motion: e.Motion, Start: start, Range: distance, Lean: lean, Shape: scene.Bottle, Length: e.Length, Diameter: e.diameter(), Launcher: true,
 		Livery:  scene.Livery{Body: scene.RGB{0.78, 0.77, 0.74}, Nose: scene.RGB{0.58, 0.045, 0.03}, Trim: scene.RGB{0.03, 0.03, 0.035}, Fin: scene.RGB{0.035, 0.10, 0.38}},
 		Exhaust: scene.Exhaust{Plume: scene.Spray, To: endOfThrust(e.Motion)},
 	}
-	if e.Kind == string(motion.Motor) {
-		v.Shape, v.Diameter, v.Exhaust.Plume = scene.Rocket, e.Length/14, scene.Smoke
+	switch e.Kind {
+	case motion.Motor:
+		v.Shape, v.Exhaust.Plume = scene.Rocket, scene.Smoke
+	case motion.Dropped:
+		v.Shape, v.Exhaust, v.Launcher = scene.Ball, scene.Exhaust{}, false
+		v.Falls, v.Pad = true, e.Height+e.Length
 	}
 	v.Range += v.Diameter / 2 // ranges are stated to the side that faces the camera
 	return v
@@ -126,6 +161,8 @@ func (f *Film) truth(a metrology.Answer) (value float64, ok bool) {
 		return (*a.To - *a.From) / (to - from), ok
 	case motion.ViewTime:
 		return f.last, true
+	case motion.FreeFallAcceleration:
+		return f.motion.At(f.last / 2).Acceleration, true
 	}
 	return 0, false
 }

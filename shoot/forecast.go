@@ -3,6 +3,7 @@ package shoot
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"padside/metrology"
@@ -12,7 +13,8 @@ import (
 // Verdict says whether footage would answer a question.
 type Verdict string
 
-// Verdicts: the interval foreseen is as narrow as asked, up to half as wide again, or wider; a chance of pictures is 95 %, at least 50 %, or less.
+// Verdicts: the intervals foreseen are as narrow as asked, some are, or none; those that lie within modelled of what is asked may be either. A chance of
+// pictures is 95 %, at least 50 %, or less.
 const (
 	Yes      Verdict = "yes"
 	Marginal Verdict = "marginal"
@@ -20,25 +22,29 @@ const (
 )
 
 const (
-	marginal   = 1.5
+	// modelled is the factor within which rehearsed half widths are those foreseen (bench/plans).
+	modelled = 1.25
+	// odd is how many of the takes foreseen may lie outside the range on either side: one of eight is.
+	odd        = 1
 	sure, fair = 0.95, 0.5
 	spare      = 1.2 // how much more than just enough to see
 )
 
 // Forecast is what one mode would say to one question.
 type Forecast struct {
-	Answer    string   `json:"answer"`
-	Speed     float64  `json:"speed,omitempty"`  // m/s
-	Height    float64  `json:"height,omitempty"` // m
-	From      float64  `json:"from,omitempty"`   // m
-	To        float64  `json:"to,omitempty"`     // m
-	Count     int      `json:"count,omitempty"`
-	Within    float64  `json:"within"`
-	HalfWidth *float64 `json:"half_width"`       // of the 95 % interval, relative; null where there is no answer
-	Chance    *float64 `json:"chance,omitempty"` // of Pictures, with the best trigger
-	Verdict   Verdict  `json:"verdict"`
-	Reason    string   `json:"reason"`
-	Change    string   `json:"change"` // what would help most; empty where nothing need change
+	Answer    string       `json:"answer"`
+	Speed     float64      `json:"speed,omitempty"`  // m/s
+	Height    float64      `json:"height,omitempty"` // m
+	From      float64      `json:"from,omitempty"`   // m
+	To        float64      `json:"to,omitempty"`     // m
+	Count     int          `json:"count,omitempty"`
+	Within    float64      `json:"within"`
+	HalfWidth *float64     `json:"half_width"`                 // of the 95 % interval, relative; null where there is no answer
+	Range     *[2]*float64 `json:"half_width_range,omitempty"` // of the takes foreseen, the narrowest and the widest but one; the latter null where those have no answer
+	Chance    *float64     `json:"chance,omitempty"`           // of Pictures, with the best trigger
+	Verdict   Verdict      `json:"verdict"`
+	Reason    string       `json:"reason"`
+	Change    string       `json:"change"` // what would help most; empty where nothing need change
 
 	*Rehearsed // nil: not rehearsed
 }
@@ -93,7 +99,10 @@ func (s *Shoot) judge(c *Forecast, q Question, o *Option, f *foresight) {
 			continue
 		}
 		half, _ := Relative(a, *a.Value, 0)
-		widths, last = append(widths, half), &a
+		widths = append(widths, half)
+		if last == nil || half >= slices.Max(widths) {
+			last = &a // what would help most is what the widest hangs on
+		}
 	}
 	if 2*len(widths) <= foreseen { // more than half of the takes must answer
 		c.Verdict = No
@@ -101,23 +110,39 @@ func (s *Shoot) judge(c *Forecast, q Question, o *Option, f *foresight) {
 		return
 	}
 	sort.Float64s(widths)
-	half := widths[len(widths)/2]
-	c.HalfWidth = &half
+	half, lo, hi := widths[len(widths)/2], widths[odd], math.Inf(1)
+	c.HalfWidth, c.Range = &half, &[2]*float64{&lo, nil}
+	if k := foreseen - 1 - odd; k < len(widths) { // takes without an answer are the widest
+		hi = widths[k]
+		c.Range[1] = &hi
+	}
+	c.Reason = fmt.Sprintf("half width %s, asked %.2g %%", spreadText(lo, half, hi), 100*q.Within)
 	switch {
-	case half <= q.Within:
-		c.Verdict, c.Reason = Yes, fmt.Sprintf("half width %.2g %%, asked %.2g %%", 100*half, 100*q.Within)
+	case hi*modelled <= q.Within:
+		c.Verdict = Yes
 		return
-	case half <= marginal*q.Within:
+	case lo <= q.Within*modelled:
 		c.Verdict = Marginal
 	default:
 		c.Verdict = No
 	}
-	c.Reason = fmt.Sprintf("half width %.2g %%, asked %.2g %%", 100*half, 100*q.Within)
 	if len(last.Budget) > 0 {
 		top := last.Budget[0]
 		c.Reason += fmt.Sprintf("; %.0f %% of the variance is %s", 100*top.Share, top.Source)
 		c.Change = motion.Remedy(top.Source)
 	}
+}
+
+// spreadText writes the half widths foreseen: the middle one, and the narrowest and the widest where they differ.
+func spreadText(lo, half, hi float64) string {
+	text := fmt.Sprintf("%.2g %%", 100*half)
+	switch {
+	case math.IsInf(hi, 1):
+		text += fmt.Sprintf(" (%.2g %% or more, or no answer)", 100*lo)
+	case hi > modelled*lo:
+		text += fmt.Sprintf(" (%.2g to %.2g %%)", 100*lo, 100*hi)
+	}
+	return text
 }
 
 // silence says why there is no answer, and what would bring one.

@@ -11,22 +11,38 @@ type Motion interface {
 	At(t float64) flight.State
 }
 
-// Even is an even pull up to a top speed, which then stays.
+// Even is an even pull up to a top speed, which then stays. The pull may build up first, as that of a motor does.
 type Even struct {
 	Pull float64 // m/s2
-	Top  float64 // m/s
+	Top  float64 // m/s; +Inf: none
+	Rise float64 // s, until the pull is whole; 0: at once
 }
 
+// MotorRise is how long a motor's thrust takes to build up, s (common practice, no source: 0.03 to 0.07 s).
+const MotorRise = 0.05
+
 // At returns the state t after first motion.
+//
+// While the pull P builds up over r it is P t/r, for a vehicle leaves its pad where thrust, which grows, passes its weight; speed and height are then
+//
+//	v = P t^2/(2 r),  h = P t^3/(6 r)
+//
+// and from then on those of an even pull.
 func (e Even) At(t float64) flight.State {
-	last := e.Top / e.Pull
-	switch {
-	case t <= 0:
+	if t <= 0 {
 		return flight.State{}
-	case t < last:
-		return flight.State{Height: e.Pull * t * t / 2, Speed: e.Pull * t, Acceleration: e.Pull}
 	}
-	return flight.State{Height: e.Top*last/2 + e.Top*(t-last), Speed: e.Top}
+	r := math.Min(e.Rise, e.Top/e.Pull) // at the latest it is whole at the top speed
+	if t < r {
+		return flight.State{Height: e.Pull * t * t * t / (6 * r), Speed: e.Pull * t * t / (2 * r), Acceleration: e.Pull * t / r}
+	}
+	v, h := e.Pull*r/2, e.Pull*r*r/6 // where it is whole
+	t -= r
+	last := (e.Top - v) / e.Pull
+	if t < last {
+		return flight.State{Height: h + v*t + e.Pull*t*t/2, Speed: v + e.Pull*t, Acceleration: e.Pull}
+	}
+	return flight.State{Height: h + v*last + e.Pull*last*last/2 + e.Top*(t-last), Speed: e.Top}
 }
 
 // Flown is a flight of the flight model, from first motion on.

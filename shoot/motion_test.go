@@ -28,6 +28,29 @@ func TestEven(t *testing.T) {
 	}
 }
 
+// A pull that builds up: speed and height are the integrals of the acceleration (by Simpson's rule), through to the top speed.
+func TestEvenRises(t *testing.T) {
+	t.Parallel()
+	m := Even{Pull: 60, Top: 20, Rise: 0.05}
+	const steps = 4000
+	d := 0.5 / steps
+	var v, h float64
+	for i := range steps {
+		a, b, c := m.At(float64(i)*d), m.At((float64(i)+0.5)*d), m.At(float64(i+1)*d)
+		v += d / 6 * (a.Acceleration + 4*b.Acceleration + c.Acceleration)
+		h += d / 6 * (a.Speed + 4*b.Speed + c.Speed)
+		if math.Abs(c.Speed-v) > 0.01 || math.Abs(c.Height-h) > 1e-3 { // the step at the top speed costs half a step of it
+			t.Fatalf("at %g s: %+v, integrals %g m/s and %g m", float64(i+1)*d, c, v, h)
+		}
+	}
+	if math.Abs(v-20) > 0.01 {
+		t.Errorf("%g m/s at the end", v)
+	}
+	if s := (Even{Pull: 60, Top: 1, Rise: 0.05}).At(1); s.Speed != 1 || s.Acceleration != 0 {
+		t.Errorf("a top speed below what the rise gives: %+v", s)
+	}
+}
+
 // Rows of a cubic give the cubic back between them, and the speed goes on after the last.
 func TestRecorded(t *testing.T) {
 	t.Parallel()

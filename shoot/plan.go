@@ -15,7 +15,7 @@ import (
 type Plan struct {
 	Options  []*Option
 	Pictures []Caught // what bursts would catch, in the first mode of each camera
-	StandOff float64  // m
+	StandOff *float64 // m; nil: none is given, the local code decides
 	Warnings []fault.Warning
 }
 
@@ -38,9 +38,10 @@ type Option struct {
 	Record       *float64    `json:"record_s"` // what the camera's memory or one burst holds; null: no limit that matters
 	Depth        [2]*float64 `json:"depth_of_field_m"`
 	Tilt         float64     `json:"tilt_rad"`
-	Low          float64     `json:"view_low_m"`  // height above the ground at the picture's lower edge
-	High         *float64    `json:"view_high_m"` // at its upper edge; null where it looks past the zenith
-	Ways         []float64   `json:"ways_m"`      // how far from rest the vehicle is in the frames in flight, at most 40 of them
+	Low          float64     `json:"view_low_m"`       // height above the ground at the picture's lower edge
+	High         *float64    `json:"view_high_m"`      // at its upper edge; null where it looks past the zenith
+	Ways         []float64   `json:"ways_m"`           // how far from rest the vehicle is in the frames in flight, at most 40 of them
+	Advice       string      `json:"advice,omitempty"` // about how the camera is held; empty: none
 	Questions    []Forecast  `json:"questions"`
 
 	viewTime float64 // s, from first motion until the nose leaves the view
@@ -87,7 +88,7 @@ func (s *Shoot) Plan(ctx context.Context, seed uint64, progress func(stage strin
 		g.Go(func() (err error) {
 			defer func() { done <- struct{}{} }()
 			if o.viewTime > 0 && s.measures() {
-				sights[i], err = s.foresee(ctx, o.camera, o, o.view, seed+uint64(i)<<8)
+				sights[i], err = s.foresee(ctx, o, seed+uint64(i)<<8)
 			}
 			return err
 		})
@@ -133,17 +134,21 @@ func (s *Shoot) lens(c Camera) Lens {
 func (s *Shoot) option(c Camera, m Mode) (*Option, error) {
 	lens := s.lens(c)
 	v := newView(m, c.PixelPitch, lens, s.Place)
-	rest := s.Expected.Length
+	rest := s.Expected.Front()
 	low, high := v.edges()
 	o := &Option{Camera: c.Name, Width: m.Width, Height: m.Height, Rate: m.Rate, FieldAcross: v.acrossWidth(), MMPerPixel: 1e3 * v.metresPerPixel(rest),
 		Tilt: v.tilt, view: v, camera: c}
-	o.Low = low
+	o.Low, o.Advice = low, c.advice(s.Place)
 	if !math.IsInf(high, 1) {
 		along := high - low
 		o.FieldAlong, o.High = &along, &high
 	}
 	if low < rest && rest < high {
-		until, ok := first(s.Expected.Motion, math.Min(high-rest, 1e6), longest, heightOf)
+		way := math.Min(high-rest, 1e6)
+		if s.Expected.falls() {
+			way = rest - math.Max(low, 0)
+		}
+		until, ok := first(s.Expected.Motion, way, longest, heightOf)
 		if !ok {
 			until = longest
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"padside/camera"
+	"padside/motion"
 )
 
 // clubDay is a shoot of an invented club: a bottle that pulls 50 g.
@@ -87,22 +88,78 @@ func TestSilence(t *testing.T) {
 	}
 }
 
-// The camera inside the stand-off is warned of, the more so of high pressure.
+// Distances are those of a published code or none: a bottle's, the more so of high pressure, and a camera inside it is warned of; for a motor, and for what nobody
+// knows, the words to ask. They are the same however the motion is given.
 func TestStandOff(t *testing.T) {
 	t.Parallel()
-	s := clubDay(Question{Answer: Pictures, Count: 1})
-	p, err := s.Plan(context.Background(), 1, nil)
-	if err != nil {
-		t.Fatal(err)
+	codes := func(e Expected) (off *float64, codes, words string) {
+		s := clubDay(Question{Answer: Pictures, Count: 1})
+		s.Expected = e
+		p, err := s.Plan(context.Background(), 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range p.Warnings {
+			codes, words = codes+" "+w.Code, words+w.Message
+		}
+		return p.StandOff, codes, words
 	}
-	found := false
-	for _, w := range p.Warnings {
-		found = found || w.Code == "inside-stand-off"
+	pull := Even{Pull: 90, Top: 60}
+	bottle, said, _ := codes(Expected{Motion: pull, Length: 0.5, Kind: motion.Bottle})
+	if bottle == nil || *bottle < 12 || !strings.Contains(said, "inside-stand-off") || !strings.Contains(said, "pressurised") {
+		t.Errorf("bottle: %v,%s", bottle, said)
 	}
-	if !found || p.StandOff < 12 {
-		t.Errorf("stand-off %g m, warnings %v", p.StandOff, p.Warnings)
+	if low := (Expected{Kind: motion.Bottle, Pressure: 3e5}).StandOff(); *low >= *bottle {
+		t.Errorf("at 3 bar %g m", *low)
 	}
-	if low := (Expected{Kind: "bottle", Pressure: 3e5}).StandOff(); low >= p.StandOff {
-		t.Errorf("at 3 bar %g m", low)
+	for _, kind := range []motion.Kind{motion.Motor, motion.AnyKind} {
+		off, said, words := codes(Expected{Motion: pull, Length: 1.2, Kind: kind})
+		if off != nil || !strings.Contains(words, "range safety officer") || !strings.Contains(words, "local code") {
+			t.Errorf("%q: %v, %s", kind, off, words)
+		}
+		if unknown := kind == motion.AnyKind; strings.Contains(said, "pressurised") != unknown {
+			t.Errorf("%q: cautions%s", kind, said)
+		}
+	}
+	if off, _, words := codes(Expected{Motion: Even{Pull: 9.8, Top: 50}, Length: 0.07, Kind: motion.Dropped, Height: 1.5}); off != nil || !strings.Contains(words, "below what is dropped") {
+		t.Errorf("drop: %v, %s", off, words)
+	}
+}
+
+// A rolling shutter, or one that is not stated, is advised of where the camera does not lie on its side.
+func TestShutterAdvice(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		shutter string
+		rotated bool
+		advice  string
+	}{{Rolling, false, "is rolling"}, {"", false, "may be rolling"}, {Global, false, ""}, {Rolling, true, ""}, {"", true, ""}} {
+		got := Camera{Shutter: c.shutter}.advice(Place{Rotated: c.rotated})
+		if (c.advice == "") != (got == "") || !strings.Contains(got, c.advice) {
+			t.Errorf("%q, rotated %v: %q", c.shutter, c.rotated, got)
+		}
+	}
+}
+
+// A shutter that is not stated costs a camera that stands on its feet, not one that lies on its side: there half widths are those of a global shutter.
+func TestUnknownShutterIsWider(t *testing.T) {
+	t.Parallel()
+	half := func(shutter string, rotated bool) float64 {
+		s := clubDay(Question{Answer: "gate_speed", Height: 0.4, Within: 0.05})
+		c := &s.Cameras[0]
+		c.Shutter, c.Modes = shutter, []Mode{{1920, 1080, 240}}
+		s.Place.Rotated = rotated
+		s.Place.Lean = camera.Measured{U: 0.005, Given: true}
+		_, f := forecast(t, s)
+		if f.HalfWidth == nil {
+			t.Fatalf("%q, rotated %v: %+v", shutter, rotated, f)
+		}
+		return *f.HalfWidth
+	}
+	if stated, unknown := half(Global, false), half("", false); unknown < 1.5*stated {
+		t.Errorf("not stated: %g, global: %g", unknown, stated)
+	}
+	if stated, unknown := half(Global, true), half("", true); unknown != stated {
+		t.Errorf("on its side, not stated: %g, global: %g", unknown, stated)
 	}
 }

@@ -23,10 +23,18 @@ type Camera struct {
 	Longest    float64 // s
 	LowestISO  float64
 	HighestISO float64
-	Memory     int    // frames it holds of one take; 0: no limit that matters
-	Burst      *Burst // of a camera that takes stills; nil: it films
-	Lens       *Lens  // its own; nil: the shoot's
+	Memory     int             // frames it holds of one take; 0: no limit that matters
+	Burst      *Burst          // of a camera that takes stills; nil: it films
+	Lens       *Lens           // its own; nil: the shoot's
+	Shutter    string          // Global, Rolling, or empty: not stated
+	RowTime    camera.Measured // s from one row to the next of a rolling shutter
 }
+
+// Shutters: all rows of a picture at once, or one after another.
+const (
+	Global  = "global"
+	Rolling = "rolling"
+)
 
 // Mode is a picture's size and how often it is taken.
 type Mode struct {
@@ -52,6 +60,7 @@ type Place struct {
 	Height    float64         // m, of the lens above the ground under the vehicle's tail
 	Tilt      float64         // rad
 	TiltGiven bool            // false: aimed so that the picture's lower edge shows the ground in front of the pad
+	Lean      camera.Measured // rad, how the flight will lean out of the plane of view, as far as that is known; positive away from the camera
 	Rotated   bool            // the camera lies on its side: its rows run along the flight line
 }
 
@@ -61,15 +70,6 @@ type Reference struct {
 	Length float64         // m
 	Marks  int             // of a rod, evenly spaced from one end to the other
 	Range  camera.Measured // m, of a rod
-}
-
-// Expected is the vehicle and the motion it is expected to have.
-type Expected struct {
-	Motion   Motion
-	Length   float64 // m, of the vehicle, tail to nose
-	Kind     string  // "bottle", "motor"; empty: not known
-	Pressure float64 // Pa gauge, of a bottle; 0: not known
-	Power    bool    // a motor that counts as high power
 }
 
 // Question is one that the footage is to answer.

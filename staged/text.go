@@ -30,6 +30,7 @@ func LaunchText(t *scene.Take, path string, seed uint64) []byte {
 	w.line("\n[footage]\npath = %q", path)
 	if t.Setup == "" {
 		w.time(t)
+		w.rows(t)
 		w.scale(t, seed)
 	}
 	if n := len(t.Vehicles); n > 1 {
@@ -44,6 +45,7 @@ func SetupText(t *scene.Take, seed uint64) []byte {
 	var w writer
 	w.line("format = 1")
 	w.time(t)
+	w.rows(t)
 	w.scale(t, seed)
 	return w.Bytes()
 }
@@ -58,6 +60,10 @@ func (w *writer) time(t *scene.Take) {
 		w.line("rate = %q", fmt.Sprintf("%g Hz", t.Hz))
 	}
 	w.line("exposure = %q", shutterText(t.Scene.Camera.Exposure))
+}
+
+// rows states the shutter as it was.
+func (w *writer) rows(t *scene.Take) {
 	if t.Scene.Camera.RowTime == 0 {
 		w.line(`shutter = "global"`)
 	} else {

@@ -82,8 +82,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 	l.left = l.left && !l.lostAt(p)
 	p.LeftView = l.left
 	p.mark(f.o.marksOf(l.number), f.steady.at)
-	u, v := r.centre[0], r.centre[1]
-	p.Streak = l.columns.streak(p.Points, u*r.line.Ux+v*r.line.Uy)
+	p.Streak = l.columns.streak(p.Points, p.Line)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
 }

@@ -129,17 +129,52 @@ func (r *refiner) fillCoarse(least float64) {
 			nearest[i] = last
 		}
 	}
+	first := nearest[0]
 	_, sx := fit.MAD(ex)
 	_, sy := fit.MAD(ey)
 	u := math.Hypot(coarseU, max(sx, sy))
-	r.coarse = make([]bool, n)
+	r.coarse, r.wander = make([]bool, n), make([]float64, n)
 	for i := range r.sights {
 		if k := nearest[i]; k != i && !(r.matches[i].ok && r.matches[i].quality > leastMatch && !lone[i]) && r.sights[i].quality > least {
 			c, m := &r.sights[i], &r.sights[k]
+			if i < first {
+				r.wander[i] = r.wandered(good, k, k-i)
+			}
 			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
 			r.takeCoarse(i, u)
 		}
 	}
+}
+
+// mostWander is how far, px, the coarse search may be off by otherwise than where it was last compared for its place to be one: it is good to a pixel or two.
+const mostWander = 2.0
+
+// wandered is how much what the coarse search is off by along the line changes from sighting k, the first that was matched, over up to by sightings on: it
+// may have changed as much before, where nothing shows it. All sightings there err by that together.
+func (r *refiner) wandered(good func(int) bool, k, by int) (most float64) {
+	off := func(i int) float64 {
+		return (r.warps[i].X-r.sights[i].x)*r.line.Ux + (r.warps[i].Y-r.sights[i].y)*r.line.Uy
+	}
+	for i := k; i < len(r.sights) && i <= k+by; i++ {
+		if good(i) {
+			most = max(most, math.Abs(off(i)-off(k)))
+		}
+	}
+	return most
+}
+
+// restWander is the median of that over the sightings at rest, 0 where they were mostly matched.
+func (r *refiner) restWander() float64 {
+	if r.wander == nil {
+		return 0
+	}
+	var at []float64
+	for _, i := range r.rest {
+		if r.matches[i].ok && r.wander[i] <= mostWander { // the others are left out
+			at = append(at, r.wander[i])
+		}
+	}
+	return fit.Median(at)
 }
 
 // lone marks matches of what falls that most of the frames around them lack: where it is not matched before a background of its own brightness, the few that

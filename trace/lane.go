@@ -182,12 +182,10 @@ func (l *lane) picture(s *sighting, pic *footage.Luma) {
 		return
 	}
 	if l.columns == nil {
-		x, y := l.patch.centre()
-		l.columns = newColumns(pic, x, y, l.ahead[0], l.ahead[1])
-		l.rest = [2]float64{x, y}
+		l.columns = newColumns(pic)
 	}
-	dx, dy := l.camera(s.frame, l.rest[0], l.rest[1])
-	l.columns.take(s.frame, pic, l.still, l, dx, dy)
+	dx, dy := l.camera(s.frame, s.x, s.y)
+	l.columns.take(s, pic, l, dx, dy)
 }
 
 // turnBack ends a fall where the falling thing is thrown back: that is the floor.

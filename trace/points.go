@@ -30,6 +30,7 @@ func (r *refiner) points(p *Path) {
 			coded = steadyU
 		}
 	}
+	p.RestU = math.Hypot(p.RestU, r.restWander())
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
 		if r.stray[i] {
@@ -38,6 +39,10 @@ func (r *refiner) points(p *Path) {
 		}
 		if r.adrift[i] {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, "no close match, and the coarse places around it lie on no smooth path"})
+			continue
+		}
+		if r.wander != nil && r.wander[i] > mostWander {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, "no close match, and the coarse search errs otherwise where it can be compared"})
 			continue
 		}
 		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {

@@ -48,6 +48,7 @@ type refiner struct {
 	torn     bool      // many frames match elsewhere as well
 	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
 	coarse   []bool    // per sighting: only the coarse search found it; nil: none
+	wander   []float64 // px, per sighting: what such a place may be off by together with those around it; nil: not known
 	adrift   []bool    // per sighting: coarse, and on no smooth path
 	line     camera.FlightLine
 	rest     []int   // sightings at rest

@@ -34,7 +34,11 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 // Star says what the star behind a value means that Text sets.
 const Star = "rests on what was not filmed: on motion before the first frame"
 
-// Text writes value and interval in a unit, or why there is none. A value that rests on extrapolation has a star behind it.
+// bounds is what stands before a value that the footage only bounds.
+var bounds = map[metrology.Bound]string{metrology.Lower: "at least ", metrology.Upper: "at most "}
+
+// Text writes value and interval in a unit, or why there is none. A value that
+// rests on extrapolation has a star behind it; one that is only a bound begins with "at least" or "at most".
 func Text(a metrology.Answer, u units.Unit) (value, interval string) {
 	if a.Value == nil {
 		if a.Status == metrology.NotReached {
@@ -48,7 +52,7 @@ func Text(a metrology.Answer, u units.Unit) (value, interval string) {
 		place = -6
 	}
 	lo, hi := metrology.Ends(metrology.Interval{Lo: u.FromSI(a.Interval[0]), Hi: u.FromSI(a.Interval[1])}, sd, metrology.Digits)
-	value = metrology.Round(u.FromSI(*a.Value), place) + " " + u.Symbol
+	value = bounds[a.Bound] + metrology.Round(u.FromSI(*a.Value), place) + " " + u.Symbol
 	if a.Extrapolated {
 		value += " *"
 	}

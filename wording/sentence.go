@@ -40,6 +40,9 @@ func (r Reader) sentence(a metrology.Answer, u units.Unit, value string) string 
 	case motion.MeanAccelerationToSpeed:
 		return fmt.Sprintf("%s on average up to %s%s.", value, r.SpeedText(*a.Speed), give)
 	case motion.PeakSpeed:
+		if a.Bound != "" {
+			return fmt.Sprintf("Reached %s%s; the peak may lie outside the footage.", value, give)
+		}
 		return fmt.Sprintf("%s was the highest speed in view%s.", value, give)
 	case motion.PeakAcceleration:
 		return fmt.Sprintf("%s was the hardest pull over %s%s.", value, TimeText(*a.Window), give)

@@ -39,15 +39,15 @@ func clockClasses() []class {
 	}
 	lossy, may := clocks{lossy: 1.0 / 40, may: true}, clocks{may: true}
 	return []class{
-		{"frames lost: motor 240 fps", motor240(lossy)},
-		{"frames lost: bottle 240 fps", bottle240(lossy)},
-		{"frames lost: clip 30 fps", clip30(lossy)},
-		{"may be lost, none is: motor 240 fps", motor240(may)},
-		{"may be lost, none is: bottle 240 fps", bottle240(may)},
-		{"may be lost, none is: clip 30 fps", clip30(may)},
-		{"unknown row time: motor 240 fps", motor240(clocks{readout: 1})},
-		{"stamps jitter: motor 240 fps", motor240(clocks{jitter: 0.1})},
-		{"stamps jitter rightly: motor 240 fps", motor240(clocks{jitter: 0.1, stampsGo: true})},
+		{name: "frames lost: motor 240 fps", draw: motor240(lossy)},
+		{name: "frames lost: bottle 240 fps", draw: bottle240(lossy)},
+		{name: "frames lost: clip 30 fps", draw: clip30(lossy)},
+		{name: "may be lost, none is: motor 240 fps", draw: motor240(may)},
+		{name: "may be lost, none is: bottle 240 fps", draw: bottle240(may)},
+		{name: "may be lost, none is: clip 30 fps", draw: clip30(may)},
+		{name: "unknown row time: motor 240 fps", draw: motor240(clocks{readout: 1})},
+		{name: "stamps jitter: motor 240 fps", draw: motor240(clocks{jitter: 0.1})},
+		{name: "stamps jitter rightly: motor 240 fps", draw: motor240(clocks{jitter: 0.1, stampsGo: true})},
 	}
 }
 

@@ -12,6 +12,17 @@ import (
 type class struct {
 	name string
 	draw func(r *rand.Rand) (*flight.Flight, filming)
+	// film draws footage with a truth of its own, where draw is nil.
+	film func(r *rand.Rand) (filmed, filming)
+}
+
+// trace draws one trace.
+func (c class) trace(r *rand.Rand) (filmed, filming) {
+	if c.draw == nil {
+		return c.film(r)
+	}
+	f, how := c.draw(r)
+	return film(f, how, r), how
 }
 
 // filming is how a launch is seen.
@@ -29,18 +40,18 @@ type filming struct {
 }
 
 func classes() []class {
-	return append([]class{
-		{"bottle 1600 fps, 0.1 mm", func(r *rand.Rand) (*flight.Flight, filming) {
+	list := []class{
+		{name: "bottle 1600 fps, 0.1 mm", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return bottle(r), filming{rate: 1600, noise: 0.1e-3, view: between(r, 1.2, 1.8), rest: 30, most: 1500}
 		}},
-		{"the same, let go without a tube", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "the same, let go without a tube", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return bottleAs(r, false), filming{rate: 1600, noise: 0.1e-3, view: between(r, 1.2, 1.8), rest: 30, most: 1500}
 		}},
-		{"bottle 1000-2000 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "bottle 1000-2000 fps", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			rates := [...]float64{1000, 1600, 2000}
 			return bottle(r), filming{rate: rates[r.IntN(3)], noise: logBetween(r, 0.05e-3, 0.3e-3), view: between(r, 1, 2.5), rest: 30, most: 1500}
 		}},
-		{"bottle, end of thrust in view", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "bottle, end of thrust in view", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			rates := [...]float64{1000, 1600, 2000}
 			f := bottle(r)
 			end := f.At(f.EndOfThrust).Height
@@ -48,19 +59,19 @@ func classes() []class {
 		}},
 		// From stills the scatter is small and the error that goes with the place between pixels rules; the second has none, though
 		// it is stated.
-		{"bottle, error between pixels", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "bottle, error between pixels", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return bottle(r), sharp(r, true)
 		}},
-		{"the same, stated but not there", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "the same, stated but not there", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return bottle(r), sharp(r, false)
 		}},
-		{"motor 240 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "motor 240 fps", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return motor(r), filming{rate: 240, noise: logBetween(r, 1e-3, 3e-3), view: between(r, 3, 10), rest: 40, most: 400}
 		}},
-		{"clip 30 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "clip 30 fps", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return motor(r), filming{rate: 30, noise: logBetween(r, 3e-3, 15e-3), view: between(r, 8, 30), rest: 20, most: 60}
 		}},
-		{"burst 8-10 fps", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "burst 8-10 fps", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			f := motor(r)
 			if r.IntN(2) == 0 {
 				f = bottle(r)
@@ -68,13 +79,27 @@ func classes() []class {
 			return f, filming{rate: between(r, 8, 10), noise: logBetween(r, 5e-3, 20e-3), view: between(r, 5, 14), rest: 4, most: 9}
 		}},
 		// The next two had no part in choosing priors.
-		{"held out: bottle on a long tube", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "held out: bottle on a long tube", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return longTube(r), filming{rate: between(r, 800, 2500), noise: logBetween(r, 0.05e-3, 0.4e-3), view: between(r, 1, 2.5), rest: 30, most: 1500}
 		}},
-		{"held out: motor, falling thrust", func(r *rand.Rand) (*flight.Flight, filming) {
+		{name: "held out: motor, falling thrust", draw: func(r *rand.Rand) (*flight.Flight, filming) {
 			return falling(r), filming{rate: between(r, 100, 500), noise: logBetween(r, 1e-3, 4e-3), view: between(r, 3, 15), rest: 40, most: 500}
 		}},
-	}, clockClasses()...)
+		{name: "bottle 240 fps", draw: func(r *rand.Rand) (*flight.Flight, filming) {
+			return bottle(r), filming{rate: 240, noise: logBetween(r, 1e-3, 3e-3), view: between(r, 1, 3), rest: 30, most: 200}
+		}},
+		// What is asked of these is what the frames span: no first motion where none was filmed.
+		{name: "cut in flight", film: cutInFlight},
+		{name: "tremble at rest", film: func(r *rand.Rand) (filmed, filming) {
+			how := filming{rate: between(r, 100, 240), noise: logBetween(r, 0.3e-3, 1e-3), view: between(r, 1, 2.3)}
+			return dropped(r, how, logBetween(r, 2e-3, 10e-3), false)
+		}},
+		{name: "landing in view", film: func(r *rand.Rand) (filmed, filming) {
+			how := filming{rate: between(r, 60, 240), noise: logBetween(r, 0.5e-3, 2e-3), view: between(r, 0.8, 2.3)}
+			return dropped(r, how, 0, true)
+		}},
+	}
+	return append(list, clockClasses()...)
 }
 
 // sharp films with little noise.

@@ -128,8 +128,8 @@ func study(c class, pl plan) (map[string]*tally, error) {
 		wg.Go(func() {
 			for i := range next {
 				r := rand.New(rand.NewPCG(pl.number+1, uint64(pl.first+i)))
-				f, how := c.draw(r)
-				o := outcome{f: film(f, how, r), how: how}
+				var o outcome
+				o.f, o.how = c.trace(r)
 				o.f.in.Seed = uint64(pl.first + i)
 				if o.res, o.err = motion.Measure(context.Background(), o.f.in); o.err == nil {
 					o.against = guarded(o.f.in, o.res)

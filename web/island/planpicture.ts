@@ -9,7 +9,9 @@ import type { Option, Place } from "./planview";
 export function sideView(p: Place, o: Option, width: number): SVGElement {
   const rod = p.rod_range_m ?? p.range_m;
   const far = Math.max(p.range_m, rod);
-  const top = Math.min(Math.max(o.view_high_m ?? 0, p.vehicle_m + Math.max(0, ...o.ways_m), p.rod_m, p.lens_m) * 1.06, 3 * far);
+  const front = (way: number) => p.front_m + (p.falls ? -way : way);
+  const back = p.falls ? p.front_m + p.vehicle_m : p.front_m - p.vehicle_m;
+  const top = Math.min(Math.max(o.view_high_m ?? 0, front(0), back, ...o.ways_m.map(front), p.rod_m, p.lens_m) * 1.06, 3 * far);
   const bottom = Math.min(o.view_low_m, 0) - 0.05 * top;
   const margin = { left: 20, right: 46, top: 10, bottom: 44 };
   const [from, to] = [-0.06 * far, far * 1.04];
@@ -30,14 +32,15 @@ export function sideView(p: Place, o: Option, width: number): SVGElement {
   add("line", "ground", { x1: x(from), x2: x(to), y1: y(0), y2: y(0) });
   add("line", "flightline", { x1: x(p.range_m), x2: x(p.range_m), y1: y(0), y2: y(top) });
   if (p.rod_range_m !== null) add("line", "rod", { x1: x(rod), x2: x(rod), y1: y(0), y2: y(p.rod_m) });
-  add("line", "vehicle", { x1: x(p.range_m), x2: x(p.range_m), y1: y(0), y2: y(p.vehicle_m) });
-  for (const w of o.ways_m) add("circle", "nose", { cx: x(p.range_m), cy: y(p.vehicle_m + w), r: 2.5 });
+  add("line", "vehicle", { x1: x(p.range_m), x2: x(p.range_m), y1: y(back), y2: y(front(0)) });
+  for (const w of o.ways_m) add("circle", "nose", { cx: x(p.range_m), cy: y(front(w)), r: 2.5 });
   box.append(svg("g", { transform: `translate(${x(0)} ${y(p.lens_m)}) rotate(${(-o.tilt_rad * 180) / Math.PI})` }, svg("rect", { class: "camera", x: -16, y: -7, width: 16, height: 14 }), svg("rect", { class: "camera", x: 0, y: -4, width: 6, height: 8 })));
   add("line", "stand", { x1: x(-0.0), x2: x(-0.0), y1: y(p.lens_m) + 7, y2: y(0) });
-  const ends = Math.max(from, p.range_m - p.stand_off_m);
   add("text", "scale", { x: (x(0) + x(p.range_m)) / 2, y: y(0) + 16, "text-anchor": "middle" }, `${plain(p.range_m, 1)} m`);
   const low = Math.max(y(bottom) + 12, y(0) + 26);
-  add("line", "keep", { x1: x(ends), x2: x(to), y1: low, y2: low });
-  add("text", "keep-words", { x: x(p.range_m), y: low + 16, "text-anchor": "end" }, `nobody within ${plain(p.stand_off_m, 1)} m of the vehicle`);
+  if (p.stand_off_m !== null) {
+    add("line", "keep", { x1: x(Math.max(from, p.range_m - p.stand_off_m)), x2: x(to), y1: low, y2: low });
+    add("text", "keep-words", { x: x(p.range_m), y: low + 16, "text-anchor": "end" }, `nobody within ${plain(p.stand_off_m, 1)} m of the vehicle`);
+  }
   return box;
 }

@@ -15,7 +15,9 @@ export interface Place {
   vehicle_m: number;
   rod_range_m: number | null;
   rod_m: number;
-  stand_off_m: number;
+  stand_off_m: number | null;
+  front_m: number;
+  falls: boolean;
 }
 
 export interface Option {

@@ -107,19 +107,21 @@ export class RaceSection {
     this.state.replaceChildren(
       el("h3", {}, `First motion to ${race.finish}`),
       el("ol", { class: "finish" }, ...places),
-      el(
-        "figure",
-        {},
-        ...film(`${at}/race.mp4`, clip!),
-        el("figcaption", {}, `Slowed ${clip!.slow} times. `, el("a", { href: `${at}/race.mp4`, download: "race.mp4" }, "Save the clip")),
-      ),
-      el(
-        "figure",
-        {},
-        el("a", { class: "wide", href: `${at}/photo-finish.png` }, el("img", { src: `${at}/photo-finish.png`, width: still!.width, height: still!.height, alt: `Photo finish: the streaks of ${race.lines.length} launches under each other on one axis of time` })),
-        el("figcaption", {}, "Photo finish: time to the right from each launch's own first motion, height up. ", el("a", { href: `${at}/photo-finish.png`, download: "photo-finish.png" }, "Save the picture")),
-      ),
+      ...(clip === null ? [el("p", {}, "The clip could not be drawn.")] : [this.clip(at, clip)]),
+      ...(still === null ? [el("p", {}, "The photo finish could not be drawn.")] : [this.still(at, still, race.lines.length)]),
     );
+  }
+
+  private clip(at: string, clip: RaceFile) {
+    const save = el("a", { href: `${at}/race.mp4`, download: "race.mp4" }, "Save the clip");
+    return el("figure", {}, ...film(`${at}/race.mp4`, clip), el("figcaption", {}, `Slowed ${clip.slow} times. `, save));
+  }
+
+  private still(at: string, still: RaceFile, launches: number) {
+    const src = `${at}/photo-finish.png`;
+    const picture = el("img", { src, width: still.width, height: still.height, alt: `Photo finish: the streaks of ${launches} launches under each other on one axis of time` });
+    const save = el("a", { href: src, download: "photo-finish.png" }, "Save the picture");
+    return el("figure", {}, el("a", { class: "wide", href: src }, picture), el("figcaption", {}, "Photo finish: time to the right from each launch's own first motion, height up. ", save));
   }
 }
 
