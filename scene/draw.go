@@ -107,6 +107,9 @@ func (l *layer) drawRow(p *part, light *lamp, y int, r run, upper, lower []place
 	w := 1 / float64(across*moves)
 	row := l.row(y)
 	for x := r.x0; x < r.x1; x++ {
+		if first, last := x*across, (x+1)*across-1; p.past(upper[first].q+lower[first].q, upper[last].q+lower[last].q) {
+			continue
+		}
 		var sum [4]float64
 		for i := x * across; i < (x+1)*across; i++ {
 			q := (upper[i].q + lower[i].q) / 2
@@ -136,6 +139,11 @@ func (l *layer) drawRow(p *part, light *lamp, y int, r run, upper, lower []place
 		}
 		cover(row[4*x:4*x+4], &sum, w)
 	}
+}
+
+// past says whether a pixel looks past the part: the distances across of its first and last samples, doubled, lie on one side of it.
+func (p *part) past(first, last float64) bool {
+	return max(first, last) < 2*p.left || min(first, last) > 2*p.right
 }
 
 // cover lays the samples of a pixel over it, w each.

@@ -218,9 +218,6 @@ func (s *Scene) expose(i int) *canvas {
 	return c
 }
 
-// sideways says whether columns, not rows, are exposed one after the other.
-func (s *Scene) sideways() bool { return s.Camera.RowTime != 0 && s.Camera.Readout.sideways() }
-
 // again is the seed of what is never the same twice, even at the same place.
 func (s *Scene) again() uint64 { return s.Seed ^ s.Launch<<20 }
 

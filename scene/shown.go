@@ -18,3 +18,6 @@ func (s *Scene) at(i int) shown {
 func (s *Scene) moves() bool {
 	return s.Camera.Shake > 0 || s.Camera.Sway != Sway{} || s.Backdrop.Breeze > 0 || s.Backdrop.Drift != 0 || len(s.Passers) > 0 || len(s.Flags) > 0
 }
+
+// sideways says whether columns, not rows, are exposed one after the other.
+func (s *Scene) sideways() bool { return s.Camera.RowTime != 0 && s.Camera.Readout.sideways() }

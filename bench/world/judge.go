@@ -14,26 +14,26 @@ import (
 
 // judge holds what a take was answered against the truth.
 func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format string, args ...any)) {
-	t.takes++
+	t.Takes++
 	if err != nil {
 		var f *fault.Error
 		if errors.As(err, &f) && f.Kind != fault.Failed {
-			t.refused++
+			t.Refused++
 		} else {
-			t.failed++
+			t.Failed++
 			fmt.Fprintf(os.Stderr, "%s failed: %v\n", s.take.Title, err)
 		}
 		say("refused: %v", err)
 		return
 	}
-	answered := false
+	answered, before := false, *t
 	for _, a := range m.Sheet.Answers {
 		truth, kind, ok := s.truth(m, a)
 		if !ok {
 			continue
 		}
 		if a.Status != metrology.Measured {
-			t.silent++
+			t.Silent++
 			continue
 		}
 		answered = true
@@ -41,34 +41,38 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 	}
 	if lost := s.strayed(m); answered && lost != "" {
 		if said := warned(m); said == "" {
-			t.unsaid++
+			t.Unsaid++
 			say("lost unsaid: %s", lost)
 		} else {
 			say("lost, as %s says: %s", said, lost)
 		}
 	}
 	if !answered {
-		t.empty++
+		t.Empty++
 	}
-	say("%s", s.apart(m))
+	off := s.heights(m)
+	if off.sound() {
+		t.Sound, t.SoundHeld = t.Answers-before.Answers, t.Held-before.Held
+	}
+	say("%v", off)
 }
 
 // add judges one answer.
 func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, say func(format string, args ...any)) {
 	value, lo, hi := *a.Value, a.Interval[0], a.Interval[1]
-	t.answers++
+	t.Answers++
 	size := math.Abs(truth)
 	if kind == instants {
 		size = 1 / hz
 	}
-	if t.widths == nil {
-		t.widths = map[string][]float64{}
+	if t.Widths == nil {
+		t.Widths = map[string][]float64{}
 	}
-	if size > 0 {
-		t.widths[kind] = append(t.widths[kind], (hi-lo)/2/size)
+	if width := (hi - lo) / 2 / size; size > 0 && !math.IsInf(width, 0) {
+		t.Widths[kind] = append(t.Widths[kind], width)
 	}
 	if lo <= truth && truth <= hi {
-		t.held++
+		t.Held++
 		return
 	}
 	half := value - lo
@@ -78,7 +82,7 @@ func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, 
 	grave := math.Abs(truth-value) > 2*half
 	word := "missed"
 	if grave {
-		t.grave++
+		t.Grave++
 		word = "missed gravely"
 	}
 	if a.Extrapolated {

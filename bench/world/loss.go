@@ -83,36 +83,3 @@ func warned(m *desk.Measurement) string {
 	}
 	return ""
 }
-
-// apart says how far the heights are from the truth, to tell scale, place and time from each other: a line fitted to measured over true heights of the frames in flight, what lies off it,
-// and by how much the times are off.
-func (s *shot) apart(m *desk.Measurement) string {
-	if len(m.Lanes) == 0 {
-		return "no heights"
-	}
-	v := &s.take.Scene.Vehicles[0]
-	var n, sx, sy, sxx, sxy, late float64
-	last, _ := s.lastSeen(m)
-	zero := v.Start + s.clock(last)
-	var pairs [][2]float64
-	for _, o := range m.Lanes[0].Heights {
-		at := s.trueTime(o.Frame)
-		h := v.Motion.At(at).Height
-		late += o.T - zero - at
-		pairs = append(pairs, [2]float64{h, o.H})
-		n, sx, sy, sxx, sxy = n+1, sx+h, sy+o.H, sxx+h*h, sxy+h*o.H
-	}
-	if n < 3 || n*sxx == sx*sx {
-		return "no heights"
-	}
-	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
-	start := (sy - slope*sx) / n
-	var squares, worst float64
-	for _, p := range pairs {
-		e := p[1] - start - slope*p[0]
-		squares += e * e
-		worst = math.Max(worst, math.Abs(e))
-	}
-	return fmt.Sprintf("heights of %.0f frames: scale %+.2f %%, %+.3f m at rest, %.4f m rms and up to %.4f m off that; times %+.2f ms on average",
-		n, 100*(slope-1), start, math.Sqrt(squares/n), worst, 1e3*late/n)
-}

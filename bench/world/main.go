@@ -3,6 +3,7 @@
 // launch file as a careful user would (who does not state what the class is about), measures, and prints for each class, as a table in Markdown:
 //
 //   - takes, answers, and how many of the 95 % intervals hold the truth;
+//   - the same of takes whose heights lie within 0.7 px, rms, of a line through the true ones: what misses there is not the trace's doing;
 //   - grave misses: off by more than two half widths of the interval on the truth's side;
 //   - losses unsaid: the trace strayed from the vehicle or ended early, answers were given, and no warning of the trace says so;
 //   - takes refused, answers that are insufficient;
@@ -16,12 +17,15 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"flag"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
-	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -40,6 +44,8 @@ type settings struct {
 	only    string
 	keep    string
 	verbose bool
+	drop    bool   // footage is removed once it is judged
+	take    string // key of the class of the one take to judge: what the command calls itself with
 }
 
 func main() {
@@ -49,7 +55,15 @@ func main() {
 	flag.StringVar(&o.only, "only", "", "only classes of this group or key, or whose name holds this")
 	flag.StringVar(&o.keep, "keep", "", "keep the footage in this folder, and take what is there already")
 	flag.BoolVar(&o.verbose, "v", false, "print every answer that misses, every refusal and every take's time")
+	flag.StringVar(&o.take, "take", "", "judge one take of the class of this key, by the first seed, and print its counts as JSON")
 	flag.Parse()
+	if o.take != "" {
+		if err := o.alone(context.Background()); err != nil {
+			fmt.Fprintln(os.Stderr, "world:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	if err := run(context.Background(), o); err != nil {
 		fmt.Fprintln(os.Stderr, "world:", err)
 		os.Exit(1)
@@ -57,18 +71,22 @@ func main() {
 }
 
 func run(ctx context.Context, o settings) error {
+	self, err := os.Executable()
+	if err != nil {
+		return err
+	}
 	chosen := only(o.only)
 	if len(chosen) == 0 {
 		return fmt.Errorf("no class, group or name holds %q", o.only)
 	}
-	dir := o.keep
-	if dir == "" {
+	if o.keep == "" {
 		temporary, err := os.MkdirTemp("", "padside-world-")
 		if err != nil {
 			return err
 		}
 		defer os.RemoveAll(temporary)
-		dir = temporary
+		o.keep = temporary
+		o.drop = true
 	}
 	kind := "development"
 	if o.first >= reported {
@@ -79,9 +97,11 @@ func run(ctx context.Context, o settings) error {
 	for _, c := range chosen {
 		t := &tally{}
 		for i := range uint64(o.seeds) {
-			if err := o.one(ctx, c, dir, o.first+i, t); err != nil {
+			one, err := o.apart(ctx, self, c, o.first+i)
+			if err != nil {
 				return err
 			}
+			t.join(one)
 		}
 		fmt.Println(t.row(c.group, c.name))
 		if groups[c.group] == nil {
@@ -98,40 +118,61 @@ func run(ctx context.Context, o settings) error {
 	return nil
 }
 
-// one draws, films, measures and judges one take.
-func (o *settings) one(ctx context.Context, c class, dir string, seed uint64, t *tally) error {
-	begin := spent()
-	folder := filepath.Join(dir, fmt.Sprintf("%s-%d", c.key, seed))
-	s := c.draw(seed)
-	if err := s.film(ctx, folder); err != nil {
-		return fmt.Errorf("%s, seed %d: film: %w", c.name, seed, err)
+// apart judges one take in a process of its own, for a fall of the program is one failure of many to be counted.
+func (o *settings) apart(ctx context.Context, self string, c class, seed uint64) (*tally, error) {
+	cmd := exec.CommandContext(ctx, self, "-take", c.key, "-first", fmt.Sprint(seed), "-keep", o.keep, fmt.Sprintf("-v=%v", o.verbose))
+	var out, said bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &said
+	err := cmd.Run()
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
 	}
-	filmed := spent()
-	if err := logbook.WriteAtomic(folder, map[string][]byte{"launch.toml": s.launchText()}); err != nil {
-		return err
+	if o.drop {
+		os.RemoveAll(folder(o.keep, c, seed))
 	}
-	m, err := measure(ctx, filepath.Join(folder, "launch.toml"), seed)
-	say := func(format string, args ...any) {
-		if o.verbose {
-			fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.key, seed, fmt.Sprintf(format, args...))
-		}
+	os.Stderr.Write(said.Bytes())
+	t := &tally{}
+	if err == nil {
+		err = json.Unmarshal(out.Bytes(), t)
 	}
-	t.judge(s, m, err, say)
-	say("%d frames, %s; drawn in %.1f s, measured in %.1f s of processor time", len(s.recording.Frames), s.words(), (filmed - begin).Seconds(), (spent() - filmed).Seconds())
-	if o.keep == "" {
-		os.RemoveAll(folder)
+	if err != nil {
+		fmt.Fprintf(os.Stderr, "%s %d: the program fell: %v\n", c.key, seed, err)
+		return &tally{Takes: 1, Failed: 1}, nil
 	}
-	return nil
+	return t, nil
 }
 
-// measure measures a launch; a fall of the program is one failure of many to be counted.
-func measure(ctx context.Context, path string, seed uint64) (m *desk.Measurement, err error) {
-	defer func() {
-		if why := recover(); why != nil {
-			m, err = nil, fmt.Errorf("the program fell: %v\n%s", why, debug.Stack())
+// folder is where the take of a class and seed lies.
+func folder(dir string, c class, seed uint64) string {
+	return filepath.Join(dir, fmt.Sprintf("%s-%d", c.key, seed))
+}
+
+// alone draws, films, measures and judges one take, and prints its counts.
+func (o *settings) alone(ctx context.Context) error {
+	i := slices.IndexFunc(classes(), func(c class) bool { return c.key == o.take })
+	if i < 0 || o.keep == "" {
+		return fmt.Errorf("-take needs the key of a class and -keep; there is no class %q", o.take)
+	}
+	c := classes()[i]
+	begin, dir := spent(), folder(o.keep, c, o.first)
+	s := c.draw(o.first)
+	if err := s.film(ctx, dir); err != nil {
+		return fmt.Errorf("%s, seed %d: film: %w", c.name, o.first, err)
+	}
+	filmed := spent()
+	if err := logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": s.launchText()}); err != nil {
+		return err
+	}
+	m, err := desk.Measure(ctx, filepath.Join(dir, "launch.toml"), desk.Options{Seed: o.first})
+	say := func(format string, args ...any) {
+		if o.verbose {
+			fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.key, o.first, fmt.Sprintf(format, args...))
 		}
-	}()
-	return desk.Measure(ctx, path, desk.Options{Seed: seed})
+	}
+	t := &tally{}
+	t.judge(s, m, err, say)
+	say("%d frames, %s; drawn in %.1f s, measured in %.1f s of processor time", len(s.recording.Frames), s.words(), (filmed - begin).Seconds(), (spent() - filmed).Seconds())
+	return json.NewEncoder(os.Stdout).Encode(t)
 }
 
 // film writes the footage, unless it is there.

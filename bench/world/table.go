@@ -7,50 +7,58 @@ import (
 	"padside/metrology"
 )
 
-const heading = `| group | class | takes | answers | intervals hold | | grave misses | losses unsaid | refused | no answer | insufficient answers | speeds | accelerations | times | instants |
-|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|`
+const heading = `| group | class | takes | answers | intervals hold | | where the trace is sound | grave misses | losses unsaid | refused | no answer | insufficient answers | speeds | accelerations | times | instants |
+|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|`
 
-// tally counts the fate of the answers of some takes.
+// tally counts the fate of the answers of some takes. Its fields are those of the JSON in which one take is handed on.
 type tally struct {
-	takes, refused, failed int // failed: neither refused nor answered
-	empty                  int // takes measured without any value
-	answers, held, grave   int
-	silent                 int // answers without a value
-	unsaid                 int
-	widths                 map[string][]float64
+	Takes, Refused, Failed int // Failed: neither refused nor answered
+	Empty                  int // takes measured without any value
+	Answers, Held, Grave   int
+	Silent                 int // answers without a value
+	Sound, SoundHeld       int // answers of takes whose trace is sound, and how many of them hold
+	Unsaid                 int // losses of which no warning tells
+	Widths                 map[string][]float64
 }
 
 // join adds the counts of another.
 func (t *tally) join(o *tally) {
-	t.takes, t.refused, t.failed, t.empty = t.takes+o.takes, t.refused+o.refused, t.failed+o.failed, t.empty+o.empty
-	t.answers, t.held, t.grave = t.answers+o.answers, t.held+o.held, t.grave+o.grave
-	t.silent, t.unsaid = t.silent+o.silent, t.unsaid+o.unsaid
-	if t.widths == nil {
-		t.widths = map[string][]float64{}
+	t.Takes, t.Refused, t.Failed, t.Empty = t.Takes+o.Takes, t.Refused+o.Refused, t.Failed+o.Failed, t.Empty+o.Empty
+	t.Answers, t.Held, t.Grave = t.Answers+o.Answers, t.Held+o.Held, t.Grave+o.Grave
+	t.Silent, t.Unsaid = t.Silent+o.Silent, t.Unsaid+o.Unsaid
+	t.Sound, t.SoundHeld = t.Sound+o.Sound, t.SoundHeld+o.SoundHeld
+	if t.Widths == nil {
+		t.Widths = map[string][]float64{}
 	}
-	for kind, w := range o.widths {
-		t.widths[kind] = append(t.widths[kind], w...)
+	for kind, w := range o.Widths {
+		t.Widths[kind] = append(t.Widths[kind], w...)
 	}
 }
 
 // row is a row of the table.
 func (t *tally) row(group, name string) string {
-	share := ""
-	if t.answers > 0 {
-		share = fmt.Sprintf("%.0f %%", 100*float64(t.held)/float64(t.answers))
-	}
-	refused := fmt.Sprint(t.refused)
-	if t.failed > 0 {
-		refused += fmt.Sprintf(", %d failed", t.failed)
-	}
-	width := func(kind, format string, scale float64) string {
-		if len(t.widths[kind]) == 0 {
+	share := func(held, of int) string {
+		if of == 0 {
 			return ""
 		}
-		return fmt.Sprintf(format, scale*median(slices.Clone(t.widths[kind])))
+		return fmt.Sprintf("%.0f %%", 100*float64(held)/float64(of))
 	}
-	return fmt.Sprintf("| %s | %s | %d | %d | %d | %s | %d | %d | %s | %d | %d | %s | %s | %s | %s |", group, name, t.takes, t.answers, t.held, share, t.grave, t.unsaid,
-		refused, t.empty, t.silent, width(speeds, "%.3g %%", 100), width(accelerations, "%.3g %%", 100), width(times, "%.3g %%", 100), width(instants, "%.2g fr", 1))
+	sound := share(t.SoundHeld, t.Sound)
+	if sound != "" {
+		sound += fmt.Sprintf(" of %d", t.Sound)
+	}
+	refused := fmt.Sprint(t.Refused)
+	if t.Failed > 0 {
+		refused += fmt.Sprintf(", %d failed", t.Failed)
+	}
+	width := func(kind, format string, scale float64) string {
+		if len(t.Widths[kind]) == 0 {
+			return ""
+		}
+		return fmt.Sprintf(format, scale*median(slices.Clone(t.Widths[kind])))
+	}
+	return fmt.Sprintf("| %s | %s | %d | %d | %d | %s | %s | %d | %d | %s | %d | %d | %s | %s | %s | %s |", group, name, t.Takes, t.Answers, t.Held, share(t.Held, t.Answers), sound, t.Grave, t.Unsaid,
+		refused, t.Empty, t.Silent, width(speeds, "%.3g %%", 100), width(accelerations, "%.3g %%", 100), width(times, "%.3g %%", 100), width(instants, "%.2g fr", 1))
 }
 
 func median(x []float64) float64 {

@@ -15,23 +15,26 @@ func trees(c chance, s *shot) {
 	b.Trees, b.Beyond, b.Breeze = c.between(8, 16), c.scaled(25, 90), c.scaled(0.7, 6)
 }
 
-// crowd is people walking by and flags in the wind, before and behind the flight.
+// crowd is people walking by, most behind the flight, and flags in the wind behind it.
 func crowd(c chance, s *shot) {
 	bright(c, s)
 	sc := s.take.Scene
 	away := sc.Vehicles[0].Range
 	half := away * float64(sc.Camera.Width) / 2 * sc.Camera.PixelPitch / sc.Camera.FocalLength
-	for range 1 + c.IntN(3) {
-		p := scene.Passer{Speed: c.between(0.8, 1.8), Range: away * pick(c, c.between(0.6, 0.9), c.between(1.1, 2)), Height: c.between(1.5, 1.9),
+	for range 1 + c.IntN(2) {
+		p := scene.Passer{Speed: c.between(0.8, 1.8), Range: away * pick(c, c.between(0.85, 0.95), c.between(1.1, 2.5), c.between(1.1, 2.5)), Height: c.between(1.5, 1.9),
 			Coat: pick(c, scene.RGB{0.7, 0.7, 0.68}, scene.RGB{0.05, 0.06, 0.12}, scene.RGB{0.5, 0.05, 0.04}, scene.RGB{0.6, 0.45, 0.05})}
 		p.Across = c.between(-1.1, 0.9) * half * p.Range / away
+		if p.Range < away { // those before the flight line keep to one side of it
+			p.Across = c.between(-1.2, -0.6) * half
+		}
 		if c.often(0.5) {
 			p.Across, p.Speed = -p.Across, -p.Speed
 		}
 		sc.Passers = append(sc.Passers, p)
 	}
 	for range 1 + c.IntN(2) {
-		f := scene.Flag{Range: away * pick(c, c.between(0.7, 0.95), c.between(1.05, 1.6)), Pole: c.between(1.5, 4), Size: c.between(0.5, 1.4), Hz: c.between(0.8, 3),
+		f := scene.Flag{Range: away * c.between(1.05, 2), Pole: c.between(1.5, 4), Size: c.between(0.5, 1.4), Hz: c.between(0.8, 3),
 			Colour: pick(c, scene.RGB{0.6, 0.05, 0.04}, scene.RGB{0.04, 0.08, 0.4}, scene.RGB{0.75, 0.72, 0.68})}
 		f.Across = c.between(-0.9, 0.8) * half * f.Range / away
 		sc.Flags = append(sc.Flags, f)

@@ -59,8 +59,8 @@ func TestTallyAdds(t *testing.T) {
 		value := 10.0
 		var got tally
 		got.add(speeds, c.truth, metrology.Answer{ID: "peak_speed", Value: &value, Interval: &[2]float64{9, 14}}, 100, func(string, ...any) {})
-		if got.answers != 1 || got.held != c.held || got.grave != c.grave {
-			t.Errorf("truth %g of 10 in [9, 14]: held %d, grave %d, want %d, %d", c.truth, got.held, got.grave, c.held, c.grave)
+		if got.Answers != 1 || got.Held != c.held || got.Grave != c.grave {
+			t.Errorf("truth %g of 10 in [9, 14]: held %d, grave %d, want %d, %d", c.truth, got.Held, got.Grave, c.held, c.grave)
 		}
 	}
 }
