@@ -84,8 +84,11 @@ func judgeStamps(in *Input, e effort) []fault.Warning {
 		"the time stamps stray by %.2g ms from even ones, and the motion is smoother by even times: the stamps are not the instants of the pictures; times were taken between the two as the motion tells", 1e3*rms)}}
 }
 
+// smoothFrames is how many frames a line is drawn through where the rate drifts.
+const smoothFrames = 21
+
 // evenClock is what even times, a line through n stamps that stray by rms, are uncertain by: the line's
-// height in its middle, rms/sqrt(n), and its slope, rms sqrt(12)/n^(3/2) of a frame interval (least squares; the
+// height in its middle, rms/sqrt(n), n of a drifting rate, and its slope, rms sqrt(12)/n^(3/2) of a frame interval (least squares; the
 // ends count both).
 type evenClock struct {
 	offset float64 // s
@@ -95,7 +98,7 @@ type evenClock struct {
 
 func newEvenClock(obs []Observation, rms float64) evenClock {
 	n, first, last := float64(len(obs)), obs[0].T, obs[len(obs)-1].T
-	return evenClock{rms / math.Sqrt(n), rms * math.Sqrt(12/n) / (last - first), (first + last) / 2}
+	return evenClock{rms / math.Sqrt(min(n, smoothFrames)), rms * math.Sqrt(12/n) / (last - first), (first + last) / 2}
 }
 
 // draw puts one possible error of the clock into a truth.
