@@ -41,6 +41,21 @@ func anchored(obs []Observation) int {
 	return max(0, slices.IndexFunc(obs, func(o Observation) bool { return (o.H-first)/way >= anchorShare }))
 }
 
+// earnestShare is the share of the way in view up to which a vehicle may have trembled, swayed or crept:
+// there a slip would explain what is no motion.
+const earnestShare = 0.01
+
+// inEarnest is the first observation from which on the vehicle has gone earnestShare of its way.
+func inEarnest(obs []Observation) int {
+	first, way := obs[0].H, obs[len(obs)-1].H-obs[0].H
+	for i := len(obs) - 1; i >= 0; i-- {
+		if (obs[i].H-first)/way < earnestShare {
+			return i + 1
+		}
+	}
+	return 0
+}
+
 // slipped returns the observations by the clock that the slips say, which agrees with the stamps at
 // observation anchor. interval is the frame interval, s.
 func slipped(obs []Observation, slips []slip, anchor int, interval float64) []Observation {
@@ -184,7 +199,7 @@ func (c *clocks) search() []clock {
 		near = append(near, c.clock(slices.Delete(slices.Clone(best.slips), i, i+1)))
 	}
 	near = append(near, c.early(best)...)
-	if len(c.in.Observations)-firstOff(best.obs) <= fewMoving {
+	if len(c.in.Observations)-inEarnest(best.obs) <= fewMoving {
 		return probable(best, append(near, c.pairs(best, near)...), keptOfFew)
 	}
 	return probable(best, near, keptClocks)
@@ -228,9 +243,9 @@ func (k *clock) added(slips []slip) slip {
 // places hardly show one. Those that move all later times by as much are one hypothesis: its probability is
 // the sum of theirs.
 func (c *clocks) early(best clock) []clock {
-	move := firstOff(best.obs)
+	off := inEarnest(best.obs)
 	groups := map[int][]clock{}
-	for at := max(move-1, 1); at < min(move+earlySteps, len(best.obs)); at++ {
+	for at := max(firstOff(best.obs)-1, off-slowSteps, 1); at < min(off+earlySteps, len(best.obs)); at++ {
 		for _, k := range kinds {
 			s := slip{at, k.lost, k.stale}
 			if s.lost == 0 || at+s.stale >= len(best.obs) || crowded(best.slips, s) {
@@ -256,8 +271,11 @@ func (c *clocks) early(best clock) []clock {
 	return out
 }
 
-// earlySteps is how many frames after the first plainly off rest early looks at.
-const earlySteps = 5
+// How many frames before and after the first in earnest early looks at.
+const (
+	slowSteps  = 6
+	earlySteps = 5
+)
 
 // crowded says whether another slip lies at the same observations.
 func crowded(slips []slip, s slip) bool {

@@ -101,3 +101,27 @@ func TestSlippedTimes(t *testing.T) {
 		t.Errorf("times %v do not agree with the stamps at observation 3", got)
 	}
 }
+
+// TestNoSlipsInATremble: a hand that trembles before it lets go is no camera that loses frames.
+func TestNoSlipsInATremble(t *testing.T) {
+	t.Parallel()
+	const rate, noise = 120.0, 0.5e-3
+	r := rand.New(rand.NewPCG(6, 6))
+	in := Input{Lane: 1, Kind: Dropped, Interval: 1 / rate}
+	for i := range 180 {
+		at := float64(i) / rate
+		h := 8e-3 * math.Sin(2*math.Pi*1.7*at) * math.Sin(2*math.Pi*0.6*at)
+		if fall := at - 110.4/rate; fall > 0 {
+			h += 4.9 * fall * fall
+		}
+		in.Observations = append(in.Observations, Observation{Frame: i, T: at, H: h + noise*r.NormFloat64(), U: noise})
+	}
+	s := newSeries(in.Observations, &in)
+	for _, k := range newClocks(&in, s, effortFor(60)).search() {
+		for _, slip := range k.slips {
+			if slip.at < 100 {
+				t.Errorf("slips %v, before the fall", k.slips)
+			}
+		}
+	}
+}

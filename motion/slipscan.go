@@ -22,10 +22,7 @@ const (
 
 // suspects lists the slips that the neighbours of each step speak for most.
 func (c *clocks) suspects(obs []Observation) []slip {
-	move := firstOff(obs)
-	if move < 0 {
-		return nil
-	}
+	move := inEarnest(obs)
 	if len(obs)-move <= scanAll {
 		return everywhere(obs, max(move, 1))
 	}
