@@ -25,8 +25,22 @@ func (r *refiner) speed(i int) float64 {
 func (r *refiner) measureBlur() {
 	for i := range r.sights {
 		r.blur[i] = r.blurOf(i, r.exposure)
+		r.sharper[i] = r.sharperBy(i)
 	}
 }
+
+// sharperBy is how far a reference from flight is drawn out, speed times exposure in px of the frame, beyond what the slower sighting i is: before it
+// is matched, its picture is drawn out by as much.
+func (r *refiner) sharperBy(i int) float64 {
+	if !r.flight {
+		return 0
+	}
+	v, own := r.speed(i), r.ownSpeed()
+	return math.Sqrt(max(0, own*own-v*v)) * r.exposure * r.warps[i].size()
+}
+
+// leastSharper is the length, px, from which on that is done: less changes hardly anything beside the lens's own softness.
+const leastSharper = 1.0
 
 // blurOf is that of sighting i for an exposure in s, in steps of blurStep. Lengths of even blurs add by their squares.
 func (r *refiner) blurOf(i int, exposure float64) int {

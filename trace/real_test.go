@@ -61,7 +61,7 @@ func TestRealBall(t *testing.T) {
 	t.Parallel()
 	const most = 0.02 // px; fitting a circle to the ball's edge reached 0.0055
 	f := open(t, "ball-30000fps")
-	res, err := trace.Follow(context.Background(), f, trace.Options{FrameTime: func(i int) float64 { return float64(i) / 30000 }, Exposure: 20e-6})
+	res, err := trace.Follow(context.Background(), f, trace.Options{FrameTime: func(i int) float64 { return float64(i) / 30000 }, Exposure: 20e-6, ExposureGiven: true})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -51,10 +51,11 @@ type refiner struct {
 	wander   []float64 // px, per sighting: what such a place may be off by together with those around it; nil: not known
 	adrift   []bool    // per sighting: coarse, and on no smooth path
 	line     camera.FlightLine
-	rest     []int   // sightings at rest
-	blur     []int   // per sighting, in steps of blurStep along the line
-	warps    []warp  // per sighting, in frame coordinates
-	matches  []match // per sighting
+	rest     []int     // sightings at rest
+	blur     []int     // per sighting, in steps of blurStep along the line
+	sharper  []float64 // per sighting, px: by how much less than a reference from flight it is drawn out
+	warps    []warp    // per sighting, in frame coordinates
+	matches  []match   // per sighting
 }
 
 // load makes the crop of sighting i ready for interpolation and returns the warp relative to it.
@@ -78,6 +79,10 @@ func (r *refiner) matchFrom(s *scratch, m *matcher, i int, w warp) match {
 		return match{warp: w}
 	}
 	r.load(s, i)
+	if b := r.sharper[i]; b >= leastSharper {
+		s.pix = blurred(s.sp, b*r.line.Ux, b*r.line.Uy)
+		s.set(s.pix, s.sp.w, s.sp.h)
+	}
 	w.X, w.Y = w.X-float64(r.sights[i].crop.x), w.Y-float64(r.sights[i].crop.y)
 	s.back = nil
 	if r.back != nil && m.beta != nil {
@@ -94,7 +99,7 @@ func (r *refiner) matchFrom(s *scratch, m *matcher, i int, w warp) match {
 // run does all of it. It reports whether the patch has texture to hold on to.
 func (r *refiner) run() bool {
 	n := len(r.sights)
-	r.warps, r.matches, r.blur, r.until = make([]warp, n), make([]match, n), make([]int, n), n
+	r.warps, r.matches, r.blur, r.sharper, r.until = make([]warp, n), make([]match, n), make([]int, n), make([]float64, n), n
 	for i, s := range r.sights {
 		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
 	}
