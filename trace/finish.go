@@ -128,7 +128,7 @@ const (
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, shown: f.o.exposure(), steady: f.steady, plain: w == plainly, flight: w == inFlight,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift,
+		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift, alone: codedAlone(f.src),
 	}
 	r.most = f.o.longestExposure()
 	switch {

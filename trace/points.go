@@ -22,10 +22,10 @@ func (r *refiner) points(p *Path) {
 	ux, uy := r.line.Ux, r.line.Uy
 	one := r.sizeAtRest()
 	coded := 0.0
-	p.RestU = RestU
 	told := r.telling()
+	p.RestU = r.restU(told != nil)
 	if told != nil {
-		coded, p.RestU = codedU, r.heldU()
+		coded = codedU
 		if r.cameras != nil {
 			coded = steadyU
 		}

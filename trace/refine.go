@@ -23,6 +23,7 @@ type refiner struct {
 	falls    bool       // nothing trails behind it
 	few      bool       // few pictures: no coarse place is sure
 	drift    *drift     // of footage coded between frames; nil for other footage
+	alone    bool       // each frame is coded by itself, with loss
 	cameras  []shake    // per sighting: where the camera was when its patch was coded; nil: not known
 	astray   bool       // fine matching left the coarse path
 	basis    *basis
