@@ -166,6 +166,10 @@ next:
 
 func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base *timebase.Base, o Options) (*trace.Result, error) {
 	to := shot.Len()
+	if l.Footage.To >= to && shot.Info().Complete {
+		return nil, fault.Requestf("choose from and to within the footage: frames count from 0",
+			"%s: [footage] to = %d is beyond the footage, whose last frame is %d", l.Path, l.Footage.To, to-1)
+	}
 	if l.Footage.To >= 0 {
 		to = min(to, l.Footage.To+1)
 	}

@@ -24,6 +24,9 @@ const (
 // implausible warns of a largest acceleration that no launch has: of slowed footage timed by its playback, of a rate or a scale that is not the true one.
 func implausible(answers []metrology.Answer) []fault.Warning {
 	for _, a := range answers {
+		if w := againstGravity(a); w != nil {
+			return w
+		}
 		if a.ID != motion.PeakAcceleration || a.Status != metrology.Measured {
 			continue
 		}
@@ -38,6 +41,23 @@ func implausible(answers []metrology.Answer) []fault.Warning {
 		}
 	}
 	return nil
+}
+
+// offGravity is by how much, relative, a fall must differ from gravity for its time base or scale to be at fault.
+const offGravity = 0.15
+
+// againstGravity warns of a free fall that no place on earth has: of a rate or a scale that is not the true one.
+func againstGravity(a metrology.Answer) []fault.Warning {
+	if a.ID != motion.FreeFallAcceleration || a.Status != metrology.Measured || a.Expected == nil {
+		return nil
+	}
+	g := *a.Expected
+	if ratio := *a.Value / g; a.Interval[0] <= g && g <= a.Interval[1] || math.Abs(ratio-1) < offGravity {
+		return nil
+	}
+	return []fault.Warning{{Code: "against-gravity", Message: fmt.Sprintf(
+		"free fall comes out at %.3g m/s2 where gravity is %.4g: the rate under [footage.time] would have to be %.3g times as high, or the marks' heights %.3g times as large",
+		*a.Value, g, math.Sqrt(g / *a.Value), g / *a.Value)}}
 }
 
 // exposureSlack is by how much an exposure may seem longer than the step from frame to frame: both are rounded.

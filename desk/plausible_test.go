@@ -102,3 +102,21 @@ func TestWarningsOfLanes(t *testing.T) {
 		t.Errorf("ofLane = %v, given %v", got, given)
 	}
 }
+
+// TestFallsAgainstGravity: a fall at a rate that is 4 percent low passes, one at half the rate is named with the factor that it
+// lacks; (1/2)^2 of gravity.
+func TestFallsAgainstGravity(t *testing.T) {
+	t.Parallel()
+	g := 9.81
+	for _, c := range []struct {
+		value, half float64
+		factor      string // empty: not named
+	}{{9.1, 0.3, ""}, {2.45, 0.1, "2 times"}, {2.45, 8, ""}} {
+		a := metrology.Answer{ID: motion.FreeFallAcceleration, Status: metrology.Measured, Value: &c.value, Expected: &g,
+			Interval: &[2]float64{c.value - c.half, c.value + c.half}}
+		w := implausible([]metrology.Answer{a})
+		if (len(w) > 0) != (c.factor != "") || len(w) > 0 && !strings.Contains(w[0].Message, c.factor) {
+			t.Errorf("a fall at %g m/s2: %v, want %q", c.value, w, c.factor)
+		}
+	}
+}
