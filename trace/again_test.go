@@ -26,7 +26,7 @@ func TestStartAgain(t *testing.T) {
 				piece.pix16[k] = uint16(256 * (c.paint(y) + 10*math.Sin(x/3)))
 			}
 			cx, cy := float64(at.w-1)/2, float64(at.h-1)/2
-			r := &refiner{basis: newBasis(), workers: 1, patchW: w, patchH: h, line: camera.FlightLine{Uy: -1}, doubt: make([]float64, n), blur: make([]int, n)}
+			r := &refiner{basis: newBasis(), workers: 1, patchW: w, patchH: h, line: camera.FlightLine{Uy: -1}, doubt: make([]float64, n), blur: make([]int, n), sharper: make([]float64, n)}
 			var idx []int
 			for i := range n {
 				r.sights = append(r.sights, sighting{frame: i, t: float64(i), crop: piece})
