@@ -123,8 +123,7 @@ func playback(list []pulls, rate float64, r *motion.Result) []fault.Warning {
 	for i := range r.Answers {
 		a := &r.Answers[i]
 		if a.Status == metrology.Measured && a.ID != motion.FreeFallAcceleration {
-			*a = metrology.Answer{ID: a.ID, Lane: a.Lane, Unit: a.Unit, Speed: a.Speed, Height: a.Height, From: a.From, To: a.To, Window: a.Window,
-				Status: metrology.Insufficient, Reason: reason}
+			*a = metrology.WithoutValue(*a, metrology.Insufficient, reason)
 			r.Draws[i] = nil
 		}
 	}

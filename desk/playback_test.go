@@ -3,6 +3,7 @@ package desk
 import (
 	"testing"
 
+	"padside/metrology"
 	"padside/motion"
 )
 
@@ -33,5 +34,32 @@ func TestSlowedPlaybackIsSuspected(t *testing.T) {
 		if (odds > doubtfulClock) != c.doubt {
 			t.Errorf("%s: slowed with probability %.3g", c.name, odds)
 		}
+	}
+}
+
+// TestSlowedPlaybackWithholds: what is withheld keeps what it was asked of, and nothing of a value; a drop's check of
+// its own clock stays.
+func TestSlowedPlaybackWithholds(t *testing.T) {
+	t.Parallel()
+	from, to, v, g := 3, 7, 0.5, 1.1
+	one := func(id string, value *float64) metrology.Answer {
+		return metrology.Answer{ID: id, Status: metrology.Measured, Value: value, U: &v, Interval: &[2]float64{*value - 0.1, *value + 0.1}}
+	}
+	res := &motion.Result{Draws: make([][]float64, 4)}
+	res.Answers = []metrology.Answer{one(motion.PeakAcceleration, &v), one(motion.PeakSpeed, &v), one(motion.AverageSpeed, &v), one(motion.FreeFallAcceleration, &g)}
+	res.Answers[1].Bound, res.Answers[2].FromFrame, res.Answers[2].ToFrame = metrology.Lower, &from, &to
+	if w := playback(pullsOf(motion.Bottle, true), 30, res); len(w) != 1 || w[0].Code != "playback-times" {
+		t.Fatalf("warnings %v", w)
+	}
+	for _, a := range res.Answers[:3] {
+		if a.Status != metrology.Insufficient || a.Value != nil || a.Bound != "" || a.Reason == "" {
+			t.Errorf("%+v is not withheld", a)
+		}
+	}
+	if a := res.Answers[2]; a.FromFrame == nil || *a.FromFrame != from || *a.ToFrame != to {
+		t.Error("the mean speed lost its frames")
+	}
+	if a := res.Answers[3]; a.Status != metrology.Measured {
+		t.Error("the check of the clock is withheld")
 	}
 }

@@ -63,7 +63,6 @@ func warned(reason string) []fault.Warning {
 // withhold takes an answer back.
 func withhold(res *motion.Result, i int, reason string) {
 	res.Answers[i] = metrology.WithoutValue(res.Answers[i], metrology.Insufficient, reason)
-	res.Answers[i].Extrapolated = false
 	res.Draws[i] = nil
 }
 
