@@ -28,10 +28,12 @@ func (p projective) relativeTo(n projective, top float64) Warp {
 		h := top * float64(i+1) / 3
 		r[i] = p.a/n.a/(1+(p.c-n.c)/n.a*h) - 1
 	}
-	// Newton's divided differences on h = 1, 2, 3 thirds, expanded into powers of h/top.
+	return WarpThrough(r, top)
+}
+
+// WarpThrough returns the warp that makes heights of one, two and three thirds of top (m) more by r of
+// themselves: Newton's divided differences, expanded into powers of the height.
+func WarpThrough(r [3]float64, top float64) Warp {
 	d1, d2 := r[1]-r[0], (r[2]-2*r[1]+r[0])/2
-	e0 := r[0] - d1 + 2*d2
-	e1 := 3 * (d1 - 3*d2)
-	e2 := 9 * d2
-	return Warp{E: [3]float64{e0, e1 / top, e2 / (top * top)}}
+	return Warp{E: [3]float64{r[0] - d1 + 2*d2, 3 * (d1 - 3*d2) / top, 9 * d2 / (top * top)}}
 }

@@ -42,11 +42,9 @@ func (d Delay) warped(w camera.Warp, speed func(h float64) float64, top float64)
 		h := top * float64(i+1) / 3
 		r[i] = -speed(h) * (d.T1 + d.T2*h)
 	}
-	// Newton's divided differences on h = 1, 2, 3 thirds, expanded into powers of h/top.
-	d1, d2 := r[1]-r[0], (r[2]-2*r[1]+r[0])/2
-	w.E[0] += r[0] - d1 + 2*d2
-	w.E[1] += 3 * (d1 - 3*d2) / top
-	w.E[2] += 9 * d2 / (top * top)
+	for k, e := range camera.WarpThrough(r, top).E {
+		w.E[k] += e
+	}
 	return w
 }
 
