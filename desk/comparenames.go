@@ -162,7 +162,7 @@ func (d *Desk) answererOf(name string) (*logbook.Launch, answerer, error) {
 
 // keptLane is a vehicle's trace as it was kept.
 func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
-	out := seen{lane: r.Lane, leftView: r.LeftView, rateU: record.RateU, doubt: record.Doubt, interval: record.Interval, played: record.Played, digest: sheet.Footage.SHA256, restU: max(r.RestU, trace.RestU),
+	out := seen{lane: r.Lane, leftView: r.LeftView, clock: record.clock, digest: sheet.Footage.SHA256, restU: max(r.RestU, trace.RestU),
 		line: camera.FlightLine{Rest: camera.Pixel{X: r.Line.X0, Y: r.Line.Y0}, Ux: r.Line.Ux, Uy: r.Line.Uy}}
 	if r.Growth != nil {
 		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide,

@@ -9,7 +9,6 @@ import (
 	"padside/footage"
 	"padside/logbook"
 	"padside/motion"
-	"padside/timebase"
 	"padside/trace"
 )
 
@@ -22,15 +21,11 @@ type seen struct {
 	// toldSkew is what the vehicle's length alone tells of the shutter's delay for each px up the flight line, s/px;
 	// toldSkewU 0: nothing.
 	toldSkew, toldSkewU float64
-	rateU               float64 // relative, common to all
-	interval            float64 // s, frame interval of footage whose stamps may go on evenly whatever the camera did; else 0
-	played              float64 // Hz, the clip's rate, if its stamps may be those of a slowed playback; else 0
-	doubt               timebase.Doubt
-	unstated            []timebase.Scan // what would be possible of a shutter of which nothing is stated; nil if nothing is
-	warnings            []fault.Warning
-	restU               float64 // px, of what all spots at rest err by together
-	digest              string  // of the footage
-	spots               []spot
+	clock
+	warnings []fault.Warning
+	restU    float64 // px, of what all spots at rest err by together
+	digest   string  // of the footage
+	spots    []spot
 }
 
 // spot is the traced point in one frame.
@@ -48,15 +43,9 @@ type spot struct {
 
 // seenLane takes over what was followed.
 func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
-	base, info := f.base, f.info
-	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), rateU: base.RateU, doubt: f.doubt(),
-		restU: max(p.RestU, trace.RestU), interval: slippable(base), played: unvouched(l, info, base)}
-	even := base.EvenTimes()
+	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), clock: f.clock(l), restU: max(p.RestU, trace.RestU)}
 	for _, q := range p.Points {
-		out.spots = append(out.spots, spot{q.Frame, base.TimeAt(q.Frame, q.Col, q.Row), strays(base, even, q.Frame), base.StampUAt(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
-	}
-	if base.Shutter.Kind != timebase.Unknown {
-		out.unstated = timebase.Shutter{}.Scans(filmedAs(info, base))
+		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
 	out.skewed()
 	return out
@@ -102,7 +91,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		}
 	}
 	lane.told = motion.Input{
-		Lane: s.lane, Observations: told, Interval: s.interval, LeftView: s.leftView, Kind: flies(l),
+		Lane: s.lane, Observations: told, Interval: s.Interval, LeftView: s.leftView, Kind: flies(l),
 		PhaseU: trace.PhaseU * scale.MetresPerPixel(0), RestU: s.restU * scale.MetresPerPixel(0),
 		Common:    s.common(scale, reach),
 		Questions: questions(l),
@@ -114,7 +103,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	lane.Motion.Warnings = append(lane.Motion.Warnings, s.pairUp(l, lane)...)
-	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(pullsOf(lane.told.Kind, s.line.Uy < 0), s.played, lane.Motion)...)
+	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(pullsOf(lane.told.Kind, s.line.Uy < 0), s.Played, lane.Motion)...)
 	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }
 

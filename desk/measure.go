@@ -35,8 +35,7 @@ type Measurement struct {
 	Sheet  *Sheet
 	Lanes  []Lane
 	base   *timebase.Base
-	doubt  timebase.Doubt
-	played float64
+	clock  clock
 }
 
 // Lane is one vehicle of the footage.
@@ -103,7 +102,7 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 // answer turns what was followed into the answers a launch file asks for.
 func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
 	seed := max(1, o.Seed)
-	m := &Measurement{Launch: l, base: f.base, doubt: f.doubt(), played: unvouched(l, f.info, f.base), Sheet: newSheet(l, f.info, f.base, seed)}
+	m := &Measurement{Launch: l, base: f.base, clock: f.clock(l), Sheet: newSheet(l, f.info, f.base, seed)}
 	m.Sheet.Footage.SHA256 = f.digest
 	m.warn(footageDoubts(f.info.Warnings, f.base.Basis))
 	m.warn(f.seen.Warnings)

@@ -17,8 +17,8 @@ const repeatedU = 0.1
 // stamps or the even times are the instants of the pictures, two places do not tell.
 const strayShare = 0.5
 
-// stray is the root mean square of by how much the stamps stray, s.
-func (s *seen) stray() float64 {
+// strayRMS is the root mean square of by how much the stamps stray, s.
+func (s *seen) strayRMS() float64 {
 	var sum float64
 	for _, q := range s.spots {
 		sum += q.stray * q.stray
@@ -29,7 +29,7 @@ func (s *seen) stray() float64 {
 // places are a lane's spots as pairs takes them.
 func (s *seen) places(lane *Lane) []pairs.Place {
 	var out []pairs.Place
-	clock, unsure := &lane.Motion.Clock, strayShare*s.stray()
+	clock, unsure := &lane.Motion.Clock, strayShare*s.strayRMS()
 	for i, q := range s.spots {
 		if clock.Repeats(q.frame) {
 			continue

@@ -9,30 +9,20 @@ import (
 	"math"
 
 	"padside/camera"
-	"padside/timebase"
 	"padside/trace"
 )
 
 // Recorder is what the chart of a launch is drawn from, beside the sheet: where each frame stands in time and how the
 // streak lies in height. It is kept as recorder.json.
 type Recorder struct {
-	Format  string         `json:"format"` // "padside-recorder"
-	Version int            `json:"version"`
-	Of      string         `json:"of"`    // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
-	Times   []float64      `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
-	From    int            `json:"from"`
-	To      int            `json:"to"`                 // last frame used
-	StampU  float64        `json:"stamp_u"`            // s, standard uncertainty of each time alone
-	StampUs []float64      `json:"stamp_us,omitempty"` // s, that of each frame's time where they differ
-	RateU   float64        `json:"rate_u"`             // relative, common to all times
-	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
-	// Strays are the even times of the frames less their stamps, s, where the stamps may stray.
-	Strays []float64 `json:"strays,omitempty"`
-	// Played is the clip's rate, Hz, if its stamps may be those of a slowed playback; else 0.
-	Played float64 `json:"played,omitempty"`
-	// Interval is the frame interval, s, of footage in which frames may be lost unseen; else 0.
-	Interval float64        `json:"interval,omitempty"`
-	Lanes    []RecorderLane `json:"lanes"`
+	Format  string    `json:"format"` // "padside-recorder"
+	Version int       `json:"version"`
+	Of      string    `json:"of"`    // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
+	Times   []float64 `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
+	From    int       `json:"from"`
+	To      int       `json:"to"` // last frame used
+	clock
+	Lanes []RecorderLane `json:"lanes"`
 }
 
 // RecorderLane is one vehicle's.
@@ -88,36 +78,16 @@ type StreakBand struct {
 // bandRows is the height of a streak's picture, px.
 const bandRows = 640
 
-// stampU is the standard uncertainty of a frame's time alone, s.
-func (r *Recorder) stampU(frame int) float64 {
-	if frame < len(r.StampUs) {
-		return r.StampUs[frame]
-	}
-	return r.StampU
-}
-
-// stray is the even time of a frame less its stamp, s.
-func (r *Recorder) stray(frame int) float64 {
-	if frame < len(r.Strays) {
-		return r.Strays[frame]
-	}
-	return 0
-}
-
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
 	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
-		StampU: m.base.StampU, StampUs: m.base.StampUs, RateU: m.base.RateU, Doubt: m.doubt, Interval: slippable(m.base), Played: m.played}
+		clock: m.clock}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)
 	}
 	var rest camera.Pixel
 	if len(m.Lanes) > 0 {
 		rest = m.Lanes[0].Path.Line.Rest
-	}
-	even := m.base.EvenTimes()
-	for i := range even {
-		r.Strays = append(r.Strays, strays(m.base, even, i))
 	}
 	for i := range m.Sheet.Footage.Frames {
 		r.Times = append(r.Times, m.base.TimeAt(i, rest.X, rest.Y))

@@ -147,14 +147,6 @@ func (b *Base) apply(o Options) error {
 	return nil
 }
 
-// StampUAt is the standard uncertainty of the stamp of frame i by itself, s.
-func (b *Base) StampUAt(i int) float64 {
-	if i < len(b.StampUs) {
-		return b.StampUs[i]
-	}
-	return b.StampU
-}
-
 // Len returns the number of frames whose time is known, or -1 where a rate gives them all.
 func (b *Base) Len() int {
 	if b.Basis == Rate {
