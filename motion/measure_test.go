@@ -203,10 +203,10 @@ func TestStatus(t *testing.T) {
 		in.Observations = in.Observations[80:]
 		res := mustMeasure(t, in)
 		a, _ := find(t, res, FirstMotion)
-		if a.Status == metrology.Measured && !a.Extrapolated {
+		if a.Status == metrology.Measured {
 			t.Errorf("first_motion measured at %g without a word, the footage beginning 37 ms later", *a.Value)
 		}
-		if !warned(res, "first-motion-before-footage") && !warned(res, "first-motion-extrapolated") {
+		if !warned(res, "first-motion-before-footage") {
 			t.Errorf("warnings %v, want one about first motion", res.Warnings)
 		}
 		if p, _ := find(t, res, PeakSpeed); p.Status != metrology.Measured {

@@ -125,3 +125,15 @@ func TestNoSlipsInATremble(t *testing.T) {
 		}
 	}
 }
+
+// TestClocksCountOnce: a clock that two searches came upon is one hypothesis.
+func TestClocksCountOnce(t *testing.T) {
+	t.Parallel()
+	one := clock{slips: []slip{{at: 4, lost: 1}}, gain: 2}
+	again, other := one, clock{slips: []slip{{at: 5, lost: 1}}, gain: 1}
+	again.gain = 2.5 // a group's
+	list := probable(clock{gain: 0}, []clock{one, other, again}, 4)
+	if len(list) != 3 || list[0].gain != 2.5 || list[1].gain != 1 {
+		t.Errorf("clocks %+v", list)
+	}
+}
