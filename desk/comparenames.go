@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"padside/camera"
 	"padside/fault"
@@ -195,15 +194,10 @@ func (s *CompareSheet) view(names []string, list []*Measurement, want wording.Un
 			v.Curves = append(v.Curves, curveOf(k, m.Lanes[j].Motion))
 		}
 	}
-	stars := false
 	for i := range s.Answers {
 		row := compareRow(r, &s.Answers[i])
 		row.Orders = s.by == &s.Answers[i]
 		v.Rows = append(v.Rows, row)
-		stars = stars || starred(s.Answers[i].Each)
-	}
-	if stars {
-		v.Warnings = append(slices.Clone(v.Warnings), fault.Warning{Code: "extrapolated", Message: "a value with * " + wording.Star})
 	}
 	for _, l := range s.Sweep {
 		v.Sweep = append(v.Sweep, SweepView{l, r.Name(l.question())})

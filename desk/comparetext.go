@@ -25,10 +25,8 @@ func (s *CompareSheet) Text(w io.Writer) error {
 		fmt.Fprintf(w, "%d  %s%s\n", i+1, l.Title, setup)
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
-	var each [][]metrology.Answer
 	for i := range s.Answers {
 		row := &s.Answers[i]
-		each = append(each, row.Each)
 		q := row.Question()
 		u := r.UnitOf(metrology.Answer{ID: row.ID, Unit: row.Unit, Value: new(float64)})
 		fmt.Fprintf(t, "\n%s\tvalue\t95 %% interval\n", r.Name(q))
@@ -43,7 +41,6 @@ func (s *CompareSheet) Text(w io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	starText(w, each...)
 	s.orderText(w)
 	s.designsText(w, r)
 	s.repeatsText(w, r)

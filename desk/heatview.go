@@ -113,10 +113,6 @@ func (s *HeatSheet) line(n int, u units.Unit) sheet.HeatLine {
 	}
 	if e.Answer.Value != nil {
 		l.Text, l.Interval = wording.Text(e.Answer, u)
-		l.Text = strings.TrimSuffix(l.Text, " *") // a note says it in words
-		if e.Answer.Extrapolated {
-			l.Notes = append(l.Notes, "the model extrapolates to this number")
-		}
 		value, low, high := u.FromSI(*e.Answer.Value), u.FromSI(e.Answer.Interval[0]), u.FromSI(e.Answer.Interval[1])
 		l.Value, l.Low, l.High = &value, &low, &high
 	}

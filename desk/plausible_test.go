@@ -75,24 +75,6 @@ func TestTimesNoCameraHas(t *testing.T) {
 	}
 }
 
-// TestStarsAreExplained: a value with a star behind it is followed by what the star means, and nothing is said where there is none.
-func TestStarsAreExplained(t *testing.T) {
-	t.Parallel()
-	value, u := 0.087, 0.0015
-	a := metrology.Answer{ID: motion.ViewTime, Unit: "s", Status: metrology.Measured, Value: &value, U: &u, Interval: &[2]float64{0.084, 0.09}}
-	for _, extrapolated := range []bool{false, true} {
-		a.Extrapolated = extrapolated
-		m := &Measurement{Launch: &logbook.Launch{}, Sheet: &Sheet{Answers: []metrology.Answer{a}}}
-		var b strings.Builder
-		if err := m.Text(&b); err != nil {
-			t.Fatal(err)
-		}
-		if got := strings.Contains(b.String(), "\n* rests on what was not filmed"); got != extrapolated {
-			t.Errorf("extrapolated %v: a star is explained %v in\n%s", extrapolated, got, b.String())
-		}
-	}
-}
-
 // TestWarningsOfLanes: of several vehicles each warning says which it speaks of, and the list that was given stays as it was.
 func TestWarningsOfLanes(t *testing.T) {
 	t.Parallel()

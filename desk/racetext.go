@@ -45,7 +45,6 @@ func (s *RaceSheet) Text(w io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	starText(w, s.Times)
 	if c := s.Clip; c != nil {
 		fmt.Fprintf(w, "\n%s: %d x %d px, %d frames, slowed %.4g times\n", c.Path, c.Width, c.Height, c.Frames, c.Slow)
 	}

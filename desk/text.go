@@ -3,10 +3,8 @@ package desk
 import (
 	"fmt"
 	"io"
-	"slices"
 	"text/tabwriter"
 
-	"padside/metrology"
 	"padside/wording"
 )
 
@@ -42,21 +40,5 @@ func (m *Measurement) Text(w io.Writer) error {
 			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", name, value, interval, limit)
 		}
 	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	starText(w, s.Answers)
-	return nil
-}
-
-// starred says whether any of the answers has a star behind it.
-func starred(answers []metrology.Answer) bool {
-	return slices.ContainsFunc(answers, func(a metrology.Answer) bool { return a.Extrapolated })
-}
-
-// starText says what the stars mean that wording.Text set behind answers, where it set any.
-func starText(w io.Writer, lists ...[]metrology.Answer) {
-	if slices.ContainsFunc(lists, starred) {
-		fmt.Fprintln(w, "\n* "+wording.Star)
-	}
+	return t.Flush()
 }

@@ -68,8 +68,7 @@ type Answer struct {
 	// least (Lower) or at most (Upper) that.
 	Bound Bound `json:"bound,omitempty"`
 
-	Extrapolated bool   `json:"extrapolated,omitempty"`
-	Reason       string `json:"reason,omitempty"` // why there is no value, one line
+	Reason string `json:"reason,omitempty"` // why there is no value, one line
 }
 
 // At is the speed or the height that the answer speaks of, SI, 0 where it speaks of neither.
@@ -121,7 +120,7 @@ func FromEstimate(a Answer, e Estimate) (Answer, error) {
 func WithoutValue(a Answer, status Status, reason string) Answer {
 	a.Status, a.Reason = status, reason
 	a.Value, a.U, a.Interval, a.Budget = nil, nil, nil, nil
-	a.Extrapolated, a.Bound = false, ""
+	a.Bound = ""
 	return a
 }
 

@@ -15,7 +15,6 @@ type Answer struct {
 	Text         string `json:"text"`          // value and unit, rounded by its uncertainty
 	IntervalText string `json:"interval_text"` // "28.30 to 28.52 m/s", or why there is none
 	Sentence     string `json:"sentence"`
-	Doubt        string `json:"doubt"` // "the model extrapolates", or empty
 }
 
 // MarshalJSON puts the answer's own keys beside the words.
@@ -26,19 +25,15 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 		Text         string `json:"text"`
 		IntervalText string `json:"interval_text"`
 		Sentence     string `json:"sentence"`
-		Doubt        string `json:"doubt"`
 	}
 	return json.Marshal(words(a))
 }
-
-// Star says what the star behind a value means that Text sets.
-const Star = "rests on what was not filmed: on motion before the first frame"
 
 // bounds is what stands before a value that the footage only bounds.
 var bounds = map[metrology.Bound]string{metrology.Lower: "at least ", metrology.Upper: "at most "}
 
 // Text writes value and interval in a unit, or why there is none. A value that
-// rests on extrapolation has a star behind it; one that is only a bound begins with "at least" or "at most".
+// is only a bound begins with "at least" or "at most".
 func Text(a metrology.Answer, u units.Unit) (value, interval string) {
 	if a.Value == nil {
 		if a.Status == metrology.NotReached {
@@ -53,9 +48,6 @@ func Text(a metrology.Answer, u units.Unit) (value, interval string) {
 	}
 	lo, hi := metrology.Ends(metrology.Interval{Lo: u.FromSI(a.Interval[0]), Hi: u.FromSI(a.Interval[1])}, sd, metrology.Digits)
 	value = bounds[a.Bound] + metrology.Round(u.FromSI(*a.Value), place) + " " + u.Symbol
-	if a.Extrapolated {
-		value += " *"
-	}
 	return value, lo + " to " + hi
 }
 

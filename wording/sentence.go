@@ -15,14 +15,10 @@ func (r Reader) Word(a metrology.Answer) Answer {
 	u := r.UnitOf(a)
 	v := Answer{Answer: a, Label: r.Name(a)}
 	v.Text, v.IntervalText = Text(a, u)
-	v.Text = strings.TrimSuffix(v.Text, " *") // Doubt says it in words
 	if a.Value != nil {
 		v.IntervalText += " " + u.Symbol
 	}
 	v.Sentence = r.sentence(a, u, v.Text)
-	if a.Extrapolated {
-		v.Doubt = "the model extrapolates here"
-	}
 	return v
 }
 

@@ -85,9 +85,6 @@ func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, 
 		t.Grave++
 		word = "missed gravely"
 	}
-	if a.Extrapolated {
-		word += ", extrapolated"
-	}
 	say("%s: %s%s = %.5g [%.5g, %.5g], truth %.5g", word, a.ID, of(a), value, lo, hi, truth)
 }
 

@@ -27,7 +27,7 @@ export function headline(m: Model): HTMLElement {
 
 function sentence(a: Answer, tag: "p" | "span"): HTMLElement {
   const text = unit(a.sentence);
-  return el(tag, { class: "sentence" }, text, a.doubt && el("span", { class: "warn" }, ` Doubtful: ${a.doubt}.`));
+  return el(tag, { class: "sentence" }, text);
 }
 
 /** All answers of the lane. */
@@ -69,7 +69,7 @@ function table(title: string, list: Answer[]): HTMLElement {
       el(
         "tr",
         {},
-        el("th", { scope: "row" }, unit(a.label), a.doubt && el("span", { class: "warn" }, ` Doubtful: ${a.doubt}.`)),
+        el("th", { scope: "row" }, unit(a.label)),
         el("td", { class: "value" }, v ? column(v, true) : a.text),
         el("td", { class: "interval" }, e ? stretch(e) : a.interval_text),
         el("td", { class: "made" }, budgetBar(a)),

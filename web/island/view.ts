@@ -59,13 +59,11 @@ export interface Answer {
   standard_uncertainty?: number;
   interval95?: [number, number];
   budget?: { source: string; share: number }[];
-  extrapolated?: boolean;
   reason?: string;
   label: string;
   text: string;
   interval_text: string;
   sentence: string;
-  doubt: string;
 }
 
 export interface View {
