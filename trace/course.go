@@ -35,11 +35,17 @@ func (r *refiner) orient() {
 		xs, ys = append(xs, x), append(ys, y)
 	}
 	r.line.Rest = camera.Pixel{X: fit.Median(xs), Y: fit.Median(ys)}
-	// Total least squares through the rest place: the main axis of the moments about it.
+	ux, uy, _ := mainAxis(r.line.Rest, n, r.steadied)
+	r.line.Ux, r.line.Uy, r.seenAt = ux, uy, nil
+}
+
+// mainAxis is the direction, from rest towards the farthest of n places, of the line through rest that is nearest
+// to them: total least squares, the main axis of the moments about it. ok is false where all lie at rest.
+func mainAxis(rest camera.Pixel, n int, at func(i int) (x, y float64)) (ux, uy float64, ok bool) {
 	var sxx, sxy, syy, far, fx, fy float64
 	for i := range n {
-		x, y := r.steadied(i)
-		dx, dy := x-r.line.Rest.X, y-r.line.Rest.Y
+		x, y := at(i)
+		dx, dy := x-rest.X, y-rest.Y
 		sxx += dx * dx
 		sxy += dx * dy
 		syy += dy * dy
@@ -47,12 +53,11 @@ func (r *refiner) orient() {
 			far, fx, fy = d, dx, dy
 		}
 	}
-	angle := 0.5 * math.Atan2(2*sxy, sxx-syy)
-	ux, uy := math.Cos(angle), math.Sin(angle)
+	uy, ux = math.Sincos(0.5 * math.Atan2(2*sxy, sxx-syy))
 	if ux*fx+uy*fy < 0 {
 		ux, uy = -ux, -uy
 	}
-	r.line.Ux, r.line.Uy, r.seenAt = ux, uy, nil
+	return ux, uy, far > 0
 }
 
 // along is how far up the flight line sighting i is, px.

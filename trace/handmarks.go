@@ -181,24 +181,9 @@ func (f *follower) unsteadied(unknown map[int]bool) []fault.Warning {
 		strings.ReplaceAll(names, " ", ", "), unknownShake*float64(max(f.width, f.height)))}}
 }
 
-// lineThrough is the flight line of points, from the first towards the farthest one, by total least squares
-// through the first.
-func lineThrough(p []Point) (camera.FlightLine, bool) {
-	l := camera.FlightLine{Rest: camera.Pixel{X: p[0].X, Y: p[0].Y}}
-	var sxx, sxy, syy, far, fx, fy float64
-	for _, q := range p {
-		dx, dy := q.X-l.Rest.X, q.Y-l.Rest.Y
-		sxx += dx * dx
-		sxy += dx * dy
-		syy += dy * dy
-		if d := math.Hypot(dx, dy); d > far {
-			far, fx, fy = d, dx, dy
-		}
-	}
-	a := 0.5 * math.Atan2(2*sxy, sxx-syy)
-	l.Ux, l.Uy = math.Cos(a), math.Sin(a)
-	if l.Ux*fx+l.Uy*fy < 0 {
-		l.Ux, l.Uy = -l.Ux, -l.Uy
-	}
-	return l, far > 0
+// lineThrough is the flight line of points, through the first; see mainAxis.
+func lineThrough(p []Point) (l camera.FlightLine, ok bool) {
+	l.Rest = camera.Pixel{X: p[0].X, Y: p[0].Y}
+	l.Ux, l.Uy, ok = mainAxis(l.Rest, len(p), func(i int) (x, y float64) { return p[i].X, p[i].Y })
+	return l, ok
 }

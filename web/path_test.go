@@ -68,11 +68,14 @@ func TestNewUsersPath(t *testing.T) {
 		b.write(".marks tbody tr:nth-child(2) input.at", fmt.Sprintf("%g m", last.At.Value))
 		b.wait(`document.querySelector(".kept").textContent === "All is kept."`)
 	})
+	b.keepPictures("path-setup", "#time-shutter")
 	do("measure", func() {
 		b.press("Measure this launch")
 		b.wait(`location.pathname.startsWith("/launch/")`)
 		b.wait(`/\d m\/s was the highest speed|Reached at least \d/.test(document.body.innerText.replaceAll(",", "").replace("²", ""))`)
 	})
+	b.keepPictures("path-launch", "h1")
+	b.keepPictures("path-answers", ".answers")
 	if actions > mostActions {
 		t.Errorf("%d actions, want at most %d", actions, mostActions)
 	}

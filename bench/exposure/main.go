@@ -16,6 +16,7 @@ import (
 	"slices"
 	"strings"
 
+	"padside/bench/takes"
 	"padside/footage"
 	"padside/scene"
 	"padside/trace"
@@ -165,11 +166,7 @@ func run(c class, seed uint64, coded, stated bool) (verdict, error) {
 // source is the take as footage: as drawn, or through a clip.
 func source(t *scene.Take, coded bool) (trace.Source, func(), error) {
 	if !coded {
-		d := &drawn{scene: t.Scene}
-		for i := range t.Scene.Frames() {
-			d.frames = append(d.frames, t.Scene.Frame(i))
-		}
-		return d, func() {}, nil
+		return takes.Draw(t.Scene), func() {}, nil
 	}
 	dir, err := os.MkdirTemp("", "padside-exposure-")
 	if err != nil {
@@ -254,24 +251,4 @@ func (v *verdict) judgePlaces(t *scene.Take, p *trace.Path) {
 	}
 	n := float64(len(errs))
 	v.places, v.pull = math.Sqrt(v.places/n), math.Sqrt(v.pull/n)
-}
-
-// drawn is a take as footage, without a file between.
-type drawn struct {
-	scene  *scene.Scene
-	frames []*footage.Luma
-}
-
-func (d *drawn) Size() (int, int) { return d.scene.Camera.Width, d.scene.Camera.Height }
-func (d *drawn) Len() int         { return d.scene.Frames() }
-func (d *drawn) Read(ctx context.Context, from, to int, visit func(footage.Frame) error) error {
-	for i := from; i < to; i++ {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if err := visit(footage.Frame{Index: i, Luma: d.frames[i]}); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -63,7 +63,7 @@ func describe(v verdict, err error) string {
 // run draws a take, follows it, and judges the path.
 func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheets, points string) (verdict, error) {
 	take := c.Draw(seed)
-	src := trace.Source(&drawn{scene: take.Scene})
+	var src trace.Source
 	if coded {
 		if dir == "" {
 			temporary, err := os.MkdirTemp("", "padside-finder-")
@@ -79,8 +79,8 @@ func run(ctx context.Context, c takes.Class, seed uint64, coded bool, dir, sheet
 		}
 		defer f.Close()
 		src = f
-	} else if err := src.(*drawn).draw(); err != nil {
-		return verdict{}, err
+	} else {
+		src = takes.Draw(take.Scene)
 	}
 	begin := time.Now()
 	res, err := trace.Follow(ctx, src, trace.Options{
@@ -109,41 +109,4 @@ func film(ctx context.Context, t *scene.Take, c takes.Class, folder string) (*fo
 		return nil, err
 	}
 	return footage.Open(ctx, filepath.Join(folder, c.Footage()), footage.Options{})
-}
-
-// drawn is a take as footage, without a file between. Two frames are drawn at a time.
-type drawn struct {
-	scene  *scene.Scene
-	frames []*footage.Luma
-}
-
-func (d *drawn) draw() error {
-	d.frames = make([]*footage.Luma, d.scene.Frames())
-	d.frames[0] = d.scene.Frame(0)
-	half := make(chan struct{})
-	go func() {
-		for i := 1; i < len(d.frames); i += 2 {
-			d.frames[i] = d.scene.Frame(i)
-		}
-		close(half)
-	}()
-	for i := 2; i < len(d.frames); i += 2 {
-		d.frames[i] = d.scene.Frame(i)
-	}
-	<-half
-	return nil
-}
-
-func (d *drawn) Size() (int, int) { return d.scene.Camera.Width, d.scene.Camera.Height }
-func (d *drawn) Len() int         { return d.scene.Frames() }
-func (d *drawn) Read(ctx context.Context, from, to int, visit func(footage.Frame) error) error {
-	for i := from; i < to; i++ {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if err := visit(footage.Frame{Index: i, Luma: d.frames[i]}); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -74,6 +74,16 @@ func (c Class) Footage() string {
 
 // Film writes a take into folder, unless it is there: H.264 at rate factor 16 with two B frames, or JPEG stills.
 func (c Class) Film(ctx context.Context, t *scene.Take, folder string) error {
+	clip := &scene.ClipOptions{BFrames: 2}
+	if c.Stills {
+		clip = nil
+	}
+	return Film(ctx, t.Scene, folder, c.Footage(), clip)
+}
+
+// Film writes a scene into folder, unless that was done, as the clip or the folder of stills called name: a clip as the
+// options say, JPEG stills if there are none.
+func Film(ctx context.Context, s *scene.Scene, folder, name string, clip *scene.ClipOptions) error {
 	whole := filepath.Join(folder, "whole") // written last
 	if _, err := os.Stat(whole); err == nil {
 		return nil
@@ -82,10 +92,10 @@ func (c Class) Film(ctx context.Context, t *scene.Take, folder string) error {
 		return err
 	}
 	var err error
-	if c.Stills {
-		_, err = scene.WriteStills(ctx, t.Scene, filepath.Join(folder, c.Footage()), scene.StillsOptions{Format: scene.JPEG})
+	if clip == nil {
+		_, err = scene.WriteStills(ctx, s, filepath.Join(folder, name), scene.StillsOptions{Format: scene.JPEG})
 	} else {
-		err = scene.WriteClip(ctx, t.Scene, filepath.Join(folder, c.Footage()), scene.ClipOptions{BFrames: 2})
+		err = scene.WriteClip(ctx, s, filepath.Join(folder, name), *clip)
 	}
 	if err != nil {
 		return err

@@ -30,9 +30,9 @@ import (
 	"syscall"
 	"time"
 
+	"padside/bench/takes"
 	"padside/desk"
 	"padside/logbook"
-	"padside/scene"
 )
 
 // reported is the first seed of those that are reported.
@@ -177,24 +177,12 @@ func (o *settings) alone(ctx context.Context) error {
 
 // film writes the footage, unless it is there.
 func (s *shot) film(ctx context.Context, folder string) error {
-	whole := filepath.Join(folder, "whole") // written last
-	if _, err := os.Stat(whole); err == nil {
-		return nil
-	}
-	if err := os.MkdirAll(filepath.Join(folder, "stills"), 0o755); err != nil {
-		return err
-	}
-	var err error
+	s.clip.Recording = s.recording
+	clip := &s.clip
 	if s.stills {
-		_, err = scene.WriteStills(ctx, s.take.Scene, filepath.Join(folder, s.footage()), scene.StillsOptions{Format: scene.JPEG})
-	} else {
-		s.clip.Recording = s.recording
-		err = scene.WriteClip(ctx, s.take.Scene, filepath.Join(folder, s.footage()), s.clip)
+		clip = nil
 	}
-	if err != nil {
-		return err
-	}
-	return os.WriteFile(whole, nil, 0o644)
+	return takes.Film(ctx, s.take.Scene, folder, s.footage(), clip)
 }
 
 // spent is the processor time this process and its children have taken.
