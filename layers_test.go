@@ -22,6 +22,7 @@ var layers = map[string]int{
 	"footage":     2,
 	"camera":      2,
 	"flight":      2,
+	"noise":       2,
 	"trace":       3,
 	"scene":       3,
 	"motion":      4,

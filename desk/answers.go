@@ -2,6 +2,7 @@ package desk
 
 import (
 	"encoding/json"
+	"math"
 
 	"padside/fault"
 	"padside/footage"
@@ -70,6 +71,11 @@ type TraceRow struct {
 	Copy    bool       `json:"copy,omitempty"`    // the same picture as in the frame before: a codec's copy, not a measurement
 }
 
+// alone is the part of U that is this frame's alone, px.
+func (r *TraceRow) alone() float64 {
+	return math.Sqrt(math.Max(0, r.U*r.U-r.UPhase*r.UPhase-r.UDoubt*r.UDoubt))
+}
+
 // HistoryRow is the smoothed motion of one lane at one frame time.
 type HistoryRow struct {
 	Lane int `json:"lane"`
@@ -121,7 +127,7 @@ func (m *Measurement) add(lane *Lane) {
 	s.Answers = append(s.Answers, lane.Motion.Answers...)
 	for i, q := range lane.Path.Points {
 		h := lane.Heights[i]
-		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.U,
+		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.Total(),
 			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, UDoubt: q.UDoubt, Phase: q.Phase, Copy: q.Copy})
 	}
 	for _, st := range lane.Motion.History {

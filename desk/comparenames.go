@@ -169,7 +169,7 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 	}
 	for _, t := range sheet.Trace {
 		if t.Lane == r.Lane {
-			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.U, t.UPhase, t.UDoubt, t.Phase, t.Copy})
+			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.alone(), t.UPhase, t.UDoubt, t.Phase, t.Copy})
 		}
 	}
 	out.skewed()

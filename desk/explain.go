@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"path/filepath"
-	"sort"
 
 	"padside/explain"
 	"padside/fault"
@@ -173,32 +172,7 @@ func toExplain(l *logbook.Launch, lane *Lane) explain.Launch {
 			obs = append(obs, o)
 		}
 	}
-	return explain.Launch{Observations: obs, SlowU: jump(lane.Heights), RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common.Warped(speedAt(lane.Motion.History))}
-}
-
-// jump is how uncertain heights in flight are together against those at rest: the trace's uncertainty of the first frames in flight beyond that of
-// the frames at rest. It is the same picture that is followed: neighbouring frames share most of it.
-func jump(obs []motion.Observation) float64 {
-	move := -1
-	for i := range obs {
-		if i > 2 && obs[i].H > 5*obs[i].U && obs[i].H > obs[i-1].H && move < 0 {
-			move = i
-		}
-	}
-	if move < 0 {
-		return 0
-	}
-	rest := 0.0
-	for _, o := range obs[:max(1, move-2)] {
-		rest += o.U / float64(max(1, move-2))
-	}
-	var first []float64
-	for _, o := range obs[move:min(len(obs), move+12)] {
-		first = append(first, o.U)
-	}
-	sort.Float64s(first)
-	flying := first[len(first)/2]
-	return math.Sqrt(math.Max(0, flying*flying-rest*rest))
+	return explain.Launch{Observations: obs, RestU: in.RestU, PhaseU: in.PhaseU, Setup: l.Setup, Common: in.Common.Warped(speedAt(lane.Motion.History))}
 }
 
 // underCeiling refuses a speed that the bottle's gas cannot have given: inputs or scale are wrong, and no fit may hide it.

@@ -106,7 +106,7 @@ func (m *Measurement) Overlay(ctx context.Context, i int) ([]byte, error) {
 		here := -1
 		var spots []picture.Spot
 		for k, q := range lane.Path.Points {
-			spots = append(spots, picture.Spot{X: q.X, Y: q.Y, U: q.U})
+			spots = append(spots, picture.Spot{X: q.X, Y: q.Y, U: q.Total()})
 			if q.Frame == i {
 				here = k
 			}

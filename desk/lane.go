@@ -9,6 +9,7 @@ import (
 	"padside/footage"
 	"padside/logbook"
 	"padside/motion"
+	"padside/noise"
 	"padside/trace"
 )
 
@@ -34,12 +35,15 @@ type spot struct {
 	t       float64 // s, when its row was centred
 	stray   float64 // s, even time less the stamp's, where the camera may have taken its pictures evenly
 	ut      float64 // s, standard uncertainty of that time alone
-	x, y, u float64 // px
-	uPhase  float64 // px, the part of u that motion tells apart by the phase
-	uDoubt  float64 // px, the part of u that neighbouring frames have together
-	phase   motion.Phase
+	x, y, u float64 // px; u of this frame alone
+	uPhase  float64 // px, beside it, of what goes with the phase
+	uDoubt  float64 // px, beside both, of what neighbouring frames have together
+	phase   noise.Phase
 	copy    bool // the codec made it of other frames: it adds nothing to theirs
 }
+
+// total is the standard uncertainty of a spot along the flight line, px, all parts together.
+func (q *spot) total() float64 { return math.Sqrt(q.u*q.u + q.uPhase*q.uPhase + q.uDoubt*q.uDoubt) }
 
 // seenLane takes over what was followed.
 func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
@@ -77,16 +81,14 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	for _, q := range s.spots {
 		pitch := scale.MetresPerPixel(s.along(q))
 		o := motion.Observation{Frame: q.frame, T: q.t,
-			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.u * pitch, UT: q.ut}
+			H: scale.HeightAt(camera.Pixel{X: q.x, Y: q.y}), U: q.total() * pitch, UT: q.ut}
 		lane.Heights = append(lane.Heights, o)
 		if q.stray != 0 {
 			t := q.t + q.stray
 			o.Even = &t
 		}
 		if !q.copy {
-			// motion finds by itself what goes with the place between pixels, and how large the noise is: of U it takes how the frames
-			// compare, so that what neighbours have together, which is no noise, would make it trust the others too much
-			o.Phase, o.U = q.phase, math.Sqrt(q.u*q.u-q.uPhase*q.uPhase-q.uDoubt*q.uDoubt)*pitch
+			o.Phase, o.U, o.DoubtU = q.phase, q.u*pitch, q.uDoubt*pitch
 			told = append(told, o)
 		}
 	}

@@ -27,8 +27,8 @@ func (s *seen) strayRMS() float64 {
 }
 
 // places are a lane's spots as pairs takes them.
-func (s *seen) places(lane *Lane) []pairs.Place {
-	var out []pairs.Place
+func (s *seen) places(lane *Lane) []motion.Observation {
+	var out []motion.Observation
 	clock, unsure := &lane.Motion.Clock, strayShare*s.strayRMS()
 	for i, q := range s.spots {
 		if clock.Repeats(q.frame) {
@@ -37,12 +37,12 @@ func (s *seen) places(lane *Lane) []pairs.Place {
 		pitch := lane.Scale.MetresPerPixel(s.along(q))
 		o := lane.Heights[i]
 		o.T, o.UT = o.T+clock.Later(q.frame), math.Hypot(o.UT, unsure)
-		own := q.u*q.u - q.uPhase*q.uPhase - q.uDoubt*q.uDoubt
+		own := q.u
 		if q.copy {
-			own += repeatedU * repeatedU
+			own = math.Hypot(own, repeatedU)
 		}
-		o.Phase, o.U = q.phase, math.Sqrt(own)*pitch
-		out = append(out, pairs.Place{Observation: o, DoubtU: q.uDoubt * pitch})
+		o.Phase, o.U, o.DoubtU = q.phase, own*pitch, q.uDoubt*pitch
+		out = append(out, o)
 	}
 	return out
 }

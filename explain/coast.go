@@ -6,6 +6,7 @@ import (
 
 	"padside/fit"
 	"padside/metrology"
+	"padside/noise"
 )
 
 // fewestCoasting is how many frames must show the coast.
@@ -24,17 +25,18 @@ func (r *Result) CoastDrag(which int, mass, gravity, density float64) (area metr
 	f := r.Launches[which]
 	from := f.FirstMotion + f.Flight.EndOfThrust - f.Flight.FirstMotion + 2*l.step
 	var c coasting
-	part := &launch{noise: [2]float64{1, 1}, drift: drift{size: l.drift.size, length: l.drift.length, rough: l.drift.rough}}
+	var alone, size, along []float64
+	all := l.along()
 	for k, q := range f.Residuals {
 		if q.T >= from && !(q.T-f.FirstMotion >= f.Flight.End-f.Flight.FirstMotion) {
 			c.t, c.h = append(c.t, q.T), append(c.h, q.Height)
-			part.t, part.u, part.drift.along = append(part.t, q.T), append(part.u, q.U), append(part.drift.along, l.drift.along[k])
+			alone, size, along = append(alone, q.U), append(size, l.correlatedU(k)), append(along, all[k])
 		}
 	}
 	if len(c.t) < fewestCoasting {
 		return area, false
 	}
-	c.white = part.whitener()
+	c.white = noise.NewWhitener(l.correlated, alone, size, along)
 	c.mass, c.gravity, c.density = mass, gravity, density
 	best, own, ok := c.solve()
 	if !ok {
@@ -63,7 +65,7 @@ func (r *Result) CoastDrag(which int, mass, gravity, density float64) (area metr
 // coasting is the frames of a coast and what is known of it.
 type coasting struct {
 	t, h                   []float64
-	white                  *whitener // of their errors, as the whole fit found them to hang together
+	white                  *noise.Whitener // of their errors, correlated as the whole fit found them
 	mass, gravity, density float64
 }
 
@@ -75,7 +77,7 @@ func (c *coasting) solve() (area, u float64, ok bool) {
 		for i := range r {
 			r[i] = c.h[i] - c.height(x, c.t[i]-c.t[0])
 		}
-		c.white.apply(r)
+		c.white.Apply(r)
 	}}, fit.NonlinearOptions{KnownSigma: true, Tolerance: 1e-10, MaxIterations: 100})
 	if err != nil || !(sol.Parameters[2] > 0) {
 		return 0, 0, false

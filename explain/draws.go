@@ -8,6 +8,8 @@ import (
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
+
+	"padside/noise"
 )
 
 const (
@@ -20,11 +22,11 @@ const (
 // model is fitted to that, by Gauss-Newton steps with the solution's Jacobian (randomise, then optimise: J. M. Bardsley et al., SIAM J. Sci.
 // Comput. 36 (2014) A1895; from memory). For a model that is linear over the posterior this is exact, and a bent one it follows. The
 // scatter's own uncertainty is drawn along (chi squared). What is not possible is left out, and the wide pseudo-observation of unknowns that
-// nothing is known of is weighed out again. Each supposition on the errors that neighbours share has draws by its probability. share is how many
+// nothing is known of is weighed out again. Each hypothesis on the errors that neighbours share has draws by its probability. share is how many
 // of the draws were of use.
 func (p *problem) draws(ctx context.Context, s *solution) (sets [][]float64, share float64, err error) {
 	all, weight := make([][]float64, drawn), make([]float64, drawn)
-	turns := allot(s.supposed)
+	turns := allot(s.asked)
 	g, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
@@ -52,8 +54,8 @@ func (p *problem) draws(ctx context.Context, s *solution) (sets [][]float64, sha
 	return resample(all, weight, rand.New(rand.NewPCG(p.in.Seed, 7)))
 }
 
-// allot gives each draw a supposition, by their weights (systematic).
-func allot(list []supposition) []int {
+// allot gives each draw a hypothesis, by their weights (systematic).
+func allot(list []hypothesis) []int {
 	turns := make([]int, 0, drawn)
 	run := 0.0
 	for i := range list {
@@ -71,8 +73,8 @@ func allot(list []supposition) []int {
 type drawer struct {
 	*problem
 	s    *solution
-	at   int // the supposition under which draws are made
-	ws   []*whitener
+	at   int // the hypothesis under which draws are made
+	ws   []*noise.Whitener
 	gain *mat.Dense // (J'J)^-1 J': turns residuals into the step that takes them away
 	sd   []float64  // of each parameter
 
@@ -85,13 +87,13 @@ func (d *drawer) begin() {
 	d.r, d.e, d.x = make([]float64, rows), make([]float64, rows), mat.NewVecDense(n, nil)
 }
 
-// under readies the drawer for a supposition.
+// under readies the drawer for a hypothesis.
 func (d *drawer) under(k int) error {
 	if k == d.at {
 		return nil
 	}
 	d.at = k
-	d.problem.under(&d.s.supposed[k])
+	d.problem.under(&d.s.asked[k])
 	d.ws = d.whiteners()
 	a := mat.DenseCopyOf(d.s.rawSlopes)
 	d.whitenColumns(d.ws, a)

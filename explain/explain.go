@@ -73,7 +73,7 @@ func Weigh(ctx context.Context, in Input) (evidenceOf float64, fits bool, err er
 	if err != nil {
 		return 0, false, err
 	}
-	return evidence(s.supposed), p.test(s).Fits, nil
+	return evidence(s.asked), p.test(s).Fits, nil
 }
 
 // Run fits a model to launches. A model that fits badly, or that no possible flight of comes near, gives a Result whose Test does not Fit; a
@@ -90,7 +90,7 @@ func Run(ctx context.Context, in Input) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), Evidence: evidence(s.supposed), problem: p}
+	res := &Result{Unknowns: in.Unknowns, Test: p.test(s), Evidence: evidence(s.asked), problem: p}
 	sets, worth, err := p.draws(ctx, s)
 	few := worth*drawn < fewestUseful
 	if errors.Is(err, errImpossible) || err == nil && few && (!res.Test.Fits || p.beyond(s) != "") {

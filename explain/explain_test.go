@@ -46,7 +46,7 @@ var (
 	pressure  = Unknown{Key: "pressure", Start: 4.5e5, Least: 1e5, Most: 1e6}
 )
 
-const noise = 2e-4 // m
+const frameNoise = 2e-4 // m
 
 // filmed is a trace of a flight at 1600 per second up to top (m), first motion at 20.3 ms, errors of scale (sd, relative) and clock common to
 // all of it.
@@ -71,7 +71,7 @@ func filmed(t testing.TB, b flight.Bottle, seed uint64, top, scale float64) Laun
 		if h > top || i > 600 {
 			return l
 		}
-		u := noise * (0.7 + 0.6*float64(i%5)/4)
+		u := frameNoise * (0.7 + 0.6*float64(i%5)/4)
 		l.Observations = append(l.Observations, motion.Observation{Frame: i, T: at, H: (h + u*r.NormFloat64()) / (1 + e), U: u / 1.3})
 	}
 }
@@ -96,7 +96,7 @@ func TestRunFindsTheTruth(t *testing.T) {
 	if math.Abs(l.FirstMotion-0.0203) > 4*l.FirstMotionU || l.FirstMotionU > 1e-3 {
 		t.Errorf("first motion %.5f s, u %.2g, want 0.0203 s", l.FirstMotion, l.FirstMotionU)
 	}
-	if x := res.Test; !x.Fits || x.SmoothProbability < 1e-3 || x.Noise < noise/2 || x.Noise > 2*noise {
+	if x := res.Test; !x.Fits || x.SmoothProbability < 1e-3 || x.Noise < frameNoise/2 || x.Noise > 2*frameNoise {
 		t.Errorf("residual test %+v", x)
 	}
 	t.Logf("%+v", res.Test)
@@ -111,11 +111,11 @@ func TestSlowErrors(t *testing.T) {
 	l := filmed(t, heron(), 8, 2, 0)
 	for i := range l.Observations {
 		if o := &l.Observations[i]; o.T > 0.0203 {
-			o.H += 3 * noise * math.Sin((o.T-0.0203)*150)
+			o.H += 3 * frameNoise * math.Sin((o.T-0.0203)*150)
 		}
 	}
 	in := Input{Launches: []Launch{l}, Unknowns: []Unknown{discharge, exponent}, Model: model("discharge", "exponent"), Seed: 1}
-	in.Launches[0].SlowU = 3 * noise
+	doubt(in.Launches[0].Observations, 3*frameNoise)
 	res, err := Run(context.Background(), in)
 	if err != nil {
 		t.Fatal(err)
@@ -123,9 +123,18 @@ func TestSlowErrors(t *testing.T) {
 	if f := res.Fitted[1]; !res.Test.Fits || math.Abs(f.Value-1.28) > 3*f.U || f.U < 0.005 {
 		t.Errorf("exponent %.4f, u %.4f, %+v", f.Value, f.U, res.Test)
 	}
-	in.Launches[0].SlowU = noise / 5 // a trace that promises more than it keeps: the model gets the blame
+	doubt(in.Launches[0].Observations, frameNoise/5) // a trace that promises more than it keeps: the model gets the blame
 	if res, err = Run(context.Background(), in); err != nil || res.Test.Fits {
 		t.Errorf("slow errors beyond what the trace states pass: %+v, %v", res.Test, err)
+	}
+}
+
+// doubt states correlated errors of standard uncertainty u in flight.
+func doubt(obs []motion.Observation, u float64) {
+	for i := range obs {
+		if obs[i].T > 0.0203 {
+			obs[i].DoubtU = u
+		}
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 	"padside/fit"
 )
 
-// solution is the most probable set of parameters and what belongs to it, under the most probable supposition.
+// solution is the most probable set of parameters and what belongs to it, under the most probable hypothesis.
 type solution struct {
 	x          []float64
 	covariance *mat.SymDense
@@ -20,7 +20,7 @@ type solution struct {
 	rawSlopes  *mat.Dense // and their Jacobian
 	told       float64    // how many parameters the observations tell
 	dof        float64    // observations less those
-	supposed   []supposition
+	asked      []hypothesis
 }
 
 const (
@@ -37,10 +37,10 @@ func (p *problem) solve(ctx context.Context) (*solution, error) {
 		return nil, err
 	}
 	p.moves(x)
-	list := suppositions(p.launches[0].slowU > 0)
+	list := hypotheses(p.stated())
 	p.under(&list[0])
 	var s *solution
-	var best *supposition
+	var best *hypothesis
 	for round := range rounds {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -64,7 +64,7 @@ func (p *problem) solve(ctx context.Context) (*solution, error) {
 		}
 		best = now
 	}
-	s.supposed = list
+	s.asked = list
 	return s, nil
 }
 
@@ -146,7 +146,7 @@ func (p *problem) setAside(r []float64) int {
 		count += l.aside
 		l.rest = rest
 		l.t, l.h, l.u, l.way = pick(l.t, keep), pick(l.h, keep), pick(l.u, keep), pick(l.way, keep)
-		l.frame, l.phase = pick(l.frame, keep), pick(l.phase, keep)
+		l.frame, l.phase, l.doubtU = pick(l.frame, keep), pick(l.phase, keep), pick(l.doubtU, keep)
 	}
 	return count
 }

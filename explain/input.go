@@ -39,11 +39,8 @@ type Launch struct {
 	Observations []motion.Observation // in order of time, those at rest included
 	Setup        string               // launches with the same setup share their common errors
 	Common       motion.Common
-	// SlowU is the standard uncertainty, m, of errors in flight that neighbouring frames share and frames at rest do not: how the vehicle's picture
-	// changes once it moves. Over how many frames they wander is found from what was seen. 0: each frame errs by itself, as far as is known.
-	SlowU float64
 	// RestU is the standard uncertainty, m, of an error that all frames at rest share; PhaseU of either amplitude of that between pixels (see
-	// motion.Phase).
+	// noise.Phase).
 	RestU, PhaseU float64
 }
 

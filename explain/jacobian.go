@@ -72,11 +72,6 @@ func (l *launch) ownColumns(x []float64, j *mat.Dense) {
 				j.Set(row, l.first+l.atPhase()+c, -l.phaseU*q)
 			}
 		}
-		if l.slowU > 0 {
-			for c, e := range l.slow(k) {
-				j.Set(row, l.first+l.atSlow()+c, -e)
-			}
-		}
 		for c, part := range l.parts {
 			j.Set(row, l.first+l.atParts()+c, moved(part, l.nominal[k])*l.bend[k])
 		}

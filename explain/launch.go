@@ -5,16 +5,17 @@ import (
 
 	"padside/camera"
 	"padside/flight"
-	"padside/motion"
+	"padside/noise"
 )
 
 // launch is one launch as the problem sees it. Its parameters are first motion (in units of a frame interval, after origin), the level at rest (in units of its
-// heights' uncertainty), where they are stated the error that frames at rest share, the two amplitudes of that between pixels and the slowest errors
-// in flight, and its own errors of scale; all but the first two are standard normal beforehand.
+// heights' uncertainty), where they are stated the error that frames at rest share and the two amplitudes of that between pixels,
+// and its own errors of scale; all but the first two are standard normal beforehand.
 type launch struct {
 	t, h, u []float64 // of the observations used; u includes the uncertainty of the time
 	way     []float64 // m, the greatest height up to each
-	phase   []motion.Phase
+	phase   []noise.Phase
+	doubtU  []float64 // m, what is stated of the correlated error
 	frame   []int
 	step    float64 // s, typical time between frames
 	unit    float64 // m, typical uncertainty of a height
@@ -24,17 +25,17 @@ type launch struct {
 	rest    int     // how many of the observations, the first, are seen at rest
 	moving  int     // the first one after first motion, as fitted so far: from it on errors are those of frames in flight
 	// How many times their stated uncertainty the observations scatter each by itself, at rest and in flight: found along with the rest.
-	noise  [2]float64
-	alone  float64 // that in flight, where neighbours are taken to share nothing
-	drift  drift   // of errors in flight that neighbours share
-	slowU  float64 // m, what is stated of its size; 0: nothing
-	restU  float64 // m, of an error that all frames at rest share; 0: none
-	phaseU float64 // m, of either amplitude of the error between pixels; 0: none
-	setup  *shared
-	mean   camera.Warp   // of the errors of the heights
-	parts  []camera.Warp // of them that are this launch's alone
-	first  int           // index of its first parameter
-	row    int           // of its first observation
+	noise      [2]float64
+	alone      float64          // that in flight, where neighbours are taken to share nothing
+	correlated noise.Hypothesis // of errors in flight that neighbours share
+	stated     bool             // the trace states correlated errors
+	restU      float64          // m, of an error that all frames at rest share; 0: none
+	phaseU     float64          // m, of either amplitude of the error between pixels; 0: none
+	setup      *shared
+	mean       camera.Warp   // of the errors of the heights
+	parts      []camera.Warp // of them that are this launch's alone
+	first      int           // index of its first parameter
+	row        int           // of its first observation
 
 	// Scratch: times after first motion; the model's true height and speed there; the nominal height, and its derivative by the true one.
 	after, height, speed, nominal, bend []float64
@@ -55,37 +56,39 @@ func (l *launch) atPhase() int {
 	return atRest
 }
 
-// atSlow is the offset of the slowest errors in flight.
-func (l *launch) atSlow() int {
+// atParts is the offset of its own errors of scale.
+func (l *launch) atParts() int {
 	if l.phaseU > 0 {
 		return l.atPhase() + 2
 	}
 	return l.atPhase()
 }
 
-// atParts is the offset of its own errors of scale.
-func (l *launch) atParts() int {
-	if l.slowU > 0 {
-		return l.atSlow() + len(slowest)
+// correlatedU is the standard deviation of the correlated error of observation k, m, under the hypothesis: of what is stated or, where nothing is,
+// of what frames in flight scatter by.
+func (l *launch) correlatedU(k int) float64 {
+	switch {
+	case k < l.moving:
+		return 0
+	case l.stated:
+		return l.correlated.Size * l.doubtU[k]
 	}
-	return l.atSlow()
+	return l.correlated.Size * noise.UnstatedSize * l.unit * l.alone
 }
 
-// slowest are the slowest errors in flight, over their stated size: Legendre polynomials of the time in flight, constant, slope and bend. They are what
-// no residual shows, because the flight itself can look like that; so they are as large as is stated, whatever the residuals say of quicker
-// ones. Together they have the size stated on average; each is half of the one before, as of a wander whose correlation lasts for the flight.
-var slowest = [...]float64{0.9, 0.75, 0.5}
+// along is where the observations lie along what the correlated error goes with, in correlation lengths.
+func (l *launch) along() []float64 {
+	c := noise.Course{T: l.t, Way: l.way, Moving: l.moving}
+	return c.Along(l.correlated)
+}
 
-// slow fills what of the slowest errors observation k has, m for a parameter of one.
-func (l *launch) slow(k int) (e [len(slowest)]float64) {
-	if k < l.moving || l.slowU == 0 {
-		return e
+// whitener is that of the launch's errors.
+func (l *launch) whitener() *noise.Whitener {
+	own, size := make([]float64, len(l.t)), make([]float64, len(l.t))
+	for k := range l.t {
+		own[k], size[k] = l.sd(k), l.correlatedU(k)
 	}
-	x := 2*(l.t[k]-l.t[l.moving])/(l.t[len(l.t)-1]-l.t[l.moving]) - 1
-	for i, p := range [...]float64{1, x, (3*x*x - 1) / 2} {
-		e[i] = l.slowU * slowest[i] * p
-	}
-	return e
+	return noise.NewWhitener(l.correlated, own, size, l.along())
 }
 
 func (l *launch) count() int { return l.atParts() + len(l.parts) }
@@ -148,11 +151,6 @@ func (l *launch) modelled(x []float64, k int) float64 {
 	if l.phaseU > 0 {
 		a := x[l.first+l.atPhase():]
 		h += l.phaseU * (l.phase[k][0]*a[0] + l.phase[k][1]*a[1])
-	}
-	if l.slowU > 0 {
-		for i, e := range l.slow(k) {
-			h += e * x[l.first+l.atSlow()+i]
-		}
 	}
 	return h
 }

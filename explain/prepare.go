@@ -7,6 +7,7 @@ import (
 
 	"padside/fault"
 	"padside/motion"
+	"padside/noise"
 )
 
 // prepare sets the problem up.
@@ -65,17 +66,18 @@ func newLaunch(given *Launch) (*launch, error) {
 	if move < 0 || len(obs)-move < fewestMoving {
 		return nil, fault.NoAnswerf("film more of the flight, or at a higher rate", "%d frames show the vehicle moving; at least %d are needed to fit a flight", len(obs)-max(move, 0), fewestMoving)
 	}
-	l := &launch{slowU: given.SlowU, restU: given.RestU, noise: [2]float64{1, 1}, alone: 1}
+	l := &launch{restU: given.RestU, noise: [2]float64{1, 1}, alone: 1}
 	var us, rest, steps []float64
 	top := math.Inf(-1)
 	for i := max(0, move-restFrames); i < len(obs); i++ {
 		o := obs[i]
 		l.t, l.h, l.u, l.frame = append(l.t, o.T), append(l.h, o.H), append(l.u, o.U), append(l.frame, o.Frame)
 		top = math.Max(top, o.H)
-		l.way, l.phase = append(l.way, top), append(l.phase, o.Phase)
-		if o.Phase != (motion.Phase{}) {
+		l.way, l.phase, l.doubtU = append(l.way, top), append(l.phase, o.Phase), append(l.doubtU, o.DoubtU)
+		if o.Phase != (noise.Phase{}) {
 			l.phaseU = given.PhaseU
 		}
+		l.stated = l.stated || i >= move && o.DoubtU > 0
 		us = append(us, o.U)
 		if i < move {
 			rest = append(rest, o.H)

@@ -51,7 +51,7 @@ func (p *problem) test(s *solution) ResidualTest {
 	for _, l := range p.launches {
 		t.Aside += l.aside
 		last, lastRaw := 0.0, math.NaN()
-		slow := l.wandered(s.raw[l.row : l.row+len(l.t)])
+		slow := l.whitener().Correlated(s.raw[l.row : l.row+len(l.t)])
 		for k := range l.t {
 			r, raw := s.residuals[l.row+k], s.raw[l.row+k]
 			t.ChiSquare += raw * raw / (l.u[k] * l.u[k])
@@ -100,7 +100,7 @@ func (t *ResidualTest) runs(a, b float64) {
 	}
 }
 
-// smooth returns how large what is slow in the residuals is (rms, m): wander, the drift that the errors' supposition has taken up, and waves along each
+// smooth returns how large what is slow in the residuals is (rms, m): wander, the drift that the errors' hypothesis has taken up, and waves along each
 // flight that it has not; and the probability of as much of these by chance. They are fitted besides the parameters in the linear model at the
 // solution, whitened like the rest: this is the F test of their coefficients; it needs no knowledge of the noise's size.
 func (p *problem) smooth(s *solution, wander float64) (size, probability float64) {

@@ -63,7 +63,7 @@ func forEach(ctx context.Context, sets []set, seed uint64, workers int, see func
 			}
 			st := &sets[i]
 			r := stream(seed, uint64(st.first)+1)
-			if !sim.prepare(st.pop.problem, st.at.u, st.at.cells, st.pairs, r) {
+			if !sim.prepare(st.pop.problem, st.at, st.pairs, r) {
 				continue
 			}
 			for j := range sim.launchs {
@@ -90,26 +90,32 @@ func total(sets []set) int {
 // vehicle's own motion.
 func (post *posterior) central() *path {
 	var best *population
-	var u []float64
+	var at particle
 	top := math.Inf(-1)
 	for _, pop := range post.pops {
 		for _, p := range pop.particles {
 			if p.l > top {
-				top, best, u = p.l, pop, p.u
+				top, best, at = p.l, pop, p
 			}
 		}
 	}
 	if best == nil {
 		return nil
 	}
-	return meanPath(best.problem, u)
+	return at.meanPath(best.problem)
 }
 
 // meanPath returns the mean path for the coordinates u, nil where they are impossible.
 func meanPath(p *problem, u []float64) *path {
+	at := particle{u: u, hypothesis: p.hypothesis}
+	return at.meanPath(p)
+}
+
+// meanPath returns the mean path at a point, nil where it is impossible.
+func (at *particle) meanPath(p *problem) *path {
 	var sim simulator
-	_, cells := p.densities(u)
-	if !sim.prepare(p, u, cells, 1, nil) {
+	_, at.cells = p.densities(at.u, at.hypothesis)
+	if !sim.prepare(p, at, 1, nil) {
 		return nil
 	}
 	_, _, mean := sim.pair(0, nil)

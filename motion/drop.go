@@ -25,13 +25,13 @@ const (
 // A fall that leaves the best one by more than mostMisfit times the trace's own uncertainty, and by more than
 // mostOff of its way, is none: a hand goes with it, it touches something, something else was
 // followed. Drawn drops reach 0.8 to 1.2 (TestDropCheck); what a trace or a lens bends smoothly by less than mostOff is in the
-// interval (drift).
+// interval (fallWhitener).
 const (
 	mostMisfit = 2.5
 	mostOff    = 0.002
 )
 
-// freeFall answers free_fall_acceleration: the posterior of acceleration, drag and drift of the trace over all frames in free flight,
+// freeFall answers free_fall_acceleration: the posterior of acceleration, drag and correlated errors of the trace over all frames in free flight,
 // joined with what heights share.
 func (in *Input) freeFall(all []Observation, n int) (metrology.Answer, []float64, []fault.Warning) {
 	a := metrology.Answer{ID: FreeFallAcceleration, Lane: in.Lane, Unit: "m/s2"}

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"padside/fault"
+	"padside/noise"
 )
 
 // freeFlights returns the frames that show free flight, nil where they are too few, and says what was left out.
@@ -42,10 +43,11 @@ func thinnedFlight(f freeFlight) freeFlight {
 	var out freeFlight
 	for i := 0; i+group <= len(f); i += group {
 		o := f[i]
-		o.T, o.H, o.U = 0, 0, 0
+		o.T, o.H, o.U, o.DoubtU = 0, 0, 0, 0
 		for _, q := range f[i : i+group] {
 			o.T += q.T / float64(group)
 			o.H += q.H / float64(group)
+			o.DoubtU += q.DoubtU / float64(group) // they have it together
 			o.U += q.U * q.U
 		}
 		o.U = math.Sqrt(o.U) / float64(group)
@@ -65,11 +67,7 @@ func withoutOutliers(f freeFlight) freeFlight {
 			return nil
 		}
 		d := dropFit{flights: []freeFlight{f}, shared: &shared{top: 1}}
-		w, ok := newWhitener(d.flights, drift{})
-		if !ok {
-			return nil
-		}
-		p, ok := d.at(dropDrag, &w, 0)
+		p, ok := d.at(dropDrag, fallWhitener(d.flights, noise.Hypothesis{}), 0)
 		if !ok {
 			return nil
 		}

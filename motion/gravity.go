@@ -4,22 +4,24 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"padside/noise"
 )
 
 // dropFit fits the acceleration a of one or more free flights, each with a height and a speed of its own to start from, and
-// the errors z that all heights share (a priori standard normal), for a given drag and a given drift of
-// the trace: Gauss-Newton on
+// the errors z that all heights share (a priori standard normal), for a given drag and a given hypothesis
+// about correlated errors: Gauss-Newton on
 //
 //	sum (L^-1 (y(H_i; z) - way_i(a, k, h, v))/y'(H_i; z))^2 / level^2 + z'z
 //
-// with L the Cholesky factor of the trace's covariance. The slope y' turns residuals back into heights as they were traced, for it
+// with L the Cholesky factor of the trace's covariance (noise.Whitener). The slope y' turns residuals back into heights as they were traced, for it
 // is those that err by what is stated: without it a smaller scale would seem to fit better. Parameters: a, then z, then h and v of each flight.
 type dropFit struct {
 	flights []freeFlight
 	shared  *shared
 }
 
-// dropPoint is one point of the posterior over drag and drift: given both, all else is normal about its best values.
+// dropPoint is one point of the posterior over drag and hypotheses: given both, all else is normal about its best values.
 type dropPoint struct {
 	a, k   float64
 	start  []fall
@@ -57,9 +59,9 @@ const (
 	dropStep  = 1e-6 // m/s2
 )
 
-// at fits everything else for the drag k and the drift whose whitener is w; z0, the drawn centre of z, is zero. It returns
+// at fits everything else for the drag k and the errors whose whitener is w; z0, the drawn centre of z, is zero. It returns
 // false where the frames do not determine the acceleration.
-func (d *dropFit) at(k float64, w *whitener, prior float64) (dropPoint, bool) {
+func (d *dropFit) at(k float64, w *noise.Whitener, prior float64) (dropPoint, bool) {
 	n, nz := d.frames(), len(d.shared.root)
 	m := 1 + nz + 2*len(d.flights)
 	p := dropPoint{k: k, a: 9.8, start: d.start(9.8), level: 1}
@@ -70,12 +72,12 @@ func (d *dropFit) at(k float64, w *whitener, prior float64) (dropPoint, bool) {
 	for range dropSteps {
 		res, rows := d.linear(&p, z)
 		ssr = 0
-		w.apply(res)
+		w.Apply(res)
 		for _, r := range res {
 			ssr += r * r
 		}
 		for _, row := range rows {
-			w.apply(row)
+			w.Apply(row)
 		}
 		p.dof = float64(n-2*len(d.flights)-1) + noiseWorth
 		p.level = math.Sqrt((ssr + noiseWorth) / p.dof)
@@ -127,7 +129,7 @@ func (d *dropFit) at(k float64, w *whitener, prior float64) (dropPoint, bool) {
 		zz += x * x
 	}
 	l2 := p.level * p.level
-	p.weight = prior - float64(n)*math.Log(p.level) - w.logDet/2 - ssr/(2*l2) - zz/2 - chol.LogDet()/2 -
+	p.weight = prior - float64(n)*math.Log(p.level) - w.LogSD - ssr/(2*l2) - zz/2 - chol.LogDet()/2 -
 		noiseWorth/2*(2*math.Log(p.level)+1/l2)
 	d.residuals(&p, z)
 	return p, true
@@ -223,8 +225,8 @@ func (r drags) each(do func(x, k, logPrior float64)) {
 // slightDrag is the logarithm of the share of the best cell below which a cell is not looked at more closely.
 const slightDrag = -9
 
-// narrowed finds the drags that count for a drift, by halving the range until cells are finer than the posterior.
-func (d *dropFit) narrowed(w *whitener) drags {
+// narrowed finds the drags that count for a hypothesis, by halving the range until cells are finer than the posterior.
+func (d *dropFit) narrowed(w *noise.Whitener) drags {
 	r := drags{0, 1}
 	for range 4 {
 		best := math.Inf(-1)
@@ -254,17 +256,34 @@ func (d *dropFit) narrowed(w *whitener) drags {
 	return r
 }
 
-// posterior is the grid over drag and drift, weighed.
+// fallPicks is how many picks of hypotheses are made for the posterior of a fall.
+const fallPicks = 16
+
+// posterior is the grid over drag and hypotheses of correlated errors, weighed. Hypotheses are picked
+// by how probable they are at one drag (systematic sampling), and count by what they are worth on the grid over that.
 func (d *dropFit) posterior() []dropPoint {
+	list := noise.Hypotheses(statesDoubt(d.flights))
+	white, l := make([]*noise.Whitener, len(list)), make([]float64, len(list))
+	var total logSum
+	for i, h := range list {
+		white[i], l[i] = fallWhitener(d.flights, h), math.Inf(-1)
+		if p, ok := d.at(dropDrag, white[i], math.Log(h.Prior)); ok {
+			l[i] = p.weight
+			total.add(l[i])
+		}
+	}
 	var points []dropPoint
 	var sum logSum
-	for _, s := range drifts() {
-		w, ok := newWhitener(d.flights, s)
-		if !ok {
+	run, next := 0.0, 0.5
+	for i, h := range list {
+		run += fallPicks * math.Exp(l[i]-total.value())
+		picks := math.Max(0, math.Ceil(run-next))
+		if next += picks; picks == 0 {
 			continue
 		}
-		d.narrowed(&w).each(func(_, k, prior float64) {
-			if p, ok := d.at(k, &w, prior+math.Log(s.prior)); ok {
+		count := math.Log(h.Prior) - l[i] + math.Log(picks)
+		d.narrowed(white[i]).each(func(_, k, prior float64) {
+			if p, ok := d.at(k, white[i], prior+count); ok {
 				sum.add(p.weight)
 				points = append(points, p)
 			}
@@ -276,15 +295,12 @@ func (d *dropFit) posterior() []dropPoint {
 	return points
 }
 
-// best is the most probable point if the trace does not drift; ok is false where nothing fits.
+// best is the most probable point if no errors are correlated; ok is false where nothing fits.
 func (d *dropFit) best() (best dropPoint, ok bool) {
-	w, good := newWhitener(d.flights, drift{prior: 1})
-	if !good {
-		return best, false
-	}
+	w := fallWhitener(d.flights, noise.Hypothesis{})
 	best.weight = math.Inf(-1)
 	drags{0, 1}.each(func(_, k, prior float64) {
-		if p, good := d.at(k, &w, prior); good && p.weight > best.weight {
+		if p, good := d.at(k, w, prior); good && p.weight > best.weight {
 			best, ok = p, true
 		}
 	})

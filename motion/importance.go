@@ -72,10 +72,13 @@ func (k *kernel) logDensity(u []float64) float64 {
 
 // particle is one point of a posterior with the logarithm of its density and weight.
 type particle struct {
-	u         []float64
-	l         float64   // log target density
-	cells     []float64 // ln of it in each cell of the grid of first motion
-	logWeight float64
+	u     []float64
+	l     float64   // log target density
+	cells []float64 // ln of it in each cell of the grid of first motion
+	// The hypothesis about the correlated error, and ln of the probability with which it was picked for this point.
+	hypothesis int
+	logPick    float64
+	logWeight  float64
 }
 
 // population is a posterior held as weighted points, and the logarithm of its integral.
@@ -124,10 +127,11 @@ func populate(p *problem, bumps []bump, stages []int, r *rand.Rand, each func(n 
 		points := make([]particle, n)
 		for i := range points {
 			points[i].u = q.draw(r)
+			points[i].hypothesis, points[i].logPick = p.pickHypothesis(r)
 		}
-		each(n, func(i int) { points[i].l, points[i].cells = p.densities(points[i].u) })
+		each(n, func(i int) { points[i].l, points[i].cells = p.densities(points[i].u, points[i].hypothesis) })
 		for i := range points {
-			points[i].logWeight = points[i].l - q.logDensity(points[i].u)
+			points[i].logWeight = points[i].l - q.logDensity(points[i].u) - points[i].logPick
 		}
 		if stage == len(stages)-1 || stage > 0 {
 			kept = append(kept, points...)
@@ -264,7 +268,7 @@ func weigh(p *problem, points []particle, proposals []mixture, counts []int) *po
 		for j, q := range proposals {
 			mix.add(math.Log(float64(counts[j])/float64(total)) + q.logDensity(points[i].u))
 		}
-		points[i].logWeight = points[i].l - mix.value()
+		points[i].logWeight = points[i].l - mix.value() - points[i].logPick
 		s.add(points[i].logWeight)
 	}
 	if !s.any {

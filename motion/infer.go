@@ -128,6 +128,7 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		for j, n := range e.stages {
 			stages[j] = int(thin * float64(n*d))
 		}
+		bumps[i] = probs[i].weighHypotheses(bumps[i], e, each)
 		pop := populate(probs[i], bumps[i], stages, r, each)
 		if !math.IsInf(pop.evidence, -1) {
 			post.pops = append(post.pops, pop)

@@ -6,17 +6,19 @@ import (
 	"padside/camera"
 	"padside/fault"
 	"padside/metrology"
+	"padside/noise"
 )
 
 // Observation is the nominal height of the traced point in one frame.
 type Observation struct {
-	Frame int
-	T     float64  // s, when the traced row's exposure was centred
-	H     float64  // m along the flight line, 0 near rest, positive away from the pad
-	U     float64  // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
-	UT    float64  // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
-	Even  *float64 // s, T as it would be had the camera taken its pictures evenly; nil if its stamps are even
-	Phase Phase    // where between pixels the point lies; zero where that makes no difference
+	Frame  int
+	T      float64     // s, when the traced row's exposure was centred
+	H      float64     // m along the flight line, 0 near rest, positive away from the pad
+	U      float64     // m, standard uncertainty of this frame alone (relative sizes are trusted, the level is estimated)
+	DoubtU float64     // m, standard uncertainty of the error that neighbouring frames in flight have together, beside U; 0: nothing is known of one
+	UT     float64     // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
+	Even   *float64    // s, T as it would be had the camera taken its pictures evenly; nil if its stamps are even
+	Phase  noise.Phase // where between pixels the point lies; zero where that makes no difference
 }
 
 // Common is what all frames of a launch share. Draws must depend on the random sources alone.

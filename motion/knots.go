@@ -58,7 +58,7 @@ func (s *series) fillBlocks() {
 	i := 0
 	for k := range s.blocks {
 		b := &s.blocks[k]
-		b.from = i
+		b.from, b.phase.n = i, s.count
 		for i < len(s.t) && (k == K-1 || s.t[i] < s.knots[k+1]) {
 			b.add(s.t[i]-s.knots[k], s.y[i], s.w[i], s.signature(i))
 			i++

@@ -54,6 +54,9 @@ type params struct {
 	walk2  strength // after the end of thrust (unless it lasts)
 	shape  shape
 	series *series
+
+	hypothesis int         // about the correlated error, in series.drift
+	drift      *driftSteps // how it goes on under that; nil: there is none
 }
 
 // Scales of what is drawn afresh at an event, relative to the mean acceleration in view, or
@@ -90,7 +93,7 @@ type onset struct {
 	// The rest level given b is normal: mean level - slope b, precision.
 	level, slope, precision float64
 
-	phase phaseGain // the shared errors given level and b
+	phase shareGains // the shared errors given level and b
 }
 
 // Thrust does not build up along a straight line: a motor's begins with a foot, as its propellant catches, or steeply and then bends over (the static
@@ -187,11 +190,12 @@ func (k *track) start(i int) onset {
 	c, dets := s.c, s.dets
 	P, E := s.L.hh, s.e.h
 	if p.series.phased() {
-		o.phase = p.series.amplitudes(s, i, k.f, p.shape.buildUp())
-		for n := len(o.phase) - 1; n >= 0; n-- {
-			g := &o.phase[n]
+		o.phase = p.shareGains(s, i, k.f)
+		prior := p.priorShares()
+		for n := o.phase.n - 1; n >= 0; n-- {
+			g := &o.phase.of[n]
 			c += 0.5 * g.e * g.e / g.L
-			dets *= g.L / p.series.prior[n]
+			dets *= g.L / prior[n]
 			P, cross, o.m = P-g.h*g.h/g.L, cross-g.h*g.b/g.L, o.m-g.b*g.b/g.L
 			E, o.n = E-g.h*g.e/g.L, o.n-g.b*g.e/g.L
 		}

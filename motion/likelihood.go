@@ -46,7 +46,7 @@ func (s *ahead) shift(d float64) {
 func (s *ahead) grow(g float64) {
 	L := &s.L
 	L.hj, L.vj, L.aj, L.jj, s.e.j = g*L.hj, g*L.vj, g*L.aj, g*g*L.jj, g*s.e.j
-	for i := range s.phase.x {
+	for i := range s.phase.n {
 		s.phase.x[i].j *= g
 	}
 }
@@ -125,7 +125,7 @@ func (s *ahead) brake(mean, scale float64, g *gain) {
 	// move the origin of the acceleration to mean, so that a step from zero does it
 	s.c += mean * (s.e.a - 0.5*mean*L.aa)
 	s.e = vec{s.e.h - mean*L.ha, s.e.v - mean*L.va, s.e.a - mean*L.aa, s.e.j - mean*L.aj}
-	for i := range s.phase.e {
+	for i := range s.phase.n {
 		s.phase.e[i] -= mean * s.phase.x[i].a
 	}
 	s.kickAccel(scale*scale, g)

@@ -44,7 +44,7 @@ func setOutliersAside(in *Input, s *series, e effort) (guess, []fault.Warning) {
 	for left > 0 && len(obs)-g.p.s.move >= outlierFrames {
 		best, gain := run{}, outlierGain
 		var kept guess
-		for _, r := range suspected(phasesFolded(obs, in.PhaseU)) {
+		for _, r := range suspected(doubtsFolded(phasesFolded(obs, in.PhaseU))) {
 			if r.to-r.from > left {
 				continue
 			}

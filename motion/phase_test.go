@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+	"padside/noise"
 )
 
 // sharpFilm is a trace of little noise with an error between pixels of 2 mm: amplitudes 0.03 and -0.02 px.
@@ -15,7 +16,7 @@ func sharpFilm(t testing.TB, seed uint64) Input {
 	for i := range in.Observations {
 		o := &in.Observations[i]
 		s, c := math.Sincos(2 * math.Pi * (o.H/pixel + 0.3))
-		o.Phase = Phase{c, s}
+		o.Phase = noise.Phase{c, s}
 		o.H += pixel * (0.03*c - 0.02*s)
 	}
 	in.PhaseU, in.RestU = 0.02*pixel, 0.002*pixel

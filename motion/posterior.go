@@ -53,6 +53,9 @@ type problem struct {
 	s     *series
 	shape shape
 	grid  grid
+
+	hypothesis int       // about the correlated error, under which modes are looked for
+	odds       []float64 // with which points of the posterior are put under each; nil: there is none
 }
 
 // Coordinates of the posterior: logarithms of the scale parameters, times as they are.
@@ -88,7 +91,10 @@ func (p *problem) endAt() int {
 }
 
 // params turns coordinates into parameters.
-func (p *problem) params(u []float64) *params {
+func (p *problem) params(u []float64) *params { return p.under(u, p.hypothesis) }
+
+// under does so under a hypothesis about the correlated error.
+func (p *problem) under(u []float64, hypothesis int) *params {
 	q := &params{noise: math.Exp(u[cNoise]), walk: strength{math.Exp(u[cJerk]), math.Exp(u[cSnap])}, shape: p.shape, series: p.s}
 	if p.shape.buildUp() {
 		q.full = u[cFull]
@@ -101,6 +107,9 @@ func (p *problem) params(u []float64) *params {
 	}
 	if p.shape.end == changesTwice {
 		q.again = u[p.endAt()+2]
+	}
+	if p.s.drift != nil {
+		q.hypothesis, q.drift = hypothesis, p.s.drift.under(hypothesis)
 	}
 	if p.s.sway != nil {
 		q.rest = p.s.sway.filter(p.s, 1/(q.noise*q.noise))

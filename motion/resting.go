@@ -17,7 +17,7 @@ func inferRest(ctx context.Context, in *Input, s *series, e effort) (*posterior,
 		odds = swayDropped
 	}
 	lead := 0.0 // of still rest over one that sways, in the logarithm
-	if swaying.sway = swayOf(phasesFolded(in.Observations, in.PhaseU), in.kind()); swaying.sway == nil {
+	if swaying.sway = swayOf(doubtsFolded(phasesFolded(in.Observations, in.PhaseU)), in.kind()); swaying.sway == nil {
 		lead = math.Inf(1)
 	} else {
 		lead = firstGuess(s, e, nil).bump.value - firstGuess(newSeries(in.Observations, &swaying), e, nil).bump.value - odds

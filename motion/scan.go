@@ -40,7 +40,7 @@ var scanners = sync.Pool{New: func() any { return new(scanner) }}
 func (p *problem) scan(q *params, u []float64) *scanner {
 	c := scanners.Get().(*scanner)
 	s := p.s
-	c.p, c.q, c.base = p, q, p.logPrior(u)+s.noiseLevel(1/(q.noise*q.noise))
+	c.p, c.q, c.base = p, q, p.logPrior(u)+s.noiseLevel(1/(q.noise*q.noise))+q.logOdds()
 	c.stretches, c.fine, c.broken = c.stretches[:0], 0, false
 	c.density = c.density[:0]
 	for range p.grid.n {
@@ -153,9 +153,9 @@ func (p *problem) logDensity(u []float64) float64 {
 	return c.total()
 }
 
-// densities returns logDensity and what it is the sum of, by cells of the grid.
-func (p *problem) densities(u []float64) (float64, []float64) {
-	q := p.params(u)
+// densities returns logDensity under a hypothesis about the correlated error, and what it is the sum of, by cells of the grid.
+func (p *problem) densities(u []float64, hypothesis int) (float64, []float64) {
+	q := p.under(u, hypothesis)
 	if !p.valid(q, u) {
 		return math.Inf(-1), nil
 	}

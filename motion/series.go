@@ -15,7 +15,7 @@ type series struct {
 
 	sumW, sumY    []float64 // over the frames before index i: of w, w y
 	sumYY, sumLog float64   // over all frames: of w y y, ln w
-	phases                  // errors that many frames share
+	shares                  // errors that many frames share
 
 	sway       *sway // how the vehicle sways at rest; nil where it is still
 	lastFlying int   // the last frame before a landing that may be one; 0 for none
@@ -46,7 +46,7 @@ func newSeries(obs []Observation, in *Input) *series {
 	step := median(steps)
 	if s.sway = in.sway; s.sway != nil {
 		s.move = min(s.sway.move, n-1)
-	} else if s.move = firstOff(obs); s.move < 0 {
+	} else if s.move = firstOff(doubtsFolded(obs)); s.move < 0 {
 		return nil
 	}
 	if end := landing(obs); end < n {
@@ -64,12 +64,13 @@ func newSeries(obs []Observation, in *Input) *series {
 	s.accel = 2 * math.Abs(s.y[n-1]-s.y[rest]) / (s.span * s.span)
 	if s.sway != nil {
 		s.weigh(phasesFolded(obs, in.PhaseU))
-		s.weighPhases(obs, 0, 0)
+		s.weighShares(obs, 0, 0)
 	} else {
 		s.weigh(obs)
-		s.weighPhases(obs, in.PhaseU, in.RestU)
+		s.weighShares(obs, in.PhaseU, in.RestU)
 	}
 	s.layKnots()
+	s.drift = newDrifting(s)
 	s.liven, s.growth = make([]float64, len(s.knots)), make([]float64, len(s.knots))
 	for i := range s.liven {
 		s.liven[i], s.growth[i] = 1, 1

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"padside/noise"
 )
 
 // kind of move.
@@ -17,6 +19,8 @@ const (
 	accelStep             // the acceleration changes by a random step
 	accelSet              // it is drawn afresh
 	speedSet              // the speed is drawn afresh
+	driftKick             // the correlated error changes by a random step
+	driftGo               // it goes on by a step of its process
 )
 
 // move is one step of a forward draw, noted on the way back.
@@ -24,11 +28,13 @@ type move struct {
 	kind kind
 	d    float64 // length of a coast, or the factor
 	gain gain
+	of   *driftStep  // of the last two kinds
+	way  noise.State // of a driftKick
 }
 
 // step moves a mean state x and a deviation dev from it by m, z standard normal; q and dq are the errors that frames
 // share and their deviation.
-func (m *move) step(x, dev *vec, q, dq signature, z float64) {
+func (m *move) step(x, dev *vec, q, dq *signature, z float64) {
 	if m.kind == coast {
 		*x, *dev = x.coast(m.d), dev.coast(m.d)
 		return
@@ -37,8 +43,13 @@ func (m *move) step(x, dev *vec, q, dq signature, z float64) {
 		x.j, dev.j = m.d*x.j, m.d*dev.j
 		return
 	}
+	if m.kind == driftGo {
+		m.of.carry(q)
+		m.of.carry(dq)
+		return
+	}
 	g := &m.gain
-	a, b := g.mean-g.L.dot(*x)-g.phase.dot(q), math.Sqrt(g.C)*z-g.L.dot(*dev)-g.phase.dot(dq)
+	a, b := g.mean-g.L.dot(*x)-g.phase.dot(*q), math.Sqrt(g.C)*z-g.L.dot(*dev)-g.phase.dot(*dq)
 	switch m.kind {
 	case jerkStep:
 		x.j, dev.j = x.j+a, dev.j+b
@@ -50,8 +61,14 @@ func (m *move) step(x, dev *vec, q, dq signature, z float64) {
 		x.a, dev.a = a, b
 	case speedSet:
 		x.v, dev.v = a, b
+	case driftKick:
+		q.kick(m.way, a)
+		dq.kick(m.way, b)
 	}
 }
+
+// random says whether a move takes a random number.
+func (m *move) random() bool { return m.kind != coast && m.kind != jerkGrow && m.kind != driftGo }
 
 // launchDraw is one drawn launch: its instant and the way on from there.
 type launchDraw struct {
@@ -72,12 +89,12 @@ type simulator struct {
 	a, b, mean   path
 }
 
-// prepare draws n launches (instants of first motion) for the coordinates u, whose densities are known for each cell, and
+// prepare draws n launches (instants of first motion) at a point whose densities are known for each cell, and
 // readies the paths. With r nil the one launch is at the conditional mean instant. It
 // returns false where the coordinates are impossible.
-func (m *simulator) prepare(p *problem, u, cells []float64, n int, r *rand.Rand) bool {
-	m.p, m.q = p, p.params(u)
-	times := m.launchTimes(cells, n, r)
+func (m *simulator) prepare(p *problem, at *particle, n int, r *rand.Rand) bool {
+	m.p, m.q = p, p.under(at.u, at.hypothesis)
+	times := m.launchTimes(at.cells, n, r)
 	if times == nil {
 		return false
 	}
@@ -215,10 +232,10 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 				t += mv.d
 			}
 			z := 0.0
-			if r != nil && mv.kind > jerkGrow {
+			if r != nil && mv.random() {
 				z = r.NormFloat64()
 			}
-			mv.step(&x, &dev, q, dq, z)
+			mv.step(&x, &dev, &q, &dq, z)
 		}
 	}
 	walk(d.first)

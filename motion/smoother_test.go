@@ -68,7 +68,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 	A := mat.NewDense(4, 4, nil)
 	for c, e := range [4]vec{{h: 1}, {v: 1}, {a: 1}, {j: 1}} {
 		zero := vec{}
-		mv.step(&zero, &e, signature{}, signature{}, 0)
+		mv.step(&zero, &e, &signature{}, &signature{}, 0)
 		A.SetCol(c, []float64{e.h, e.v, e.a, e.j})
 	}
 	var AP, APA mat.Dense
@@ -76,7 +76,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 	APA.Mul(&AP, A.T())
 	next, noise := mat.NewSymDense(4, nil), vec{}
 	zero := vec{}
-	mv.step(&zero, &noise, signature{}, signature{}, 1)
+	mv.step(&zero, &noise, &signature{}, &signature{}, 1)
 	q := [4]float64{noise.h, noise.v, noise.a, noise.j}
 	for a := range 4 {
 		for b := a; b < 4; b++ {
@@ -84,7 +84,7 @@ func carry(mv *move, x vec, P *mat.SymDense) (vec, *mat.SymDense) {
 		}
 	}
 	dev := vec{}
-	mv.step(&x, &dev, signature{}, signature{}, 0)
+	mv.step(&x, &dev, &signature{}, &signature{}, 0)
 	return x, next
 }
 

@@ -153,10 +153,11 @@ func (s *ahead) freeSpeed(g *gain) {
 
 // unnoticed is how far the vehicle may have gone before it is plainly off, scaled.
 func (s *series) unnoticed() float64 {
+	off := offRest * math.Hypot(1, s.signature(s.move)[driftShare])
 	if s.sway == nil {
-		return offRest
+		return off
 	}
-	return offRest + 3*s.sway.amplitude/s.unitH
+	return off + 3*s.sway.amplitude/s.unitH
 }
 
 // swayOf returns the sway that the heights suggest, nil where none comes back. What is let go may

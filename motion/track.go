@@ -12,7 +12,7 @@ type track struct {
 // newTrack begins at the last frame.
 func newTrack(p *params, moves *[]move) track {
 	s := p.series
-	return track{p: p, t: s.knots[len(s.knots)-1], s: ahead{dets: 1}, f: 1 / (p.noise * p.noise), moves: moves}
+	return track{p: p, t: s.knots[len(s.knots)-1], s: ahead{dets: 1, phase: mixed{n: p.countShares()}}, f: 1 / (p.noise * p.noise), moves: moves}
 }
 
 // backTo goes back to time t within the stretch from knot k to the next, through events that
@@ -109,6 +109,9 @@ func (k *track) kick(i int) {
 		if k.moves != nil {
 			*k.moves = append(*k.moves, move{kind: jerkGrow, d: g})
 		}
+	}
+	if p.drift != nil {
+		k.driftOn(&p.drift.to[i])
 	}
 }
 

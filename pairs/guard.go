@@ -153,7 +153,7 @@ func (g *guard) nominal(idx []int) (heights, times [][]float64) {
 		truth := g.Motion.Truth(k, "")
 		var h, t []float64
 		for _, i := range idx {
-			h, t = append(h, truth.Height(g.Places[i].H)), append(t, truth.Instant(&g.Places[i].Observation))
+			h, t = append(h, truth.Height(g.Places[i].H)), append(t, truth.Instant(&g.Places[i]))
 		}
 		heights, times = append(heights, h), append(times, t)
 	}
@@ -223,11 +223,11 @@ func (g *guard) faster(peak []float64) string {
 // unwarped is the median and the standard deviation of draws of a quantity that goes with 1/time^power, what all frames share taken out as far as it is one
 // factor: the scale at the farthest place.
 func (g *guard) unwarped(draws []float64, power float64) (middle, sd float64) {
-	far := slices.MaxFunc(g.Places, func(a, b Place) int { return cmp.Compare(math.Abs(a.H), math.Abs(b.H)) })
+	far := slices.MaxFunc(g.Places, func(a, b motion.Observation) int { return cmp.Compare(math.Abs(a.H), math.Abs(b.H)) })
 	own := make([]float64, guardDraws)
 	for k := range own {
 		truth := g.Motion.Truth(k, "")
-		clock := (truth.Instant(&far.Observation) - truth.Instant(&g.Places[0].Observation)) / (far.T - g.Places[0].T)
+		clock := (truth.Instant(&far) - truth.Instant(&g.Places[0])) / (far.T - g.Places[0].T)
 		if own[k] = draws[k]; far.H != 0 && far.T > g.Places[0].T {
 			own[k] *= far.H / truth.Height(far.H) * math.Pow(clock, power)
 		}

@@ -5,20 +5,14 @@ import (
 	"math/rand/v2"
 
 	"padside/motion"
+	"padside/noise"
 )
-
-// Place is where the traced point was in one frame, followed or marked by hand.
-type Place struct {
-	// Observation has the nominal height. Its U is what this frame errs by itself: neither DoubtU nor what goes with Phase is in it.
-	motion.Observation
-	DoubtU float64 // m, standard uncertainty of an error that neighbouring places have together
-}
 
 // Input is one vehicle: its places, and what is asked of them.
 type Input struct {
-	Motion *motion.Input // what all frames share, what is stated of phase and rest, the seeds
-	Places []Place       // in order of time; copies of a codec too
-	Spans  []Span        // the mean speeds asked for
+	Motion *motion.Input        // what all frames share, what is stated of phase and rest, the seeds
+	Places []motion.Observation // in order of time, followed or marked by hand; copies of a codec too
+	Spans  []Span               // the mean speeds asked for
 }
 
 // FrameTimes names, in budgets, what the time of each picture errs by itself.
@@ -28,31 +22,28 @@ const FrameTimes = "frame times"
 // practice, no source: a person's clicks and a tracker's own statement are right to about a seventh).
 const statedSpread = 0.15
 
-// The length in time of the error that neighbouring places share is unknown: from a thirtieth to a third of the time in flight, evenly in the logarithm.
-const (
-	shortestDoubt = 1. / 30
-	longestDoubt  = 1. / 3
-)
-
 // survey is one vehicle's places, ready for drawing.
 type survey struct {
 	Input
-	moving  int     // index of the first place off rest; 0 where none is at rest
-	flight  float64 // s, from the last place at rest to the last
-	scatter float64 // factor on the stated U that the places themselves show, 1 or more
+	moving     int // index of the first place off rest; 0 where none is at rest
+	course     noise.Course
+	hypotheses []noise.Hypothesis // how errors of neighbours may be correlated
+	scatter    float64            // factor on the stated U that the places themselves show, 1 or more
 }
 
 func newSurvey(in Input) *survey {
-	s := &survey{Input: in, scatter: 1}
+	s := &survey{Input: in, scatter: 1, hypotheses: noise.Hypotheses(true)}
 	if k := in.Motion.FirstMoving(); k > 0 {
 		frame := in.Motion.Observations[k].Frame
 		for s.moving < len(in.Places) && in.Places[s.moving].Frame < frame {
 			s.moving++
 		}
 	}
-	if n := len(in.Places); n > 0 {
-		s.flight = in.Places[n-1].T - in.Places[max(0, s.moving-1)].T
+	var t, h []float64
+	for i := range in.Places {
+		t, h = append(t, in.Places[i].T), append(h, in.Places[i].H)
 	}
+	s.course = noise.NewCourse(t, h, max(0, s.moving-1))
 	s.scatter = s.scattered()
 	return s
 }
@@ -61,25 +52,22 @@ func newSurvey(in Input) *survey {
 type slip struct{ h, t float64 }
 
 // slips draws the errors of the places idx, in order of time, that are their own: white noise of a level known to statedSpread; the error between pixels, of two
-// amplitudes that all share; what those at rest share; a first-order autoregressive error of DoubtU; stamps. It takes the same
+// amplitudes that all share; what those at rest share; the correlated error under a hypothesis drawn too; stamps. It takes the same
 // numbers from r whatever is held.
 func (s *survey) slips(idx []int, r *rand.Rand, hold string, out []slip) {
 	m := s.Motion
 	level := s.scatter * math.Exp(statedSpread*r.NormFloat64())
-	q := motion.Phase{m.PhaseU * r.NormFloat64(), m.PhaseU * r.NormFloat64()}
+	q := noise.Phase{m.PhaseU * r.NormFloat64(), m.PhaseU * r.NormFloat64()}
 	rest := m.RestU * r.NormFloat64()
-	length := s.flight * shortestDoubt * math.Pow(longestDoubt/shortestDoubt, r.Float64())
-	var doubt float64
+	h := noise.Pick(s.hypotheses, r)
+	along := make([]float64, len(idx))
+	for k, i := range idx {
+		along[k] = s.course.At(h, i)
+	}
+	doubt := h.Draw(along, r)
 	for k, i := range idx {
 		p := &s.Places[i]
-		z := r.NormFloat64()
-		if k == 0 || !(length > 0) {
-			doubt = z
-		} else {
-			rho := math.Exp(-(p.T - s.Places[idx[k-1]].T) / length)
-			doubt = rho*doubt + math.Sqrt(1-rho*rho)*z
-		}
-		e := slip{h: level*p.U*r.NormFloat64() + q[0]*p.Phase[0] + q[1]*p.Phase[1] + p.DoubtU*doubt, t: p.UT * r.NormFloat64()}
+		e := slip{h: level*p.U*r.NormFloat64() + q[0]*p.Phase[0] + q[1]*p.Phase[1] + p.DoubtU*doubt[k], t: p.UT * r.NormFloat64()}
 		if i < s.moving {
 			e.h += rest
 		}
@@ -101,7 +89,7 @@ func (s *survey) ownU(i, j int) float64 {
 	v := (b.H - a.H) / dt
 	level := s.scatter * math.Exp(2*statedSpread)
 	u := math.Hypot(level*math.Hypot(a.U, b.U), math.Hypot(a.DoubtU, b.DoubtU))
-	u = math.Hypot(u, s.Motion.PhaseU*math.Hypot(a.Phase[0]-b.Phase[0], a.Phase[1]-b.Phase[1]))
+	u = math.Hypot(u, a.Phase.Less(b.Phase).Size(s.Motion.PhaseU))
 	if i < s.moving && j >= s.moving {
 		u = math.Hypot(u, s.Motion.RestU)
 	}

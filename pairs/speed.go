@@ -81,7 +81,7 @@ func (s *survey) asked() []Span {
 // ends are the places of a span, or why it cannot be answered.
 func (s *survey) ends(span Span) (ij [2]int, reason string) {
 	for k, frame := range [...]int{span.From, span.To} {
-		i, found := slices.BinarySearchFunc(s.Places, frame, func(p Place, f int) int { return p.Frame - f })
+		i, found := slices.BinarySearchFunc(s.Places, frame, func(p motion.Observation, f int) int { return p.Frame - f })
 		if !found {
 			return ij, fmt.Sprintf("the vehicle has no place in frame %d: mark it there by hand", frame)
 		}
@@ -97,7 +97,7 @@ func (s *survey) ends(span Span) (ij [2]int, reason string) {
 // sources names the parts of the budget.
 func (s *survey) sources() []string {
 	list := s.Motion.SharedSources()
-	if slices.ContainsFunc(s.Places, func(p Place) bool { return p.UT > 0 }) {
+	if slices.ContainsFunc(s.Places, func(p motion.Observation) bool { return p.UT > 0 }) {
 		list = append(list, FrameTimes)
 	}
 	return append(list, motion.TraceNoise)
@@ -124,7 +124,7 @@ func (s *survey) drawn(answers []metrology.Answer, ends [][2]int, n int, hold st
 		truth := s.Motion.Truth(i, hold)
 		s.slips(idx, r, hold, slips)
 		for k, j := range idx {
-			o := s.Places[j].Observation
+			o := s.Places[j]
 			o.H, o.T = o.H+slips[k].h, o.T+slips[k].t
 			h[j], t[j] = truth.Height(o.H), truth.Instant(&o)
 		}

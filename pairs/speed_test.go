@@ -3,29 +3,28 @@ package pairs
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
 	"padside/camera"
 	"padside/metrology"
 	"padside/motion"
+	"padside/noise"
 )
 
 // line is an input of places at these times and heights, each known to u, with nothing in common.
 func line(t, h []float64, u float64) Input {
 	in := Input{Motion: &motion.Input{Lane: 1, Seed: 7, SetupSeed: 8}}
 	for i := range t {
-		in.Places = append(in.Places, Place{Observation: motion.Observation{Frame: i, T: t[i], H: h[i], U: u}})
+		in.Places = append(in.Places, motion.Observation{Frame: i, T: t[i], H: h[i], U: u})
 	}
 	return in.observed()
 }
 
 // observed gives the motion the places.
 func (in Input) observed() Input {
-	in.Motion.Observations = nil
-	for _, p := range in.Places {
-		in.Motion.Observations = append(in.Motion.Observations, p.Observation)
-	}
+	in.Motion.Observations = slices.Clone(in.Places)
 	return in
 }
 
@@ -55,9 +54,9 @@ func TestSpeedPropagates(t *testing.T) {
 		"rate":           {func(in *Input) { in.exact(); in.Motion.Common.RateU = 0.01 }, 6 * 0.01, "time base"},
 		"times":          {func(in *Input) { in.exact(); in.times(0.005) }, 6 * math.Sqrt2 * 0.005 / 0.5, FrameTimes},
 		"scale":          {func(in *Input) { in.exact(); in.scale(0.03) }, 6 * 0.03, "scale marks"},
-		"same phase":     {func(in *Input) { in.exact(); in.phases(0.01, motion.Phase{1, 0}, motion.Phase{1, 0}) }, 0, motion.TraceNoise},
-		"opposite phase": {func(in *Input) { in.exact(); in.phases(0.01, motion.Phase{1, 0}, motion.Phase{-1, 0}) }, 2 * 0.01 / 0.5, motion.TraceNoise},
-		"across phase":   {func(in *Input) { in.exact(); in.phases(0.01, motion.Phase{1, 0}, motion.Phase{0, 1}) }, math.Sqrt2 * 0.01 / 0.5, motion.TraceNoise},
+		"same phase":     {func(in *Input) { in.exact(); in.phases(0.01, noise.Phase{1, 0}, noise.Phase{1, 0}) }, 0, motion.TraceNoise},
+		"opposite phase": {func(in *Input) { in.exact(); in.phases(0.01, noise.Phase{1, 0}, noise.Phase{-1, 0}) }, 2 * 0.01 / 0.5, motion.TraceNoise},
+		"across phase":   {func(in *Input) { in.exact(); in.phases(0.01, noise.Phase{1, 0}, noise.Phase{0, 1}) }, math.Sqrt2 * 0.01 / 0.5, motion.TraceNoise},
 		"doubt far off":  {func(in *Input) { in.exact(); in.doubt(0.01) }, math.Sqrt2 * 0.01 / 0.5, motion.TraceNoise},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -105,7 +104,7 @@ func (in *Input) doubt(u float64) {
 	}
 }
 
-func (in *Input) phases(u float64, list ...motion.Phase) {
+func (in *Input) phases(u float64, list ...noise.Phase) {
 	in.Motion.PhaseU = u
 	for i, p := range list {
 		in.Places[i].Phase = p
@@ -153,7 +152,7 @@ func TestSpeedCoverage(t *testing.T) {
 		for i := range in.Places {
 			p := &in.Places[i]
 			angle := 2 * math.Pi * r.Float64()
-			p.Phase = motion.Phase{math.Cos(angle), math.Sin(angle)}
+			p.Phase = noise.Phase{math.Cos(angle), math.Sin(angle)}
 			p.H = p.H/scale + level*u*r.NormFloat64() + q0*p.Phase[0] + q1*p.Phase[1]
 			p.T = p.T/clock + stampU*r.NormFloat64()
 			p.UT = stampU

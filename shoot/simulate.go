@@ -6,6 +6,7 @@ import (
 
 	"padside/camera"
 	"padside/motion"
+	"padside/noise"
 	"padside/timebase"
 	"padside/trace"
 )
@@ -82,16 +83,16 @@ func (w *way) exposed(t float64) (at, along float64) {
 
 // between is where between pixels the front is seen after so many px of way, as the trace says it:
 // cosine and sine, less what blur takes away.
-func (w *way) between(along, blur float64) motion.Phase {
+func (w *way) between(along, blur float64) noise.Phase {
 	if blur >= 1 {
-		return motion.Phase{}
+		return noise.Phase{}
 	}
 	left := 1.0
 	if blur > 0 {
 		left = math.Sin(math.Pi*blur) / (math.Pi * blur)
 	}
 	sin, cos := math.Sincos(2 * math.Pi * (w.rest - w.s.Expected.sense()*along))
-	return motion.Phase{left * cos, left * sin}
+	return noise.Phase{left * cos, left * sin}
 }
 
 // observe makes the observations, first motion a share of a frame interval after a frame. Of long

@@ -64,7 +64,7 @@ func (r *refiner) compare(other *patch, rest, moving []int) bool {
 	return true
 }
 
-// addDoubt adds it to the points' uncertainties.
+// addDoubt states it in the points.
 func (r *refiner) addDoubt(points []Point) {
 	if r.doubt == nil {
 		return
@@ -76,7 +76,7 @@ func (r *refiner) addDoubt(points []Point) {
 	for i := range points {
 		if q := &points[i]; q.Source == SourceFollowed {
 			q.UDoubt = by[q.Frame]
-			q.U, q.Across = math.Hypot(q.U, by[q.Frame]), math.Hypot(q.Across, by[q.Frame])
+			q.Across = math.Hypot(q.Across, by[q.Frame])
 		}
 	}
 }

@@ -89,7 +89,7 @@ func judge(tk *scene.Take, lane int, p *trace.Path) verdict {
 	for _, q := range p.Points {
 		tr := seen.Truth(q.Frame)
 		d := (q.X-tr.Steady.X)*p.Line.Ux + (q.Y-tr.Steady.Y)*p.Line.Uy
-		errs, us = append(errs, d), append(us, q.U)
+		errs, us = append(errs, d), append(us, q.Total())
 		if math.Abs(tr.Height) < 1e-5 {
 			rest += d
 			n++

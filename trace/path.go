@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"math"
 	"slices"
 
 	"padside/camera"
@@ -13,10 +14,10 @@ type Point struct {
 	X, Y    float64    // px, steadied: shake taken out, in the picture as it was at rest
 	Col     float64    // px, the column in this frame as filmed, before steadying; with Row for a rolling shutter
 	Row     float64    // px, the row
-	U       float64    // standard uncertainty along the flight line, px (noise of this frame alone)
+	U       float64    // standard uncertainty along the flight line of this frame alone, px: white noise
 	Across  float64    // standard uncertainty across it, px
-	UPhase  float64    // the part of U, px, that PhaseU stands for in frames that lie off rest
-	UDoubt  float64    // the part of U, px, that another reference shows, or another start: neighbouring frames have it together
+	UPhase  float64    // beside it, px, what PhaseU stands for in frames that lie off rest
+	UDoubt  float64    // beside both, px, what another reference shows, or another start: correlated from frame to frame, 0 at rest (package noise)
 	Phase   [2]float64 // where between pixels the point lies: cosine and sine, less what blur takes away; see PhaseU
 	Size    float64    // apparent size relative to rest, 1 at rest
 	USize   float64    // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known
@@ -24,6 +25,9 @@ type Point struct {
 	Source  string     // SourceFollowed, SourceCoarse or SourceMarked
 	Copy    bool       // the codec made the patch of other frames: the point adds nothing to theirs
 }
+
+// Total is the standard uncertainty of the place along the flight line, px, all its parts together.
+func (p *Point) Total() float64 { return math.Sqrt(p.U*p.U + p.UPhase*p.UPhase + p.UDoubt*p.UDoubt) }
 
 // Where a point comes from.
 const (

@@ -63,12 +63,13 @@ func (r *refiner) points(p *Path) {
 		if told != nil {
 			between, behind = math.Hypot(coded, told[i].lag), told[i].behind
 		}
-		vx, va = vx*ratio[i]+left*left+between*between, va*ratio[i]+left*left+between*between
+		phase := phaseShare * left // is not white: it goes with the place
+		vx, va = vx*ratio[i]+left*left-phase*phase+between*between, va*ratio[i]+left*left+between*between
 		p.Points = append(p.Points, Point{
 			Frame: s.frame, X: m.X - k.dx + behind*ux, Y: m.Y - k.dy + behind*uy, Col: m.X, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
-			Phase:  r.phase(i, m), UPhase: phaseShare * left,
+			Phase:  r.phase(i, m), UPhase: phase,
 			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: told != nil && told[i].silent,
 		})
 	}

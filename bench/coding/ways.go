@@ -10,6 +10,7 @@ import (
 	"padside/footage"
 	"padside/metrology"
 	"padside/motion"
+	"padside/noise"
 	"padside/scene"
 	"padside/trace"
 )
@@ -122,7 +123,7 @@ func (s *shot) asCoded(ctx context.Context) ([]motion.Observation, float64, erro
 	for i := range obs {
 		o := &obs[i]
 		t := s.take.Scene.Truth(1, o.Frame, s.take.Traced)
-		o.H, o.Phase = t.Height+o.U*r.NormFloat64(), motion.Phase{}
+		o.H, o.Phase = t.Height+o.U*r.NormFloat64(), noise.Phase{}
 		if t.Height < 1e-7 {
 			o.H += off
 		}
@@ -147,7 +148,7 @@ func (s *shot) follow(ctx context.Context, src trace.Source) ([]motion.Observati
 		t := sc.Truth(1, q.Frame, along)
 		e := (q.X-t.Steady.X)*p.Line.Ux + (q.Y-t.Steady.Y)*p.Line.Uy
 		pitch := s.pixel(q.Frame)
-		out = append(out, motion.Observation{Frame: q.Frame, T: t.T, H: t.Height + e*pitch, U: pitch * math.Sqrt(q.U*q.U-q.UPhase*q.UPhase-q.UDoubt*q.UDoubt), Phase: q.Phase})
+		out = append(out, motion.Observation{Frame: q.Frame, T: t.T, H: t.Height + e*pitch, U: pitch * q.U, DoubtU: pitch * q.UDoubt, Phase: q.Phase})
 	}
 	return out, p.RestU * s.pixel(0), nil
 }
@@ -188,7 +189,7 @@ func (s *shot) measure(ctx context.Context, obs []motion.Observation, restU floa
 	in := motion.Input{Lane: 1, Observations: obs, LeftView: true, Kind: kind, RestU: restU, PhaseU: trace.PhaseU * s.pixel(0),
 		Questions: motion.Questions{Speeds: s.take.Speeds}, Seed: s.seed, SetupSeed: s.seed}
 	in.Common.RateU = 1e-6
-	if obs[0].Phase == (motion.Phase{}) {
+	if obs[0].Phase == (noise.Phase{}) {
 		in.PhaseU = 0
 	}
 	res, err := motion.Measure(ctx, in)

@@ -13,11 +13,7 @@ import (
 func guarded(in motion.Input, res *motion.Result) string {
 	c := *res
 	c.Answers, c.Draws = append(c.Answers[:0:0], c.Answers...), append(c.Draws[:0:0], c.Draws...)
-	places := make([]pairs.Place, len(in.Observations))
-	for i, o := range in.Observations {
-		places[i] = pairs.Place{Observation: o}
-	}
-	for _, w := range pairs.Guard(pairs.Input{Motion: &in, Places: places}, &c) {
+	for _, w := range pairs.Guard(pairs.Input{Motion: &in, Places: in.Observations}, &c) {
 		return w.Message
 	}
 	return ""

@@ -6,6 +6,7 @@ import (
 
 	"padside/flight"
 	"padside/motion"
+	"padside/noise"
 )
 
 // class is one kind of footage.
@@ -36,6 +37,9 @@ type filming struct {
 	pixel  float64 // m; above 0, the trace states an error between pixels
 	biased bool    // and has one
 
+	kind motion.Kind // stated
+
+	correlated
 	clocks
 }
 
@@ -99,7 +103,7 @@ func classes() []class {
 			return dropped(r, how, 0, true)
 		}},
 	}
-	return append(list, clockClasses()...)
+	return append(append(list, clockClasses()...), correlatedClasses()...)
 }
 
 // sharp films with little noise.
@@ -229,7 +233,7 @@ func (how filming) betweenPixels(f *flight.Flight, shift float64, in *motion.Inp
 				return math.Sin(y) / y
 			}
 		}
-		o.Phase = motion.Phase{left(1) * math.Cos(at), left(1) * math.Sin(at)}
+		o.Phase = noise.Phase{left(1) * math.Cos(at), left(1) * math.Sin(at)}
 		if how.biased {
 			o.H += how.pixel * (a*o.Phase[0] + b*o.Phase[1] + left(2)*(c*math.Cos(2*at)+d*math.Sin(2*at)))
 		}
@@ -244,7 +248,7 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 	first := (float64(how.rest) + r.Float64()) * step // first motion by the footage's clock
 	shift := f.FirstMotion - first
 	var in motion.Input
-	in.Lane = 1
+	in.Lane, in.Kind = 1, how.kind
 	var seen, ahead float64 // s, true time of the last picture; stamps less true times
 	var pictures []instant
 	for i, at := range how.instants(how.rest+1+how.most, r) {
@@ -278,6 +282,7 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 		how.betweenPixels(f, shift, &in, r)
 	}
 	out := filmed{in: in, last: seen + shift}
+	out.correlate(how.correlated, how.rest+1, r)
 	_, top := f.PeakSpeed(out.last)
 	out.speed = top * between(r, 0.3, 0.85)
 	if top > 30 && r.IntN(2) == 0 {

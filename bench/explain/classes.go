@@ -165,9 +165,6 @@ func (s *simulated) film(r *rand.Rand, f *flight.Flight, top, seconds, noise flo
 	for k := range phase {
 		phase[k], pace[k] = 2*math.Pi*r.Float64(), (20+60*r.Float64())*2*math.Pi/20
 	}
-	if wanders {
-		s.launch.SlowU = slow
-	}
 	for i := 0; ; i++ {
 		at := float64(i) / s.rate
 		after := (at - s.firstMotion) * clock
@@ -184,11 +181,13 @@ func (s *simulated) film(r *rand.Rand, f *flight.Flight, top, seconds, noise flo
 			h -= (w - y) / dw
 		}
 		u := noise * (0.7 + 0.6*float64(i%5)/4)
+		doubt := 0.0
 		if wanders && after > 0 {
+			doubt = slow
 			for k := range phase {
 				h += slow * math.Sin(phase[k]+pace[k]*after) * math.Sqrt(2./float64(len(phase)))
 			}
 		}
-		s.launch.Observations = append(s.launch.Observations, motion.Observation{Frame: i, T: at, H: h + u*r.NormFloat64(), U: u / 1.2})
+		s.launch.Observations = append(s.launch.Observations, motion.Observation{Frame: i, T: at, H: h + u*r.NormFloat64(), U: u / 1.2, DoubtU: doubt})
 	}
 }

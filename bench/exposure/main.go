@@ -247,7 +247,7 @@ func (v *verdict) judgePlaces(t *scene.Take, p *trace.Path) {
 		zero = rest[len(rest)/2]
 	}
 	for i, e := range errs {
-		v.places, v.pull = v.places+(e-zero)*(e-zero), v.pull+math.Pow((e-zero)/p.Points[i].U, 2)
+		v.places, v.pull = v.places+(e-zero)*(e-zero), v.pull+math.Pow((e-zero)/p.Points[i].Total(), 2)
 	}
 	n := float64(len(errs))
 	v.places, v.pull = math.Sqrt(v.places/n), math.Sqrt(v.pull/n)

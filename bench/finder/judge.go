@@ -59,7 +59,7 @@ func judge(t *scene.Take, p *trace.Path) verdict {
 			continue
 		}
 		v.ss += e * e
-		v.pp += e * e / (p.Points[i].U * p.Points[i].U)
+		v.pp += e * e / (p.Points[i].Total() * p.Points[i].Total())
 	}
 	var lost []string
 	for i := first; i < s.Frames(); i++ {

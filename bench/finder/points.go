@@ -31,7 +31,7 @@ func writePoints(path string, t *scene.Take, p *trace.Path) error {
 		dx, dy := q.X-tr.Steady.X, q.Y-tr.Steady.Y
 		way := (tr.Steady.X-p.Line.Rest.X)*p.Line.Ux + (tr.Steady.Y-p.Line.Rest.Y)*p.Line.Uy
 		w.Write([]string{fmt.Sprint(q.Frame), fmt.Sprintf("%.6f", s.Stamps[q.Frame]), fmt.Sprintf("%.6f", tr.Height), fmt.Sprintf("%.4f", way),
-			fmt.Sprintf("%.4f", dx*p.Line.Ux+dy*p.Line.Uy), fmt.Sprintf("%.4f", dx*p.Line.Uy-dy*p.Line.Ux), fmt.Sprintf("%.4f", q.U),
+			fmt.Sprintf("%.4f", dx*p.Line.Ux+dy*p.Line.Uy), fmt.Sprintf("%.4f", dx*p.Line.Uy-dy*p.Line.Ux), fmt.Sprintf("%.4f", q.Total()),
 			fmt.Sprintf("%.5f", q.Size), fmt.Sprintf("%.5f", q.USize), fmt.Sprintf("%.4f", q.Quality), fmt.Sprint(q.Copy),
 			fmt.Sprintf("%.3f", q.Phase[0]), fmt.Sprintf("%.3f", q.Phase[1]), q.Source, fmt.Sprintf("%.2f", q.Row),
 			fmt.Sprintf("%.4f", (tr.Pixel.X-tr.Steady.X)*p.Line.Ux+(tr.Pixel.Y-tr.Steady.Y)*p.Line.Uy),
