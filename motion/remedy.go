@@ -11,6 +11,8 @@ var remedies = map[string]string{
 	"apparent size":      "state how far the flight leaned (a second view, or a rail held upright)",
 	"lens":               "state focal length and pixel pitch with their uncertainty, or mark the rod at three or more places",
 	"time base":          "state the camera's true rate with its uncertainty",
+	SourceShutter:        "state the shutter and its delay per row, or turn the camera so that the long side of its picture stands upright",
+	SourceExposure:       "state the exposure",
 	"frame times":        "state the times of the pictures more closely, or film with a camera whose stamps are finer",
 }
 

@@ -43,6 +43,7 @@ func TestSetupMarksTheRod(t *testing.T) {
 	b.wait(times + `.includes('basis "container" is for clips')`)
 	b.choose("#basis", "rate")
 	b.write("#time-rate", "1000 Hz")
+	b.choose("#time-shutter", "global")
 	b.wait(`document.querySelector(".kept").textContent.includes("kept")`)
 
 	marks := known.Scale.Marks
@@ -80,6 +81,9 @@ func TestSetupMarksTheRod(t *testing.T) {
 	}
 	if now.Time.Rate.Value != 1000 || len(now.Scale.Marks) != len(marks) {
 		t.Fatalf("the launch file holds the rate %v and %d marks, want 1000 Hz and %d:\n%s", now.Time.Rate, len(now.Scale.Marks), len(marks), text)
+	}
+	if !strings.Contains(string(text), `shutter = "global"`) {
+		t.Errorf("the launch file does not say that the shutter is global:\n%s", text)
 	}
 	for i, m := range now.Scale.Marks {
 		if d := math.Abs(m.Y - marks[i].Y); d > handScatter {

@@ -14,6 +14,7 @@
 //
 //	go run ./bench/world -seeds 12
 //	go run ./bench/world -seeds 12 -first 1000000 -only camera
+//	go run ./bench/world -seeds 40 -first 1000000 -untold # what it costs not to state the shutter
 package main
 
 import (
@@ -56,7 +57,15 @@ func main() {
 	flag.StringVar(&o.keep, "keep", "", "keep the footage in this folder, and take what is there already")
 	flag.BoolVar(&o.verbose, "v", false, "print every answer that misses, every refusal and every take's time")
 	flag.StringVar(&o.take, "take", "", "judge one take of the class of this key, by the first seed, and print its counts as JSON")
+	untold := flag.Bool("untold", false, "judge by how much wider peak speed is where a rolling shutter is not stated, in place of the classes")
 	flag.Parse()
+	if *untold {
+		if err := o.untold(context.Background()); err != nil {
+			fmt.Fprintln(os.Stderr, "world:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	if o.take != "" {
 		if err := o.alone(context.Background()); err != nil {
 			fmt.Fprintln(os.Stderr, "world:", err)

@@ -11,7 +11,7 @@ import (
 // said is what the launch file states beside its marks. What is empty is not stated.
 type said struct {
 	kind, basis, rate, exposure, rowTime, shutter string
-	rodRange, flightRange                         string
+	rodRange, flightRange, lean                   string
 	times                                         []float64 // s
 	averages                                      [][2]int  // pictures between which an average speed is asked for
 	byHand                                        bool      // the nose is marked by hand in each picture that shows it
@@ -92,6 +92,7 @@ func (s *shot) launchText() []byte {
 	line("\n[scale]\nkind = \"rod\"\nmark_uncertainty = \"%g px\"", markNoise)
 	key("rod_range", s.said.rodRange)
 	key("flight_range", s.said.flightRange)
+	key("lean", s.said.lean)
 	line("marks = [")
 	for _, m := range s.placed() {
 		line("  { at = \"%.4f m\", x = %.2f, y = %.2f },", m.At, m.X, m.Y)

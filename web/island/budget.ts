@@ -4,7 +4,7 @@ import { el } from "../client/draw";
 import type { Answer } from "./view";
 
 /** Sources in the order of their hatchings; any other gets the last. */
-const sources = ["trace noise", "scale marks", "camera distance", "lean of the flight", "time base", "reference length", "camera tilt", "apparent size", "lens"];
+const sources = ["trace noise", "scale marks", "camera distance", "lean of the flight", "time base", "reference length", "camera tilt", "apparent size", "lens", "rolling shutter", "exposure", "frame times", "sources together"];
 
 const hatching = (source: string) => `source${sources.indexOf(source) + 1}`;
 

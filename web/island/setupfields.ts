@@ -13,6 +13,7 @@ interface Field {
   like: string; // an example, shown while the field is empty
   why: string;
   number?: boolean; // a bare number in the file
+  choices?: [value: string, text: string][]; // what it can be, the first for not stated
   only?: (sheet: Sheet) => boolean;
 }
 
@@ -29,7 +30,7 @@ const scale: Field[] = [
 const time: Field[] = [
   { key: "rate", label: "True capture rate", like: "1600 Hz", why: "what the camera filmed at, not what it plays at", only: (s) => s.setup.time.basis === "rate" },
   { key: "exposure", label: "Exposure", like: "1/8000 s", why: "the picture is centred half an exposure after its stamp; left empty, it is read from the blur if that can tell" },
-  { key: "shutter", label: "Shutter", like: "global", why: "global: all rows are exposed at the same time; rolling: one after the other; left empty: unknown, and answers are wider for it. A phone held upright reads sideways: then it hardly matters" },
+  { key: "shutter", label: "Shutter", like: "", choices: [["", "not known"], ["global", "global: all rows at once"], ["rolling", "rolling: row after row"]], why: "if it is not known, every speed and time is less certain; a phone held upright reads sideways, and then it hardly matters" },
   { key: "row_time", label: "Delay per row", like: "10.0(4) us", why: "of a rolling shutter: from one of the sensor's rows to the next (of a turned picture they may be columns)" },
 ];
 
@@ -44,7 +45,9 @@ const camera: Field[] = [
 /** One labelled field of a section. */
 function field(sheet: Sheet, section: Section, f: Field): HTMLElement {
   const id = `${section}-${f.key}`;
-  const input = el("input", { type: "text", id, size: 12, placeholder: f.like, spellcheck: "false", autocomplete: "off", "aria-describedby": f.why ? `${id}-why` : "" });
+  const input = f.choices
+    ? el("select", { id, "aria-describedby": f.why ? `${id}-why` : "" }, ...f.choices.map(([value, text]) => el("option", { value }, text)))
+    : el("input", { type: "text", id, size: 12, placeholder: f.like, spellcheck: "false", autocomplete: "off", "aria-describedby": f.why ? `${id}-why` : "" });
   if (!f.why) input.removeAttribute("aria-describedby");
   const row = el("div", { class: "field" }, el("label", { for: id }, f.label), input, f.why ? el("span", { class: "why", id: `${id}-why` }, f.why) : null);
   input.addEventListener("input", () => {
