@@ -64,7 +64,7 @@ func (r *refiner) compare(other *patch, rest, moving []int) bool {
 	return true
 }
 
-// addDoubt states it in the points.
+// addDoubt states it in the points, beside what shape and background leave (leftOver).
 func (r *refiner) addDoubt(points []Point) {
 	if r.doubt == nil {
 		return
@@ -75,7 +75,7 @@ func (r *refiner) addDoubt(points []Point) {
 	}
 	for i := range points {
 		if q := &points[i]; q.Source == SourceFollowed {
-			q.UDoubt = by[q.Frame]
+			q.UDoubt = math.Hypot(q.UDoubt, by[q.Frame])
 			q.Across = math.Hypot(q.Across, by[q.Frame])
 		}
 	}

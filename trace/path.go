@@ -17,7 +17,7 @@ type Point struct {
 	U       float64    // standard uncertainty along the flight line of this frame alone, px: white noise
 	Across  float64    // standard uncertainty across it, px
 	UPhase  float64    // beside it, px, what PhaseU stands for in frames that lie off rest
-	UDoubt  float64    // beside both, px, what another reference shows, or another start: correlated from frame to frame, 0 at rest (package noise)
+	UDoubt  float64    // beside both, px, what shape and background leave, and another reference or start shows: correlated, 0 at rest (package noise)
 	Phase   [2]float64 // where between pixels the point lies: cosine and sine, less what blur takes away; see PhaseU
 	Size    float64    // apparent size relative to rest, 1 at rest
 	USize   float64    // standard uncertainty of Size from this frame's pixels alone; backgrounds may shift all by 0.02. 1: not known

@@ -63,13 +63,15 @@ func (r *refiner) points(p *Path) {
 		if told != nil {
 			between, behind = math.Hypot(coded, told[i].lag), told[i].behind
 		}
-		phase := phaseShare * left // is not white: it goes with the place
-		vx, va = vx*ratio[i]+left*left-phase*phase+between*between, va*ratio[i]+left*left+between*between
+		// Neither is white: the one goes with the place between pixels, the other changes slowly.
+		phase := phaseShare * left
+		doubt := math.Sqrt(left*left - phase*phase)
+		vx, va = vx*ratio[i]+between*between, va*ratio[i]+left*left+between*between
 		p.Points = append(p.Points, Point{
 			Frame: s.frame, X: m.X - k.dx + behind*ux, Y: m.Y - k.dy + behind*uy, Col: m.X, Row: m.Y,
 			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
 			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
-			Phase:  r.phase(i, m), UPhase: phase,
+			Phase:  r.phase(i, m), UPhase: phase, UDoubt: doubt,
 			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: told != nil && told[i].silent,
 		})
 	}
