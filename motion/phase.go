@@ -147,16 +147,14 @@ type errorGain struct {
 // phaseGain holds them all; the last is integrated out first.
 type phaseGain [3]errorGain
 
-// amplitudes integrates the signature errors out at first motion, frames before i being at rest; f is the factor on precisions.
-func (s *series) amplitudes(a *ahead, i int, f float64, buildUp bool) phaseGain {
+// amplitudes integrates the signature errors out at first motion, frames before i being at rest; f is the factor on precisions, unit the
+// state there, off its level, of a launch coefficient of one.
+func (s *series) amplitudes(a *ahead, i int, f float64, unit vec) phaseGain {
 	m := a.phase
 	m.addScaled(f, &s.atRest[i])
 	var g phaseGain
 	for k := range g {
-		b := m.x[k].a
-		if buildUp {
-			b = m.x[k].j
-		}
+		b := a.phase.x[k].dot(unit)
 		g[k] = errorGain{L: m.L[k][k] + s.prior[k], e: m.e[k], h: m.x[k].h, b: b}
 		for j := range k {
 			g[k].before[j] = m.L[k][j]
