@@ -10,14 +10,14 @@ import (
 // logarithm over two decades and vanishes below.
 var coefficientMeans = [...]float64{0.1, 0.25, 0.63, 1.6, 4}
 
-// What thrust that builds up reaches is a motor's first peak or its level, not far from the mean (common practice, no source); what is let go at once
-// may be anything: ln of the parts' shares.
+// Thrust that builds up would, at the rate at which it begins, come to a part of a motor's first peak only: it begins with a foot, as the propellant catches, a tenth
+// to a quarter of the thrust high, on which a light rocket creeps off (common practice, no source). What is let go at once may be anything: ln of the parts' shares.
 var (
 	stepShares    = logShares(1, 1, 1, 1, 1)
-	buildUpShares = logShares(0.04, 0.12, 0.36, 0.36, 0.12)
+	buildUpShares = logShares(0.2, 0.25, 0.3, 0.2, 0.05)
 	// From rest that sways a slow start cannot be told from a last sway: it is one.
 	swayShares        = logShares(1e-6, 1e-6, 1, 1, 1)
-	swayBuildUpShares = logShares(1e-6, 1e-6, 0.43, 0.43, 0.14)
+	swayBuildUpShares = logShares(1e-6, 1e-6, 0.55, 0.36, 0.09)
 )
 
 // coefficientShares are those of the parts.

@@ -15,34 +15,45 @@ const earlyShare = 0.05
 // the first or the last frame.
 const mostly = 0.5
 
-// warnings says what is doubtful, and marks a peak speed that the footage only bounds.
+// warnings says what is doubtful, and marks peaks that the footage only bounds: a speed that is highest at an edge of it; what was pulled in all of a flight
+// that had begun before.
 func (m *measurement) warnings(res *Result) []fault.Warning {
 	var out []fault.Warning
 	end, start := share(m.atEnd), share(m.atStart)
 	if end+start > mostly {
-		for i := range res.Answers {
-			if a := &res.Answers[i]; a.ID == PeakSpeed && a.Status == metrology.Measured {
-				a.Bound = metrology.Lower
-			}
-		}
+		res.atLeast(PeakSpeed)
 		out = append(out, edgeWarning(end, start))
 	}
 	if early := m.post.underWay(); early > earlyShare {
+		res.atLeast(PeakAcceleration)
 		out = append(out, fault.Warning{Code: "first-motion-before-footage", Message: fmt.Sprintf(
-			"the vehicle moves in the first frame already%s: times from first motion, and gates, cannot be told; let the footage begin earlier", perhaps(early))})
+			"the vehicle moves in the first frame already%s: times from first motion, and gates, cannot be told, and the peak acceleration is that in view, a lower bound; let the footage begin earlier", perhaps(early))})
 	}
 	return out
 }
 
+// atLeast marks an answer as a lower bound.
+func (res *Result) atLeast(id string) {
+	for i := range res.Answers {
+		if a := &res.Answers[i]; a.ID == id && a.Status == metrology.Measured {
+			a.Bound = metrology.Lower
+		}
+	}
+}
+
 // edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the
-// possible motions in which it lies at the last and at the first frame.
+// possible motions in which it lies at the last and at the first frame. Of even motion nobody can tell where it lies.
 func edgeWarning(end, start float64) fault.Warning {
 	if start > end {
 		return fault.Warning{Code: "slowing-from-the-start",
-			Message: "the vehicle is fastest in the first frame: its peak speed is a lower bound; let the footage begin earlier to see the peak"}
+			Message: fmt.Sprintf("the vehicle is fastest in the first frame%s: its peak speed is a lower bound; let the footage begin earlier to see the peak", perhaps(start))}
+	}
+	what := "the vehicle still gains speed in the last frame"
+	if end <= surely {
+		what = "the highest speed in view lies at the last frame" + perhaps(end) + ", and whether the vehicle still gains speed there cannot be told"
 	}
 	return fault.Warning{Code: "still-accelerating",
-		Message: "the vehicle still gains speed in the last frame: its peak speed is a lower bound; film a longer stretch of the flight to see the peak"}
+		Message: what + ": its peak speed is a lower bound; film a longer stretch of the flight to see the peak"}
 }
 
 // share is how many of the draws have a property.

@@ -65,7 +65,8 @@ const (
 func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (*posterior, error) {
 	s := first.p.s
 	each := func(n int, f func(int)) { parallel(e.workers, n, f) }
-	s.atOnce = kind.stepOdds(first.look())
+	look := first.look()
+	s.atOnce, s.pull = kind.stepOdds(look), look.peak
 	first = firstGuess(s, e, &first)
 	shapes := shapes[:]
 	if len(s.t)-s.move < twiceFrames {
@@ -74,7 +75,7 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 	probs := make([]*problem, len(shapes))
 	bumps := make([][]bump, len(shapes))
 	for i, sh := range shapes {
-		probs[i] = &problem{s: s, shape: sh, grid: first.p.grid}
+		probs[i] = &problem{s: s, shape: sh, grid: first.p.grid, jolt: sh.begin == atOnce && s.jolts(kind)}
 		switch {
 		case sh.underWay():
 			probs[i].grid = s.underWayGrid()

@@ -48,6 +48,7 @@ type params struct {
 	walk   strength // until the end of thrust
 	full   float64  // instant at which build-up is complete (buildUp)
 	ramp   float64  // how long it lasts, about: from the middle of where first motion is looked for
+	jolt   float64  // the head start that a jolt gives, in time; 0 for none
 	end    float64  // instant at which thrust ends (unless it lasts)
 	again  float64  // instant of the second change (changesTwice)
 	rest   []swayed // what the frames before each index say where the vehicle sways at rest; nil where it is still
@@ -98,13 +99,13 @@ type onset struct {
 
 // Thrust does not build up along a straight line: a motor's begins with a foot, as its propellant catches, or steeply and then bends over (the static
 // firing of a large motor that TestBuildUpOfAFiring reads reaches a sixth of its peak in 0.03 s and takes 1.3 s for the rest). While it builds up its rate wanders by about
-// buildUpBend of its mean. Once built up it settles: a motor's first peak, a vehicle leaving its tube. There
+// buildUpBend of its mean: as much as all of it. Once built up it settles: a motor's first peak, a vehicle leaving its tube. There
 // the jerk wanders by about settleJerk times the mean acceleration, per second, in settleTime, and this dies
 // away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s; derived: even
 // between, a fall from them is 5 times the mean acceleration per second, root mean square, but 20 where the highest falls fastest, further out than
 // a normal density of 5 has it).
 const (
-	buildUpBend = 0.6
+	buildUpBend = 1.0
 	settleJerk  = 10.0  // 1/s
 	settleTime  = 30e-3 // s
 )
@@ -176,21 +177,27 @@ func (k *track) start(i int) onset {
 	p, s := k.p, &k.s
 	o := onset{t: k.t, k: i}
 	var cross float64
-	k.takeRest(i)
+	unit := p.thrown()
+	if p.series.sway != nil {
+		k.takeRest(i)
+	}
 	switch p.shape.begin {
 	case builtUp:
 		o.fullIn = p.full - k.t
-		o.m, o.n, cross = s.L.jj, s.e.j, s.L.hj
 	case atOnce:
 		s.renew(startJerk*p.series.accel/p.series.span, k.note(jerkSet))
-		o.m, o.n, cross = s.L.aa, s.e.a, s.L.ha
 	case underWay:
 		k.firstState()
+	}
+	l := s.L.times(unit)
+	o.m, o.n, cross = unit.dot(l), unit.dot(s.e), l.h
+	if p.series.sway == nil { // what rest says is of the level, which the jolt has left
+		k.takeRest(i)
 	}
 	c, dets := s.c, s.dets
 	P, E := s.L.hh, s.e.h
 	if p.series.phased() {
-		o.phase = p.shareGains(s, i, k.f)
+		o.phase = p.shareGains(s, i, k.f, unit)
 		prior := p.priorShares()
 		for n := o.phase.n - 1; n >= 0; n-- {
 			g := &o.phase.of[n]

@@ -16,6 +16,7 @@ type path struct {
 	end    float64 // end of thrust; +Inf when not in view
 	// the vehicle moves in the first frame already: t0 is that frame's time, and the rest level is not known
 	underWay bool
+	jolted   bool      // it has a speed at once at t0
 	phase    signature // errors that many frames share, in the units of the series
 	knots    []knot
 }

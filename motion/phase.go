@@ -164,16 +164,14 @@ type shareGains struct {
 	of [5]errorGain
 }
 
-// shareGains integrates the signature errors out at first motion, frames before i being at rest; f is the factor on precisions.
-func (p *params) shareGains(a *ahead, i int, f float64) shareGains {
-	m, buildUp, prior := a.phase, p.shape.buildUp(), p.priorShares()
+// shareGains integrates the signature errors out at first motion, frames before i being at rest; f is the factor on precisions, unit the
+// state there, off its level, of a launch coefficient of one.
+func (p *params) shareGains(a *ahead, i int, f float64, unit vec) shareGains {
+	m, prior := a.phase, p.priorShares()
 	m.addScaled(f, &p.series.atRest[i])
 	g := shareGains{n: m.n}
 	for k := range g.n {
-		b := m.x[k].a
-		if buildUp {
-			b = m.x[k].j
-		}
+		b := a.phase.x[k].dot(unit)
 		g.of[k] = errorGain{L: m.L[k][k] + prior[k], e: m.e[k], h: m.x[k].h, b: b}
 		for j := range k {
 			g.of[k].before[j] = m.L[k][j]

@@ -53,6 +53,7 @@ type problem struct {
 	s     *series
 	shape shape
 	grid  grid
+	jolt  bool // a step may begin with a jolt; see jolt.go
 
 	hypothesis int       // about the correlated error, under which modes are looked for
 	odds       []float64 // with which points of the posterior are put under each; nil: there is none
@@ -63,13 +64,14 @@ const (
 	cNoise = iota
 	cJerk  // ln of the walk of acceleration
 	cSnap  // ln of the walk of jerk
-	cFull  // only with a build-up; shifts those after it
+	cFull  // only with a build-up, or cJolt; shifts those after it
+	cJolt  = cFull
 )
 
 // dim returns the number of coordinates.
 func (p *problem) dim() int {
 	d := cFull
-	if p.shape.buildUp() {
+	if p.shape.buildUp() || p.jolt {
 		d++
 	}
 	if p.shape.end != lasts {
@@ -84,7 +86,7 @@ func (p *problem) dim() int {
 // endAt is the coordinate of the end of thrust; the one after it is the logarithm of
 // how much stronger the walk is after it; then comes the second change.
 func (p *problem) endAt() int {
-	if p.shape.buildUp() {
+	if p.shape.buildUp() || p.jolt {
 		return cFull + 1
 	}
 	return cFull
@@ -99,6 +101,9 @@ func (p *problem) under(u []float64, hypothesis int) *params {
 	if p.shape.buildUp() {
 		q.full = u[cFull]
 		q.ramp = math.Max(q.full-0.5*(p.grid.lo+p.grid.hi()), 0.5*p.s.step)
+	}
+	if p.jolt {
+		q.jolt = p.joltOf(u[cJolt])
 	}
 	if p.shape.end != lasts {
 		e := p.endAt()
@@ -176,7 +181,7 @@ func (p *problem) logPrior(u []float64) float64 {
 	l := sq(u[cNoise], noiseSpread)
 	l += sq(u[cJerk]-math.Log(w.jerk), p.s.unevenSpread())
 	l += sq(u[cSnap]-math.Log(w.snap), wanderSpread)
-	l += p.s.logShare(p.shape.begin) + p.shape.logOdds()
+	l += p.s.logShare(p.shape.begin) + p.shape.logOdds() + p.logJolt(u)
 	if p.shape.end != lasts {
 		l += sq(u[p.endAt()+1]-p.shape.calm(), coastSpread)
 	}
@@ -235,6 +240,9 @@ func (p *problem) valid(q *params, u []float64) bool {
 		return false
 	}
 	if p.shape.end == changesTwice && !(q.again > q.end && q.again < last) {
+		return false
+	}
+	if p.jolt && p.logJolt(u) < -0.5*priorReach*priorReach-math.Log(joltNorm) {
 		return false
 	}
 	w := p.walkExpected()

@@ -175,7 +175,11 @@ func (p *path) steepest(window float64) float64 {
 		for j < len(k)-1 && k[j+1].t <= end {
 			j++
 		}
-		try(k[i].t, k[j].at(end).v-k[i].x.v)
+		from, v := k[i].t, k[i].x.v
+		if i == 0 && p.jolted { // from rest
+			from, v = math.Nextafter(from, math.Inf(-1)), 0
+		}
+		try(from, k[j].at(end).v-v)
 	}
 	if p.end <= last && p.end-window > p.t0 {
 		try(p.end-window, p.at(p.end).v-p.at(p.end-window).v)

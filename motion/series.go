@@ -23,6 +23,7 @@ type series struct {
 	move   int       // first frame that is plainly off the rest level
 	accel  float64   // mean acceleration in view, scaled
 	atOnce float64   // ln of the odds that thrust is there at once, not built up; see kind.go
+	pull   float64   // m/s2, the peak acceleration of the plainest fit
 	liven  []float64 // factor on the walk's strength from each knot to the next
 	growth []float64 // factor on the jerk from each knot to the next
 	knots  []float64 // see layKnots

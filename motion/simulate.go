@@ -200,19 +200,16 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	o := &d.onset
 	coef := m.coefficient(o, r)
 	x, dev := vec{h: o.level - o.slope*coef}, vec{}
-	if m.q.shape.buildUp() {
-		x.j = coef
-	} else {
-		x.a = coef
-	}
 	if r != nil {
 		dev.h = r.NormFloat64() / math.Sqrt(o.precision)
 	}
 	s := m.p.s
 	q, dq := o.phase.draw(x.h, coef, dev.h, r)
+	rest, dev0 := x.h, dev.h
+	x = x.plus(m.q.thrown().times(coef))
 	for i, p := range [...]*path{&m.a, &m.b, &m.mean} {
 		p.begin(s, o.t)
-		p.underWay = m.q.shape.underWay()
+		p.underWay, p.jolted = m.q.shape.underWay(), m.q.jolt > 0
 		p.phase = q.plus(dq, [...]float64{1, -1, 0}[i])
 		if m.q.shape.end != lasts {
 			p.end = s.seconds(m.q.end)
@@ -241,5 +238,8 @@ func (m *simulator) pair(i int, r *rand.Rand) (a, b, mean *path) {
 	walk(d.first)
 	walk(m.shared[:d.then])
 	put()
+	for i, p := range [...]*path{&m.a, &m.b, &m.mean} {
+		p.h0 = s.level + s.unitH*(rest+[...]float64{1, -1, 0}[i]*dev0)
+	}
 	return &m.a, &m.b, &m.mean
 }

@@ -13,6 +13,9 @@ func (p *problem) stepSizes() []float64 {
 	if p.shape.buildUp() {
 		steps = append(steps, math.Max(0.3*s.step, 0.004/s.unitT))
 	}
+	if p.jolt {
+		steps = append(steps, 1)
+	}
 	if p.shape.end != lasts {
 		steps = append(steps, math.Max(0.5*s.step, s.span/60), 1)
 	}
@@ -29,6 +32,9 @@ func (p *problem) widest() []float64 {
 	if p.shape.buildUp() {
 		w = append(w, instant)
 	}
+	if p.jolt {
+		w = append(w, math.Log(joltMost/joltLeast)/math.Sqrt(12))
+	}
 	if p.shape.end != lasts {
 		w = append(w, instant, coastSpread)
 	}
@@ -42,6 +48,9 @@ func (p *problem) widest() []float64 {
 func (p *problem) beginStarts(from guess) [][]float64 {
 	s := p.s
 	u := from.bump.u
+	if p.jolt {
+		return p.joltStarts(u)
+	}
 	if !p.shape.buildUp() {
 		return [][]float64{u}
 	}

@@ -104,6 +104,31 @@ func TestFewFramesAtRest(t *testing.T) {
 	}
 }
 
+// A vehicle in even motion gains no speed: where it happens to be fastest in the last frame, as far as noise lets one tell, nothing else is said.
+func TestEvenMotionIsNotSaidToGainSpeed(t *testing.T) {
+	t.Parallel()
+	warnings := 0
+	for seed := range uint64(6) {
+		r := rand.New(rand.NewPCG(seed, 12))
+		in := Input{Lane: 1, Seed: seed}
+		for i := range 60 {
+			at := float64(i) / 240
+			in.Observations = append(in.Observations, Observation{Frame: i, T: at, H: 8*at + 1e-3*r.NormFloat64(), U: 1e-3})
+		}
+		for _, w := range mustMeasure(t, in).Warnings {
+			if w.Code == "still-accelerating" {
+				warnings++
+				if strings.Contains(w.Message, "still gains speed in the last frame:") || !strings.Contains(w.Message, "% of the possible motions") {
+					t.Errorf("seed %d: %s", seed, w.Message)
+				}
+			}
+		}
+	}
+	if warnings == 0 {
+		t.Error("none of six is fastest in the last frame: the test shows nothing")
+	}
+}
+
 // A vehicle that slows from the first frame on was faster before, as far as the footage tells: its
 // peak speed is at least that in view. So it is where speed is gained to the last frame; a peak
 // within the footage is no bound.
@@ -128,6 +153,13 @@ func TestPeakAtTheEdge(t *testing.T) {
 		res := mustMeasure(t, c.in)
 		if p, _ := find(t, res, PeakSpeed); p.Bound != c.bound || p.Status != metrology.Measured {
 			t.Errorf("%s: peak speed %s, bound %q, want %q", name, p.Status, p.Bound, c.bound)
+		}
+		pulled := metrology.Bound("") // whatever was pulled before the footage of what is under way was not seen
+		if name == "slowing" {
+			pulled = metrology.Lower
+		}
+		if p, _ := find(t, res, PeakAcceleration); p.Bound != pulled {
+			t.Errorf("%s: peak acceleration with bound %q, want %q", name, p.Bound, pulled)
 		}
 		if c.code != "" && !warned(res, c.code) {
 			t.Errorf("%s: warnings %v, want %s", name, res.Warnings, c.code)

@@ -7,6 +7,8 @@ func (x vec) dot(y vec) float64 { return x.h*y.h + x.v*y.v + x.a*y.a + x.j*y.j }
 
 func (x vec) plus(y vec) vec { return vec{x.h + y.h, x.v + y.v, x.a + y.a, x.j + y.j} }
 
+func (x vec) times(f float64) vec { return vec{f * x.h, f * x.v, f * x.a, f * x.j} }
+
 func (x vec) minus(y vec) vec { return vec{x.h - y.h, x.v - y.v, x.a - y.a, x.j - y.j} }
 
 // coast moves a state on by d with constant jerk: F x.
@@ -60,3 +62,13 @@ func (m *sym) addScaled(f float64, o *sym) {
 // strength is how strongly the motion wanders: variance per second of the steps of the
 // acceleration (m2/s5), and of the steps of the jerk (m2/s7).
 type strength struct{ jerk, snap float64 }
+
+// times returns m x.
+func (m *sym) times(x vec) vec {
+	return vec{
+		m.hh*x.h + m.hv*x.v + m.ha*x.a + m.hj*x.j,
+		m.hv*x.h + m.vv*x.v + m.va*x.a + m.vj*x.j,
+		m.ha*x.h + m.va*x.v + m.aa*x.a + m.aj*x.j,
+		m.hj*x.h + m.vj*x.v + m.aj*x.a + m.jj*x.j,
+	}
+}

@@ -225,7 +225,7 @@ func doubts(launches []Launch, counts func(i int) bool) []fault.Warning {
 		for _, w := range l.Warnings {
 			switch w.Code {
 			case "still-accelerating":
-				add(w.Code, "launch %d (%s) still gains speed at the edge of view: its peak speed is a lower bound, and so is what it is compared by", i+1, l.Title)
+				add(w.Code, "launch %d (%s) is fastest at the edge of view, as far as can be told: its peak speed is a lower bound, and so is what it is compared by", i+1, l.Title)
 			case "scale-range-assumed":
 				add(w.Code, "launch %d (%s) does not state its distances: the allowance for them widens every ratio with a launch of another setup", i+1, l.Title)
 			}

@@ -116,11 +116,17 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		at, ok := f.SpeedReached(*a.Speed)
 		return *a.Speed / (at - f.FirstMotion), accelerations, ok
 	case motion.PeakSpeed:
+		if a.Bound != "" {
+			return s.peakInView(m, 0, last), speeds, followed
+		}
 		_, v := f.PeakSpeed(last)
 		return v, speeds, followed
 	case motion.PeakAcceleration:
 		if a.Window == nil {
 			return 0, accelerations, followed // without a value
+		}
+		if a.Bound != "" {
+			return s.peakInView(m, *a.Window, last), accelerations, followed
 		}
 		_, v := f.PeakAcceleration(*a.Window, last)
 		return v, accelerations, followed
@@ -141,6 +147,26 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 		return s.take.Gravity, accelerations, true
 	}
 	return 0, "", false // view_time depends on which point was traced
+}
+
+// peakInView is the highest speed, or with a window the highest mean acceleration over it, between the first frame in which the vehicle was followed and the last: what an answer
+// that is a bound speaks of. It is looked for at a thousand instants.
+func (s *shot) peakInView(m *desk.Measurement, window, last float64) float64 {
+	f := s.take.Flights[0]
+	first := s.trueTime(m.Lanes[0].Heights[0].Frame)
+	value := f.At(first).Speed
+	if window > 0 {
+		value = math.Inf(-1)
+	}
+	for i := range 1001 {
+		t := first + (last-first-window)*float64(i)/1000
+		v := f.At(t).Speed
+		if window > 0 {
+			v = (f.At(t+window).Speed - v) / window
+		}
+		value = math.Max(value, v)
+	}
+	return value
 }
 
 // clock is what the file's clock shows at time 0 of the scene, s. Where frames are missing or put in, the clock is that of the picture in which a tenth of the way in view is
