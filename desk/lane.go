@@ -81,7 +81,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		lane.Heights = append(lane.Heights, o)
 		if q.stray != 0 {
 			t := q.t + q.stray
-			o.Even = &t
+			o.Even, o.EvenU = &t, s.StrayU
 		}
 		if !q.copy {
 			// motion finds by itself what goes with the place between pixels, and how large the noise is: of U it takes how the frames

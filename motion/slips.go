@@ -100,6 +100,11 @@ type clock struct {
 	gain  float64 // ln of its probability against the stamps taken as they are, with its prior, by the plainest motion
 	prior float64 // ln of the prior probability against that of no slips
 	obs   []Observation
+
+	// Of stamps that are not steady: by how much they stray, s, which share of it the times leave out, and by what
+	// all times may be off.
+	stray, share float64
+	even         evenClock
 }
 
 // clocks searches for the slips that make the motion most probable.
@@ -160,7 +165,7 @@ func (c *clocks) prior(slips []slip) float64 {
 func (c *clocks) clock(slips []slip) clock {
 	e, obs := c.evidence(slips)
 	prior := c.prior(slips)
-	return clock{slips, e + prior, prior, obs}
+	return clock{slips: slips, gain: e + prior, prior: prior, obs: obs}
 }
 
 // slipWarning names the slips of the most probable clock.

@@ -131,7 +131,7 @@ func probable(best clock, near []clock, most int) []clock {
 	slices.SortStableFunc(all, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
 	list := all[:0:0]
 	for _, k := range all {
-		same := func(o clock) bool { return slices.Equal(o.slips, k.slips) }
+		same := func(o clock) bool { return slices.Equal(o.slips, k.slips) && o.share == k.share }
 		if len(list) < most && all[0].gain-k.gain < hopelessClock && !slices.ContainsFunc(list, same) {
 			list = append(list, k)
 		}
