@@ -128,7 +128,8 @@ type evenClock struct {
 
 // newEvenClock takes it from the uncertainty u that neighbours share: the steady times about each frame are worth a
 // line through n = (j/u)^2 stamps, whose height in its middle is uncertain by j/sqrt(n), and whose slope by
-// j sqrt(12)/n^(3/2) of a frame interval (least squares).
+// j sqrt(12)/n^(3/2) of a frame interval (least squares). The motion is smooth over a third of the flight at
+// least, and averages over so many frames.
 func newEvenClock(obs []Observation, move int, j, w float64) evenClock {
 	var uu, n float64
 	for _, o := range obs {
@@ -138,7 +139,7 @@ func newEvenClock(obs []Observation, move int, j, w float64) evenClock {
 	}
 	u, worth := math.Sqrt(uu/n), n
 	if u > 0 {
-		worth = math.Min(n, j*j/(u*u))
+		worth = math.Min(n, math.Max(j*j/(u*u), float64(len(obs)-move)/3))
 	}
 	first, last := obs[max(move-1, 0)].T, obs[len(obs)-1].T
 	step := (last - obs[0].T) / float64(len(obs)-1)
