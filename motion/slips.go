@@ -78,11 +78,13 @@ func slipped(obs []Observation, slips []slip, anchor int, interval float64) []Ob
 }
 
 // Prior of slips: one clip in ten (one in fifty at 500 frames a second and more) comes from a camera
-// that loses or repeats one frame in forty; all others lose none (common practice, no source).
+// that loses or repeats frames, between one in 400 and one in 10, evenly in the logarithm; all others lose none
+// (common practice, no source).
 const (
 	lossyClips     = 0.1
 	lossyFastClips = 0.02
-	lossyFrames    = 1.0 / 40
+	lossyLeast     = 1.0 / 400
+	lossyMost      = 1.0 / 10
 	fastInterval   = 1.0 / 500 // s
 	mostSlips      = 12
 	// Of clocks that the plainest motion makes less probable by this (ln), or that are no longer among the first
@@ -148,17 +150,29 @@ func (c *clocks) prior(slips []slip) float64 {
 	if len(slips) == 0 {
 		return 0
 	}
-	steps := float64(len(c.in.Observations))
-	lossy := c.lossy * math.Exp(-lossyFrames*steps)
-	l := math.Log(lossy / (1 - c.lossy + lossy))
+	steps := len(c.in.Observations)
+	l := math.Log(c.lossy) + logLosses(len(slips), steps) - math.Log(1-c.lossy+c.lossy*math.Exp(logLosses(0, steps)))
 	for _, s := range slips {
 		for _, k := range kinds {
 			if k.lost == s.lost && k.stale == s.stale {
-				l += math.Log(lossyFrames * k.share)
+				l += math.Log(k.share)
 			}
 		}
 	}
 	return l
+}
+
+// logLosses is ln of the probability density that a camera that loses frames lost n at certain ones of steps, by a
+// Poisson process of unknown rate: the mean of r^n exp(-r steps).
+func logLosses(n, steps int) float64 {
+	const nodes = 40
+	var sum logSum
+	for i := range nodes {
+		x := (float64(i) + 0.5) / nodes
+		r := math.Log(lossyLeast) + x*math.Log(lossyMost/lossyLeast)
+		sum.add(float64(n)*r - math.Exp(r)*float64(steps))
+	}
+	return sum.value() - math.Log(nodes)
 }
 
 // clock weighs one set of slips.

@@ -10,9 +10,10 @@ import (
 
 // How suspects are found: a cubic in time through the frames to either side of a step, by the
 // stamps and by each slip's clock. What is suspected is judged by the whole motion afterwards, so the
-// threshold is low.
+// threshold is low. Of a slow vehicle many frames tell what few do not, of one whose motion changes quickly few.
+var scanSides = [...]int{6, 20} // frames to either side, fewer where the flight begins or ends
+
 const (
-	scanSide     = 6   // frames to either side, fewer where the flight begins or ends
 	scanLeast    = 7   // in all
 	scanGain     = 4.0 // ln of the likelihood
 	scanSuspects = 6
@@ -26,10 +27,26 @@ func (c *clocks) suspects(obs []Observation) []slip {
 	if len(obs)-move <= scanAll {
 		return everywhere(obs, max(move, 1))
 	}
+	var out []slip
+	for i, side := range scanSides {
+		if i > 0 && len(obs)-move <= 2*scanSides[i-1] {
+			break
+		}
+		for _, s := range c.scan(obs, move, side) {
+			if !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// scan lists what side frames to either side of each step speak for, the best first.
+func (c *clocks) scan(obs []Observation, move, side int) []slip {
 	var found []scanned
 	var level []float64
 	for at := max(move, 1); at < len(obs); at++ {
-		lo, hi := max(at-scanSide, move-1, 0), min(at+scanSide, len(obs))
+		lo, hi := max(at-side, move-1, 0), min(at+side, len(obs))
 		if hi-lo < scanLeast {
 			continue
 		}
