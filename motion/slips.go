@@ -12,7 +12,7 @@ import (
 // slip is a hypothesis about the clock of footage whose stamps go on evenly whatever the camera did:
 // before observation at, lost frame intervals passed of which no picture was stored, so that its time and all
 // later ones are later by so much. From at on, stale observations repeat the picture before.
-// lost is negative if repeated pictures were put in between others.
+// lost is negative if repeated pictures were put in between others; stale is 0 then if they are not among the observations.
 type slip struct{ at, lost, stale int }
 
 // kinds are what may happen at one frame, with the share of all slips that each has: a lost frame
@@ -25,6 +25,41 @@ var kinds = [...]struct {
 	{slip{lost: 1}, 0.4}, {slip{lost: 2}, 0.1}, {slip{lost: 3}, 0.05},
 	{slip{stale: 1}, 0.25}, {slip{stale: 2}, 0.05}, {slip{lost: -1, stale: 1}, 0.1}, {slip{lost: -2, stale: 2}, 0.05},
 }
+
+// gapOdds is how much more probable a slip of the kinds that put pictures in is where frames are missing between two observations:
+// the trace often leaves a picture out that does not move on, and seldom another (common practice, no source).
+const gapOdds = 10.0
+
+// slipsAt lists what may happen before an observation. Where frames are missing before it, they may be pictures put
+// in: what comes after is early by them, and no observation repeats another.
+func slipsAt(obs []Observation, at int) []slip {
+	var out []slip
+	for _, k := range kinds {
+		if at+k.stale <= len(obs) {
+			out = append(out, slip{at, k.lost, k.stale})
+		}
+		if k.lost < 0 && obs[at].Frame-obs[at-1].Frame > -k.lost {
+			out = append(out, slip{at: at, lost: k.lost})
+		}
+	}
+	return out
+}
+
+// logShare is ln of the share of all slips that a slip's kind has.
+func (s slip) logShare() float64 {
+	for _, k := range kinds {
+		if k.lost == s.lost && (k.stale == s.stale || s.putIn()) {
+			if s.putIn() {
+				return math.Log(gapOdds * k.share)
+			}
+			return math.Log(k.share)
+		}
+	}
+	return math.Inf(-1)
+}
+
+// putIn says whether it is of pictures put in that are not among the observations.
+func (s slip) putIn() bool { return s.lost < 0 && s.stale == 0 }
 
 // repeatStep is the time, as a share of the frame interval, that a repeated picture is taken to come after
 // the one it repeats: times must rise.
@@ -153,11 +188,7 @@ func (c *clocks) prior(slips []slip) float64 {
 	steps := len(c.in.Observations)
 	l := math.Log(c.lossy) + logLosses(len(slips), steps) - math.Log(1-c.lossy+c.lossy*math.Exp(logLosses(0, steps)))
 	for _, s := range slips {
-		for _, k := range kinds {
-			if k.lost == s.lost && k.stale == s.stale {
-				l += math.Log(k.share)
-			}
-		}
+		l += s.logShare()
 	}
 	return l
 }
@@ -207,6 +238,9 @@ func (s slip) named(obs []Observation) string {
 	switch {
 	case s.lost > 0:
 		return fmt.Sprintf("%s missing before frame %d", plural(s.lost, "a frame is", "frames are"), frame)
+	case s.putIn():
+		frame -= -s.lost
+		fallthrough
 	case s.lost < 0:
 		return fmt.Sprintf("frame %d repeats the one before, and later ones come too late by %s", frame, plural(-s.lost, "an interval", "intervals"))
 	}

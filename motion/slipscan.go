@@ -52,12 +52,11 @@ func (c *clocks) scan(obs []Observation, move, side int) []slip {
 		}
 		plain, dof := cubicMisfit(obs[lo:hi])
 		least := plain
-		for _, k := range kinds {
-			s := slip{at, k.lost, k.stale}
+		for _, s := range slipsAt(obs, at) {
 			if at+s.stale > hi {
 				continue
 			}
-			moved := slipped(obs[lo:hi], []slip{{at - lo, k.lost, k.stale}}, -1, c.interval)
+			moved := slipped(obs[lo:hi], []slip{{at - lo, s.lost, s.stale}}, -1, c.interval)
 			misfit, _ := cubicMisfit(moved)
 			found = append(found, scanned{s, plain - misfit})
 			least = math.Min(least, misfit)
@@ -85,9 +84,9 @@ type scanned struct {
 func everywhere(obs []Observation, from int) []slip {
 	var out []slip
 	for at := from; at < len(obs); at++ {
-		for _, k := range kinds {
-			if at+k.stale < len(obs) {
-				out = append(out, slip{at, k.lost, k.stale})
+		for _, s := range slipsAt(obs, at) {
+			if at+s.stale < len(obs) {
+				out = append(out, s)
 			}
 		}
 	}

@@ -108,8 +108,7 @@ func (c *clocks) early(best clock) []clock {
 	off := inEarnest(best.obs)
 	groups := map[int][]clock{}
 	for at := max(firstOff(best.obs)-1, off-slowSteps, 1); at < min(off+earlySteps, len(best.obs)); at++ {
-		for _, k := range kinds {
-			s := slip{at, k.lost, k.stale}
+		for _, s := range slipsAt(best.obs, at) {
 			if s.lost == 0 || at+s.stale >= len(best.obs) || crowded(best.slips, s) {
 				continue
 			}
