@@ -15,8 +15,10 @@ type clock struct {
 	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
 	// Unstated is what would be possible of the shutter if nothing were stated of it; nil if nothing is.
 	Unstated []timebase.Scan `json:"unstated,omitempty"`
-	// Strays are the even times of the frames less their stamps, s, where the stamps may stray.
+	// Strays are the even times of the frames less their stamps, s, where the stamps may stray; StrayU is what they
+	// are uncertain by together, s.
 	Strays []float64 `json:"strays,omitempty"`
+	StrayU float64   `json:"stray_u,omitempty"`
 	// Played is the clip's rate, Hz, if its stamps may be those of a slowed playback; else 0.
 	Played float64 `json:"played,omitempty"`
 	// Interval is the frame interval, s, of footage in which frames may be lost unseen; else 0.
@@ -27,7 +29,8 @@ type clock struct {
 func (f *followed) clock(l *logbook.Launch) clock {
 	b, filmed := f.base, filmedAs(f.info, f.base)
 	c := clock{StampU: b.StampU, StampUs: b.StampUs, RateU: b.RateU, Doubt: b.Doubt(filmed),
-		Strays: strays(b), Played: unvouched(l, f.info, b), Interval: slippable(b)}
+		Played: unvouched(l, f.info, b), Interval: slippable(b)}
+	c.Strays, c.StrayU = strays(b)
 	if e := f.seen.Exposure; e.Seen && (!e.Given || e.Contrary) {
 		c.Doubt.Least, c.Doubt.Longest = e.Least, e.Most
 	}
@@ -78,12 +81,16 @@ func slippable(b *timebase.Base) float64 {
 	return step
 }
 
-// strays are the even times of the frames less their stamps, s; nil where the stamps are taken as they are.
-func strays(b *timebase.Base) []float64 {
-	out := b.EvenTimes()
-	for i := range out {
-		stamp, _ := b.Stamps[i].Float64()
-		out[i] -= stamp
+// strays are the even times of the frames less their stamps, and what they are uncertain by together, s; nil
+// where the stamps are taken as they are.
+func strays(b *timebase.Base) (each []float64, u float64) {
+	even := b.EvenTimes()
+	if even == nil {
+		return nil, 0
 	}
-	return out
+	for i, t := range even.Times {
+		stamp, _ := b.Stamps[i].Float64()
+		each = append(each, t-stamp)
+	}
+	return each, even.U
 }

@@ -85,7 +85,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		lane.Heights = append(lane.Heights, o)
 		if q.stray != 0 {
 			t := q.t + q.stray
-			o.Even = &t
+			o.Even, o.EvenU = &t, s.StrayU
 		}
 		if !q.copy {
 			o.Phase, o.U, o.DoubtU = q.phase, q.u*pitch, q.uDoubt*pitch

@@ -20,16 +20,19 @@ type judged struct {
 // byClocks finds the posterior of the launch, averaged over the clocks that the footage may have run
 // by. It sets the observations of in to those by the most probable clock, outliers set aside.
 func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, clock, []fault.Warning, error) {
-	list := []clock{{obs: in.Observations}}
+	list := in.byStamps
 	var best judged
-	if c := newClocks(in, s, e); c != nil {
-		list = c.search()
+	if list == nil {
+		list = []clock{{obs: in.Observations}}
+		if c := newClocks(in, s, e); c != nil {
+			list = c.search()
+		}
 	}
 	var found []*posterior
 	var total logSum
 	for i, k := range list {
 		own := *in
-		own.Observations = k.settled()
+		own.Observations, own.even = k.settled(), k.even
 		s := newSeries(own.Observations, &own)
 		if s == nil {
 			continue
@@ -53,7 +56,7 @@ func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, 
 	if len(found) == 0 {
 		return nil, clock{}, nil, nil
 	}
-	in.Observations, in.sway = best.obs, best.sway
+	in.Observations, in.sway, in.even = best.obs, best.sway, best.even
 	all := &posterior{s: best.post.s}
 	for _, post := range found {
 		for j, pop := range post.pops {
@@ -61,7 +64,7 @@ func byClocks(ctx context.Context, in *Input, s *series, e effort) (*posterior, 
 			all.share = append(all.share, post.share[j]*math.Exp(post.evidence-total.value()))
 		}
 	}
-	return all, best.clock, append(best.slipWarning(), best.aside...), nil
+	return all, best.clock, slices.Concat(best.stampWarning(), best.slipWarning(), best.aside), nil
 }
 
 // settled returns the observations by a clock; pictures that repeat another say nothing more.

@@ -35,7 +35,13 @@ func (in *Input) truth(i int, hold string) truth {
 	if in.Common.RateU > 0 && hold != timeBase {
 		t.clock += in.Common.RateU * stream(in.SetupSeed, 2*uint64(i)+1).NormFloat64()
 	}
-	in.even.draw(&t, stream(in.Seed^0x6576656e, uint64(i)))
+	return t
+}
+
+// truthOf draws them for a motion by one clock.
+func (in *Input) truthOf(by evenClock, i int, hold string) truth {
+	t := in.truth(i, hold)
+	by.draw(&t, stream(in.Seed^0x6576656e, uint64(i)))
 	return t
 }
 

@@ -18,6 +18,7 @@ type Observation struct {
 	DoubtU float64     // m, standard uncertainty of the error that neighbouring frames in flight have together, beside U; 0: nothing is known of one
 	UT     float64     // s, standard uncertainty of this frame's time alone (stamp rounding); 0 when exact
 	Even   *float64    // s, T as it would be had the camera taken its pictures evenly; nil if its stamps are even
+	EvenU  float64     // s, standard uncertainty of Even, which neighbouring frames share
 	Phase  noise.Phase // where between pixels the point lies; zero where that makes no difference
 }
 
@@ -62,8 +63,10 @@ type Input struct {
 	Seed         uint64 // of the path draws
 	SetupSeed    uint64 // of the common draws: equal for launches that share a setup
 
-	sway *sway // the hypothesis about rest, nil for still
-	even evenClock
+	sway     *sway // the hypothesis about rest, nil for still
+	given    []Observation
+	byStamps []clock   // what uneven stamps may stand for, nil where they are taken as they are
+	even     evenClock // what times of the clock supposed may be off by together
 }
 
 // State is one row of the history: SI, with standard uncertainties that include common errors.

@@ -25,15 +25,17 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		return nil, err
 	}
 	given := in.Observations
-	stamps := judgeStamps(&in, effortFor(len(in.Observations)))
-	all := timesFolded(in.Observations)
+	in.given = given
+	all := in.stamped(len(given))
 	obs := all
 	if in.Questions.DropCheck {
 		if flights, _ := flightsOf(all); len(flights) > 1 { // being thrown back is no part of the fall
 			obs = all[:landing(all)]
 		}
 	}
-	obs = untilSecondLanding(obs)
+	if obs = untilSecondLanding(obs); in.byStamps != nil && len(obs) < len(given) {
+		obs = in.stamped(len(obs))
+	}
 	in.Observations = obs
 	s := newSeries(obs, &in)
 	if s == nil {
@@ -47,10 +49,14 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	warn := levelled(&in, s, e)
 	if warn != nil {
 		s = newSeries(in.Observations, &in)
+		in.byStamps = levelledBy(in.byStamps, in.Observations)
 	}
 	post, by, aside, err := byClocks(ctx, &in, s, e)
 	if err != nil {
 		return nil, err
+	}
+	if by.stray > 0 {
+		all = timesFolded(timed(given, by.share, by.stray))
 	}
 	warn = append(warn, aside...)
 	if post == nil || len(post.pops) == 0 {
@@ -62,7 +68,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 		return nil, err
 	}
 	res.Clock = newClock(given, in.Observations, by)
-	res.Warnings = append(append(stamps, warn...), res.Warnings...)
+	res.Warnings = append(warn, res.Warnings...)
 	return res, nil
 }
 
@@ -168,16 +174,16 @@ func (m *measurement) see() func(chunk, draw int, p, mean *path) {
 		}
 		at := last[c]
 		m.atEnd[i], m.atStart[i] = at.speed >= p.last(), p.underWay && at.speed <= p.t0
-		r.reset(p, m.in.truth(i, ""))
+		r.reset(p, m.in.truthOf(p.even, i, ""))
 		m.read(r, at, i, m.values, m.stand)
 		if i < budgetDraws {
 			m.record(r, m.history[c])
 			last := len(m.sources) - 1 // trace noise
 			for s, name := range m.sources[:last] {
-				r.reset(p, m.in.truth(i, name))
+				r.reset(p, m.in.truthOf(p.even, i, name))
 				m.read(r, at, i, m.held[s], m.held[s])
 			}
-			r.reset(m.central, m.in.truth(i, ""))
+			r.reset(m.central, m.in.truthOf(m.central.even, i, ""))
 			m.read(r, m.centre, i, m.held[last], m.held[last])
 		}
 	}

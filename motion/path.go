@@ -18,12 +18,13 @@ type path struct {
 	underWay bool
 	jolted   bool      // it has a speed at once at t0
 	phase    signature // errors that many frames share, in the units of the series
+	even     evenClock // what its clock may be off by
 	knots    []knot
 }
 
 // begin empties the path, to be filled with states in the units of s from t0 on.
 func (p *path) begin(s *series, t0 float64) {
-	p.t0, p.end, p.knots = s.seconds(t0), math.Inf(1), p.knots[:0]
+	p.t0, p.end, p.even, p.knots = s.seconds(t0), math.Inf(1), s.even, p.knots[:0]
 }
 
 // put adds a state in the units of s.

@@ -17,8 +17,9 @@ type series struct {
 	sumYY, sumLog float64   // over all frames: of w y y, ln w
 	shares                  // errors that many frames share
 
-	sway       *sway // how the vehicle sways at rest; nil where it is still
-	lastFlying int   // the last frame before a landing that may be one; 0 for none
+	even       evenClock // what all times may be off by
+	sway       *sway     // how the vehicle sways at rest; nil where it is still
+	lastFlying int       // the last frame before a landing that may be one; 0 for none
 
 	move   int       // first frame that is plainly off the rest level
 	accel  float64   // mean acceleration in view, scaled
@@ -39,7 +40,7 @@ const offRest = 5
 // newSeries scales the observations of a lane. It returns nil where nothing leaves rest.
 func newSeries(obs []Observation, in *Input) *series {
 	n := len(obs)
-	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs), origin: obs[0].T}
+	s := &series{t: make([]float64, n), y: make([]float64, n), w: make([]float64, n), unitH: medianU(obs), origin: obs[0].T, even: in.even}
 	steps := make([]float64, 0, n)
 	for i := 1; i < n; i++ {
 		steps = append(steps, obs[i].T-obs[i-1].T)

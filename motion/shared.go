@@ -68,7 +68,7 @@ func newShared(in *Input, top float64, hold string) *shared {
 // fallen draws the common errors with the delays of a rolling shutter as part of the warp: what falls
 // is as fast as its height tells (m/s, near enough for an error).
 func (in *Input) fallen(i int, hold string, top float64) truth {
-	t := in.truth(i, hold)
+	t := in.truthOf(in.even, i, hold)
 	t.warp = t.delay.warped(t.warp, func(h float64) float64 { return math.Sqrt(2 * gravityNear * math.Abs(h)) }, top)
 	return t
 }

@@ -12,7 +12,7 @@ import (
 // slip is a hypothesis about the clock of footage whose stamps go on evenly whatever the camera did:
 // before observation at, lost frame intervals passed of which no picture was stored, so that its time and all
 // later ones are later by so much. From at on, stale observations repeat the picture before.
-// lost is negative if repeated pictures were put in between others.
+// lost is negative if repeated pictures were put in between others; stale is 0 then if they are not among the observations.
 type slip struct{ at, lost, stale int }
 
 // kinds are what may happen at one frame, with the share of all slips that each has: a lost frame
@@ -25,6 +25,41 @@ var kinds = [...]struct {
 	{slip{lost: 1}, 0.4}, {slip{lost: 2}, 0.1}, {slip{lost: 3}, 0.05},
 	{slip{stale: 1}, 0.25}, {slip{stale: 2}, 0.05}, {slip{lost: -1, stale: 1}, 0.1}, {slip{lost: -2, stale: 2}, 0.05},
 }
+
+// gapOdds is how much more probable a slip of the kinds that put pictures in is where frames are missing between two observations:
+// the trace often leaves a picture out that does not move on, and seldom another (common practice, no source).
+const gapOdds = 10.0
+
+// slipsAt lists what may happen before an observation. Where frames are missing before it, they may be pictures put
+// in: what comes after is early by them, and no observation repeats another.
+func slipsAt(obs []Observation, at int) []slip {
+	var out []slip
+	for _, k := range kinds {
+		if at+k.stale <= len(obs) {
+			out = append(out, slip{at, k.lost, k.stale})
+		}
+		if k.lost < 0 && obs[at].Frame-obs[at-1].Frame > -k.lost {
+			out = append(out, slip{at: at, lost: k.lost})
+		}
+	}
+	return out
+}
+
+// logShare is ln of the share of all slips that a slip's kind has.
+func (s slip) logShare() float64 {
+	for _, k := range kinds {
+		if k.lost == s.lost && (k.stale == s.stale || s.putIn()) {
+			if s.putIn() {
+				return math.Log(gapOdds * k.share)
+			}
+			return math.Log(k.share)
+		}
+	}
+	return math.Inf(-1)
+}
+
+// putIn says whether it is of pictures put in that are not among the observations.
+func (s slip) putIn() bool { return s.lost < 0 && s.stale == 0 }
 
 // repeatStep is the time, as a share of the frame interval, that a repeated picture is taken to come after
 // the one it repeats: times must rise.
@@ -78,11 +113,13 @@ func slipped(obs []Observation, slips []slip, anchor int, interval float64) []Ob
 }
 
 // Prior of slips: one clip in ten (one in fifty at 500 frames a second and more) comes from a camera
-// that loses or repeats one frame in forty; all others lose none (common practice, no source).
+// that loses or repeats frames, between one in 400 and one in 10, evenly in the logarithm; all others lose none
+// (common practice, no source).
 const (
 	lossyClips     = 0.1
 	lossyFastClips = 0.02
-	lossyFrames    = 1.0 / 40
+	lossyLeast     = 1.0 / 400
+	lossyMost      = 1.0 / 10
 	fastInterval   = 1.0 / 500 // s
 	mostSlips      = 12
 	// Of clocks that the plainest motion makes less probable by this (ln), or that are no longer among the first
@@ -100,6 +137,11 @@ type clock struct {
 	gain  float64 // ln of its probability against the stamps taken as they are, with its prior, by the plainest motion
 	prior float64 // ln of the prior probability against that of no slips
 	obs   []Observation
+
+	// Of stamps that are not steady: by how much they stray, s, which share of it the times leave out, and by what
+	// all times may be off.
+	stray, share float64
+	even         evenClock
 }
 
 // clocks searches for the slips that make the motion most probable.
@@ -143,24 +185,32 @@ func (c *clocks) prior(slips []slip) float64 {
 	if len(slips) == 0 {
 		return 0
 	}
-	steps := float64(len(c.in.Observations))
-	lossy := c.lossy * math.Exp(-lossyFrames*steps)
-	l := math.Log(lossy / (1 - c.lossy + lossy))
+	steps := len(c.in.Observations)
+	l := math.Log(c.lossy) + logLosses(len(slips), steps) - math.Log(1-c.lossy+c.lossy*math.Exp(logLosses(0, steps)))
 	for _, s := range slips {
-		for _, k := range kinds {
-			if k.lost == s.lost && k.stale == s.stale {
-				l += math.Log(lossyFrames * k.share)
-			}
-		}
+		l += s.logShare()
 	}
 	return l
+}
+
+// logLosses is ln of the probability density that a camera that loses frames lost n at certain ones of steps, by a
+// Poisson process of unknown rate: the mean of r^n exp(-r steps).
+func logLosses(n, steps int) float64 {
+	const nodes = 40
+	var sum logSum
+	for i := range nodes {
+		x := (float64(i) + 0.5) / nodes
+		r := math.Log(lossyLeast) + x*math.Log(lossyMost/lossyLeast)
+		sum.add(float64(n)*r - math.Exp(r)*float64(steps))
+	}
+	return sum.value() - math.Log(nodes)
 }
 
 // clock weighs one set of slips.
 func (c *clocks) clock(slips []slip) clock {
 	e, obs := c.evidence(slips)
 	prior := c.prior(slips)
-	return clock{slips, e + prior, prior, obs}
+	return clock{slips: slips, gain: e + prior, prior: prior, obs: obs}
 }
 
 // slipWarning names the slips of the most probable clock.
@@ -188,6 +238,9 @@ func (s slip) named(obs []Observation) string {
 	switch {
 	case s.lost > 0:
 		return fmt.Sprintf("%s missing before frame %d", plural(s.lost, "a frame is", "frames are"), frame)
+	case s.putIn():
+		frame -= -s.lost
+		fallthrough
 	case s.lost < 0:
 		return fmt.Sprintf("frame %d repeats the one before, and later ones come too late by %s", frame, plural(-s.lost, "an interval", "intervals"))
 	}

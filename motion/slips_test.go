@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"padside/metrology"
@@ -135,5 +136,35 @@ func TestClocksCountOnce(t *testing.T) {
 	list := probable(clock{gain: 0}, []clock{one, other, again}, 4)
 	if len(list) != 3 || list[0].gain != 2.5 || list[1].gain != 1 {
 		t.Errorf("clocks %+v", list)
+	}
+}
+
+// TestPicturesPutInThatWereLeftOut: the camera puts a picture in a second time at frame 70, and the trace leaves it out: what
+// comes after is late by an interval. The clock is found, and the name of the frame.
+func TestPicturesPutInThatWereLeftOut(t *testing.T) {
+	t.Parallel()
+	const rate, pull, noise = 240.0, 90.0, 1e-3
+	for seed := range uint64(4) {
+		r := rand.New(rand.NewPCG(seed, 13))
+		in := Input{Lane: 1, Kind: Bottle, Interval: 1 / rate}
+		for i := range 110 {
+			taken := i
+			if i == 70 {
+				continue
+			}
+			if i > 70 {
+				taken--
+			}
+			t := max(float64(taken)-40.4, 0) / rate
+			in.Observations = append(in.Observations, Observation{Frame: i, T: float64(i) / rate, H: pull*t*t/2 + noise*r.NormFloat64(), U: noise})
+		}
+		best := newClocks(&in, newSeries(in.Observations, &in), effortFor(60)).search()[0]
+		if len(best.slips) != 1 || best.slips[0] != (slip{at: 70, lost: -1}) {
+			t.Errorf("seed %d: slips %v, want one picture put in before observation 70", seed, best.slips)
+			continue
+		}
+		if name := best.slips[0].named(best.obs); !strings.HasPrefix(name, "frame 70 repeats the one before") {
+			t.Errorf("it is called %q", name)
+		}
 	}
 }

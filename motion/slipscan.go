@@ -10,9 +10,10 @@ import (
 
 // How suspects are found: a cubic in time through the frames to either side of a step, by the
 // stamps and by each slip's clock. What is suspected is judged by the whole motion afterwards, so the
-// threshold is low.
+// threshold is low. Of a slow vehicle many frames tell what few do not, of one whose motion changes quickly few.
+var scanSides = [...]int{6, 20} // frames to either side, fewer where the flight begins or ends
+
 const (
-	scanSide     = 6   // frames to either side, fewer where the flight begins or ends
 	scanLeast    = 7   // in all
 	scanGain     = 4.0 // ln of the likelihood
 	scanSuspects = 6
@@ -26,21 +27,36 @@ func (c *clocks) suspects(obs []Observation) []slip {
 	if len(obs)-move <= scanAll {
 		return everywhere(obs, max(move, 1))
 	}
+	var out []slip
+	for i, side := range scanSides {
+		if i > 0 && len(obs)-move <= 2*scanSides[i-1] {
+			break
+		}
+		for _, s := range c.scan(obs, move, side) {
+			if !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// scan lists what side frames to either side of each step speak for, the best first.
+func (c *clocks) scan(obs []Observation, move, side int) []slip {
 	var found []scanned
 	var level []float64
 	for at := max(move, 1); at < len(obs); at++ {
-		lo, hi := max(at-scanSide, move-1, 0), min(at+scanSide, len(obs))
+		lo, hi := max(at-side, move-1, 0), min(at+side, len(obs))
 		if hi-lo < scanLeast {
 			continue
 		}
 		plain, dof := cubicMisfit(obs[lo:hi])
 		least := plain
-		for _, k := range kinds {
-			s := slip{at, k.lost, k.stale}
+		for _, s := range slipsAt(obs, at) {
 			if at+s.stale > hi {
 				continue
 			}
-			moved := slipped(obs[lo:hi], []slip{{at - lo, k.lost, k.stale}}, -1, c.interval)
+			moved := slipped(obs[lo:hi], []slip{{at - lo, s.lost, s.stale}}, -1, c.interval)
 			misfit, _ := cubicMisfit(moved)
 			found = append(found, scanned{s, plain - misfit})
 			least = math.Min(least, misfit)
@@ -68,9 +84,9 @@ type scanned struct {
 func everywhere(obs []Observation, from int) []slip {
 	var out []slip
 	for at := from; at < len(obs); at++ {
-		for _, k := range kinds {
-			if at+k.stale < len(obs) {
-				out = append(out, slip{at, k.lost, k.stale})
+		for _, s := range slipsAt(obs, at) {
+			if at+s.stale < len(obs) {
+				out = append(out, s)
 			}
 		}
 	}

@@ -12,32 +12,40 @@ func with(slips []slip, s slip) []slip {
 	return out
 }
 
-// search adds slips one by one as long as the motion becomes more probable, then lists the clocks
-// that are nearly as probable: the last, less each of its slips, and with one more where the frames cannot
+// slipHope is by how much (ln) another slip must make the heights more probable, whatever is said beforehand, for the
+// search to go on from it: of many slips each alone may be worth less than it costs, for the motion bends to
+// what the others leave.
+const slipHope = 2.0
+
+// search adds slips one by one as long as the heights become more probable, takes those from the most probable clock on the
+// way that it is better without, then lists the clocks
+// that are nearly as probable: that one, less each of its slips, and with one more where the frames cannot
 // tell. The most probable comes first.
 func (c *clocks) search() []clock {
 	best := clock{obs: c.in.Observations}
 	var near []clock
-	for len(best.slips) < mostSlips {
-		next := best
-		near = near[:0]
-		for _, s := range c.suspects(best.obs) {
-			if crowded(best.slips, s) {
-				continue
-			}
-			k := c.clock(with(best.slips, s))
-			near = append(near, k)
-			if k.gain > next.gain {
-				next = k
-			}
+	for last := best; len(last.slips) < mostSlips; {
+		more := c.more(last)
+		if last.same(best) {
+			near = more
 		}
-		if len(next.slips) == len(best.slips) {
+		if len(more) == 0 {
 			break
 		}
-		best = next
+		next := slices.MaxFunc(more, func(a, b clock) int { return cmp.Compare(a.gain, b.gain) })
+		if next.gain-next.prior < last.gain-last.prior+slipHope {
+			break
+		}
+		if last = next; last.gain > best.gain {
+			best = last
+		}
 	}
-	for i := range best.slips {
-		near = append(near, c.clock(slices.Delete(slices.Clone(best.slips), i, i+1)))
+	for i := 0; i < len(best.slips); {
+		less := c.clock(slices.Delete(slices.Clone(best.slips), i, i+1))
+		near = append(near, less)
+		if i++; less.gain > best.gain {
+			near, best, i = append(near, best), less, 0
+		}
 	}
 	near = append(near, c.early(best)...)
 	if len(c.in.Observations)-inEarnest(best.obs) <= fewMoving {
@@ -45,6 +53,19 @@ func (c *clocks) search() []clock {
 	}
 	return probable(best, near, keptClocks)
 }
+
+// more lists the clocks with one more suspect each.
+func (c *clocks) more(k clock) (out []clock) {
+	for _, s := range c.suspects(k.obs) {
+		if !crowded(k.slips, s) {
+			out = append(out, c.clock(with(k.slips, s)))
+		}
+	}
+	return out
+}
+
+// same says whether two clocks are one hypothesis.
+func (k *clock) same(o clock) bool { return slices.Equal(k.slips, o.slips) && k.share == o.share }
 
 // pairs lists the clocks with two more slips, of the pairedSingles that say most alone: of few frames one
 // alone may explain little.
@@ -87,8 +108,7 @@ func (c *clocks) early(best clock) []clock {
 	off := inEarnest(best.obs)
 	groups := map[int][]clock{}
 	for at := max(firstOff(best.obs)-1, off-slowSteps, 1); at < min(off+earlySteps, len(best.obs)); at++ {
-		for _, k := range kinds {
-			s := slip{at, k.lost, k.stale}
+		for _, s := range slipsAt(best.obs, at) {
 			if s.lost == 0 || at+s.stale >= len(best.obs) || crowded(best.slips, s) {
 				continue
 			}
@@ -131,8 +151,7 @@ func probable(best clock, near []clock, most int) []clock {
 	slices.SortStableFunc(all, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
 	list := all[:0:0]
 	for _, k := range all {
-		same := func(o clock) bool { return slices.Equal(o.slips, k.slips) }
-		if len(list) < most && all[0].gain-k.gain < hopelessClock && !slices.ContainsFunc(list, same) {
+		if len(list) < most && all[0].gain-k.gain < hopelessClock && !slices.ContainsFunc(list, k.same) {
 			list = append(list, k)
 		}
 	}

@@ -5,88 +5,93 @@ import (
 	"slices"
 )
 
-// sameTime is the share of a step that stamps may be off even ones and count as even.
+// sameTime is the share of a step that stamps may be off steady ones and count as such.
 const sameTime = 1e-3
 
-// EvenTimes returns when the pictures were taken if the camera took them evenly and its stamps stray
-// or were rounded: a straight line by least squares through the stamps over the frames' numbers, where a step
-// near a whole multiple of the usual one counts for so many frames (s, one per frame, by the clock of the
-// stamps). It is nil if the stamps are even, or no
-// clip's own. Where the camera's rate drifts, they lie on parabolas
-// through the frames around each.
-func (b *Base) EvenTimes() []float64 {
+// Even is when the pictures were taken if the camera took them at a steady rate, and its stamps stray or
+// were rounded.
+type Even struct {
+	Times []float64 // s, one per frame, by the clock of the stamps
+	U     float64   // s, standard uncertainty of them, which neighbouring frames share
+}
+
+// EvenTimes smooths the stamps of a clip, by the frames' numbers, where a step near a whole multiple of the usual
+// one counts for so many frames. It is nil if the stamps are steady, or no clip's own. See drift for what
+// a steady rate is.
+func (b *Base) EvenTimes() *Even {
 	if b.Basis != Container || len(b.Stamps) < 3 {
 		return nil
 	}
 	t := make([]float64, len(b.Stamps))
-	steps := make([]float64, 0, len(t))
 	for i, s := range b.Stamps {
 		t[i], _ = s.Float64()
-		if i > 0 {
-			steps = append(steps, t[i]-t[i-1])
-		}
 	}
-	slices.Sort(steps)
-	usual := steps[len(steps)/2]
-	number := make([]float64, len(t))
-	var n, x, y, xx, xy float64
+	d, usual := newDrift(t)
+	even := d.smoothed()
 	for i := range t {
-		if i > 0 {
-			number[i] = number[i-1] + math.Max(1, math.Round((t[i]-t[i-1])/usual))
-		}
-		n, x, y, xx, xy = n+1, x+number[i], y+t[i], xx+number[i]*number[i], xy+number[i]*t[i]
-	}
-	slope := (xy - x*y/n) / (xx - x*x/n)
-	even := make([]float64, len(t))
-	var most, sq, steady float64
-	for i := range t {
-		even[i] = y/n + slope*(number[i]-x/n)
-		d := t[i] - even[i]
-		most, sq = math.Max(most, math.Abs(d)), sq+d*d
-		if i > 0 {
-			e := d - (t[i-1] - even[i-1])
-			steady += e * e / 2
+		if math.Abs(t[i]-even.Times[i]) >= sameTime*usual {
+			return even
 		}
 	}
-	switch {
-	case most < sameTime*usual:
-		return nil
-	case steady < driftShare*sq:
-		return smoothed(number, t)
-	}
-	return even
+	return nil
 }
 
-// driftShare: what stamps stray by is white if half of the mean square of its steps is the mean square of
-// itself (von Neumann, Ann. Math. Stat. 12 (1941) 367); below this share of it the camera's rate drifts.
-const driftShare = 0.6
-
-// smoothSide is how many frames to either side a rate that drifts is taken for even over.
-const smoothSide = 10
-
-// smoothed are the values at each frame of parabolas through its neighbours, by least squares (Cramer's
-// rule on the normal equations, numbers counted from the frame).
-func smoothed(number, t []float64) []float64 {
-	out := make([]float64, len(t))
-	for i := range t {
-		lo, hi := max(0, i-smoothSide), min(len(t), i+smoothSide+1)
-		var m [5]float64 // sums of powers of the number
-		var y [3]float64 // of those times t
-		for j := lo; j < hi; j++ {
-			d, p := number[j]-number[i], 1.0
-			for k := range m {
-				m[k] += p
-				if k < 3 {
-					y[k] += p * t[j]
-				}
-				p *= d
-			}
-		}
-		det := func(a, b, c [3]float64) float64 {
-			return a[0]*(b[1]*c[2]-b[2]*c[1]) - b[0]*(a[1]*c[2]-a[2]*c[1]) + c[0]*(a[1]*b[2]-a[2]*b[1])
-		}
-		one, two, three := [3]float64(m[:3]), [3]float64(m[1:4]), [3]float64(m[2:5])
-		out[i] = det(y, two, three) / det(one, two, three)
+// numbered returns the number of each frame, where frames missing between stamps t count, and the median step, s.
+// A step is longer by whole frames where it is so itself and the means of gapSide stamps to either side are too far
+// apart by half a step, and by gapOff times what steps scatter by: a stamp that strays is no gap.
+func numbered(t []float64) (number []float64, usual float64) {
+	steps, scatter := make([]float64, len(t)-1), make([]float64, len(t)-1)
+	for i := range steps {
+		steps[i] = t[i+1] - t[i]
 	}
-	return out
+	near := func(i int) float64 { return usualStep(steps[max(0, i-usualSide):min(len(steps), i+usualSide+1)]) }
+	for i, s := range steps {
+		scatter[i] = math.Abs(s/near(i) - 1)
+	}
+	least := math.Max(0.5, gapOff*middle(scatter))
+	number = make([]float64, len(t))
+	for i := 1; i < len(t); i++ {
+		number[i] = number[i-1] + 1
+		usual := near(i - 1)
+		if math.Round(steps[i-1]/usual) < 2 {
+			continue
+		}
+		k := min(gapSide, i, len(t)-i)
+		var apart float64 // of the means of k stamps to either side: k steps
+		for j := range k {
+			apart += (t[i+j] - t[i-1-j]) / float64(k)
+		}
+		if more := apart/usual - float64(k); more > least*math.Sqrt(gapSide/float64(k)) {
+			number[i] += math.Max(1, math.Round(more))
+		}
+	}
+	return number, middle(steps)
+}
+
+// gapSide and usualSide are how many frames to either side tell of a gap, and of the usual step about it. gapOff times
+// the median size of what steps scatter by is 4.7 standard deviations of what the means are apart by (normal: the median is 0.67 of a step's
+// standard deviation, that of the means is 1/sqrt(3) of it; derived).
+const (
+	gapSide   = 3
+	usualSide = 15
+	gapOff    = 4.0
+)
+
+// usualStep is the mean of the steps within half of their median about it: what strays does so to both sides.
+func usualStep(steps []float64) float64 {
+	m := middle(steps)
+	var sum, n float64
+	for _, s := range steps {
+		if math.Abs(s-m) <= m/2 {
+			sum, n = sum+s, n+1
+		}
+	}
+	return sum / n
+}
+
+// middle is the median; the larger of the two middle ones of an even number.
+func middle(x []float64) float64 {
+	x = slices.Clone(x)
+	slices.Sort(x)
+	return x[len(x)/2]
 }

@@ -1,10 +1,13 @@
 package main
 
 import (
+	"math"
+	"math/big"
 	"math/rand/v2"
 
 	"padside/flight"
 	"padside/motion"
+	"padside/timebase"
 )
 
 // clocks is what is wrong with the stamps of a class, or not known of its shutter.
@@ -14,7 +17,14 @@ type clocks struct {
 	readout  float64 // of the frame interval, in which the view is read from its top to its bottom; unknown to the measurement
 	jitter   float64 // of the frame interval, rms, by which stamps stray from even times
 	stampsGo bool    // the pictures were taken at the stamps, not at even times
+	phone    bool    // the frame time varies, slowly and from frame to frame
 }
+
+// uneven says whether the stamps are not steady.
+func (c clocks) uneven() bool { return c.jitter > 0 || c.phone }
+
+// astray says whether they are not those of the pictures.
+func (c clocks) astray() bool { return c.jitter > 0 && !c.stampsGo }
 
 // slow adds to the classes those of cameras whose clock is not what the stamps say.
 func clockClasses() []class {
@@ -37,6 +47,19 @@ func clockClasses() []class {
 			return motor(r), filming{rate: 30, noise: logBetween(r, 3e-3, 15e-3), view: between(r, 8, 30), rest: 20, most: 60, clocks: c}
 		}
 	}
+	phone := func(c clocks) func(r *rand.Rand) (*flight.Flight, filming) {
+		return func(r *rand.Rand) (*flight.Flight, filming) {
+			rates, f := [...]float64{25, 30, 50, 60, 60, 120}, motor
+			if r.IntN(3) == 0 {
+				f = bottle
+			}
+			how := filming{rate: rates[r.IntN(len(rates))], noise: logBetween(r, 0.3e-3, 3e-3), view: between(r, 3, 12), rest: 15, most: 60, clocks: c}
+			if c.jitter > 0 {
+				how.jitter = min(logBetween(r, 0.5e-3, 4e-3)*how.rate, 0.2)
+			}
+			return f(r), how
+		}
+	}
 	lossy, may := clocks{lossy: 1.0 / 40, may: true}, clocks{may: true}
 	return []class{
 		{name: "frames lost: motor 240 fps", draw: motor240(lossy)},
@@ -48,6 +71,8 @@ func clockClasses() []class {
 		{name: "unknown row time: motor 240 fps", draw: motor240(clocks{readout: 1})},
 		{name: "stamps jitter: motor 240 fps", draw: motor240(clocks{jitter: 0.1})},
 		{name: "stamps jitter rightly: motor 240 fps", draw: motor240(clocks{jitter: 0.1, stampsGo: true})},
+		{name: "phone, stamps true: 25-120 fps", draw: phone(clocks{phone: true})},
+		{name: "phone, stamps jitter: 25-120 fps", draw: phone(clocks{phone: true, jitter: 0.1})},
 	}
 }
 
@@ -63,10 +88,21 @@ func (how filming) instants(n int, r *rand.Rand) []instant {
 	step := 1 / how.rate
 	var out []instant
 	t := 0.0
+	drawn := func(reach float64) float64 { return max(-reach, min(reach, r.NormFloat64())) }
+	taken, swing, period, phase := 0.0, 0.0, 1.0, 0.0
+	if how.phone {
+		taken, swing = min(logBetween(r, 0.2e-3, 2.5e-3), 0.15*step), between(r, 0, 0.12)
+		period, phase = between(r, 0.4, 2), between(r, 0, 6)
+	}
 	for i := range n {
 		at := instant{t: t, stamp: float64(i) * step}
+		if how.phone {
+			at.t += taken * drawn(2)
+			at.stamp = at.t
+			t += step * swing * math.Sin(2*math.Pi*t/period+phase)
+		}
 		if how.jitter > 0 {
-			at.stamp += how.jitter * step * r.NormFloat64()
+			at.stamp += how.jitter * step * drawn(3)
 			if how.stampsGo {
 				at.t = at.stamp
 			}
@@ -108,23 +144,36 @@ func (how filming) heightAt(f *flight.Flight, t float64) float64 {
 	return h
 }
 
+// steady are the times of pictures taken at a steady rate.
+func steady(obs []motion.Observation) *timebase.Even {
+	var stamps []*big.Rat
+	for _, o := range obs {
+		stamps = append(stamps, new(big.Rat).SetFloat64(o.T))
+	}
+	b, err := timebase.NewStamps(timebase.Container, stamps, timebase.Options{})
+	if err != nil {
+		panic(err) // stamps rise
+	}
+	if even := b.EvenTimes(); even != nil {
+		return even
+	}
+	even := &timebase.Even{}
+	for i := range stamps {
+		even.Times = append(even.Times, obs[i].T-obs[0].T)
+	}
+	return even
+}
+
 // unknown states what the measurement may know of the clock.
 func (how filming) unknown(in *motion.Input) {
 	if how.may {
 		in.Interval = 1 / how.rate
 	}
-	if how.jitter > 0 {
-		// A line through the stamps.
-		n := float64(len(in.Observations))
-		var t, i2, it, i1 float64
-		for i, o := range in.Observations {
-			x := float64(i)
-			t, it, i1, i2 = t+o.T, it+x*o.T, i1+x, i2+x*x
-		}
-		step := (it - i1*t/n) / (i2 - i1*i1/n)
+	if how.uneven() {
+		even, first := steady(in.Observations), in.Observations[0].T
 		for i := range in.Observations {
-			even := t/n + step*(float64(i)-i1/n)
-			in.Observations[i].Even = &even
+			at := first + even.Times[i]
+			in.Observations[i].Even, in.Observations[i].EvenU = &at, even.U
 		}
 	}
 	if how.readout == 0 {

@@ -267,13 +267,13 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 	}
 	how.unknown(&in)
 	// Times agree with the stamps where a tenth of the way in view is behind.
-	if how.jitter > 0 && !how.stampsGo { // on the average, if stamps jitter
+	if how.astray() { // on the average, if stamps jitter
 		for _, p := range pictures {
 			ahead += (p.stamp - p.t) / float64(len(pictures))
 		}
 	}
 	for i, o := range in.Observations {
-		if how.jitter == 0 && o.H >= 0.1*in.Observations[len(in.Observations)-1].H {
+		if !how.uneven() && o.H >= 0.1*in.Observations[len(in.Observations)-1].H {
 			ahead = pictures[i].stamp - pictures[i].t
 			break
 		}
