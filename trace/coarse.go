@@ -31,8 +31,51 @@ func (r *refiner) fallBack() {
 		return
 	}
 	r.coarse = make([]bool, n)
+	r.doubt = r.together(before)
 	for i := range r.sights {
 		r.takeCoarse(i, math.Hypot(u, drift))
+	}
+}
+
+// coarseTogether is the standard uncertainty, px, that the coarse places of neighbouring frames have together, beside how they scatter: a correlation that takes in what lies behind the vehicle
+// leans towards an edge there for as long as that is near, and towards the band of the vehicle that is best seen (bench/world, development seeds 20000 to 20015: see docs/measured.md).
+const coarseTogether = 1.0
+
+// together is that of each sighting where only coarse places are left: as much as they differ from where fine matching put them, which went astray or else they did. At rest both see the same
+// picture again and again.
+func (r *refiner) together(fine []warp) []float64 {
+	var apart []float64
+	for i, w := range fine {
+		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+			apart = append(apart, (r.warps[i].X-w.X)*r.line.Ux+(r.warps[i].Y-w.Y)*r.line.Uy)
+		}
+	}
+	u := coarseTogether
+	if len(apart) >= leastSamples {
+		_, sd := fit.MAD(apart)
+		u = max(u, sd/math.Sqrt2)
+	}
+	out := make([]float64, len(fine))
+	for i := range out {
+		if i > r.rest[len(r.rest)-1] {
+			out[i] = u
+		}
+	}
+	return out
+}
+
+// doubtCoarse adds it to r.doubt where single places are coarse.
+func (r *refiner) doubtCoarse() {
+	if r.coarse == nil {
+		return
+	}
+	if r.doubt == nil {
+		r.doubt = make([]float64, len(r.sights))
+	}
+	for i := range r.sights {
+		if r.coarse[i] && math.Abs(r.along(i)) > coarseTogether {
+			r.doubt[i] = max(r.doubt[i], coarseTogether)
+		}
 	}
 }
 
@@ -65,6 +108,7 @@ func (r *refiner) judgeCoarse() {
 	if r.coarse == nil {
 		return
 	}
+	r.judgeRuns()
 	flies := func(i int) bool { return math.Abs(r.along(i)) > mostRough }
 	var e []float64
 	for i := 2; i+2 < n; i++ {

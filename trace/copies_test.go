@@ -44,15 +44,64 @@ func TestEqualShareFindsCopies(t *testing.T) {
 	}
 }
 
-// The longer the rest was one picture, the less is known of where the camera was meanwhile, up to what would have been coded anew.
-func TestHeldU(t *testing.T) {
-	rest := func(long float64) float64 {
-		r := &refiner{rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}}
-		return r.heldU()
+// rest is a refiner of an edge of so many levels that was at rest for a while, in footage whose differences are coded in steps of q levels.
+func resting(contrast float32, q, long float64) *refiner {
+	const side = 16
+	p := &patch{w: side, h: side, weight: flat(side * side), pix: make([]float32, (side+2*margin)*(side+2*margin))}
+	for k := range p.pix {
+		p.pix[k] = contrast * min(1, max(0, float32(k/(side+2*margin)-margin-3)/3))
 	}
-	short, medium, long := rest(0.02), rest(0.2), rest(3)
-	if !(heldLeast <= short && short < 0.02 && 0.045 < medium && medium < 0.06 && math.Abs(long-math.Hypot(heldLeast, heldMost)) < 1e-6) {
-		t.Errorf("heldU after 0.02, 0.2 and 3 s: %.4f, %.4f, %.4f", short, medium, long)
+	d := &drift{changes: make([]float64, 20)}
+	for k := range d.changes {
+		d.changes[k] = q
+	}
+	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, drift: d, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}}
+}
+
+// The longer the rest was one picture, the less is known of where the camera was meanwhile, up to what would have been coded anew: the more, the coarser the step and the fainter the vehicle.
+func TestHeldU(t *testing.T) {
+	rest := func(contrast float32, q, long float64) float64 { return resting(contrast, q, long).heldU() }
+	if short, medium, long := rest(90, 8, 0.01), rest(90, 8, 0.1), rest(90, 8, 3); !(heldLeast <= short && short < medium && medium < long) {
+		t.Errorf("heldU after 0.01, 0.1 and 3 s: %.4f, %.4f, %.4f", short, medium, long)
+	}
+	part := func(contrast float32, q float64) float64 {
+		return math.Sqrt(math.Pow(rest(contrast, q, 3), 2) - heldLeast*heldLeast)
+	}
+	for _, c := range []struct {
+		contrast float32
+		q, times float64
+	}{{90, 8, 1}, {90, 16, 2}, {45, 8, 2}} {
+		if got := part(c.contrast, c.q) / part(90, 8); math.Abs(got-c.times) > 1e-3 {
+			t.Errorf("contrast %g, step %g: %.3f times that of 90 and 8, want %g", c.contrast, c.q, got, c.times)
+		}
+	}
+}
+
+// Blocks that change by one coefficient of an orthonormal transform, quantised in steps of 10, tell the step; what the filter between blocks changes does not hide it, and light that changes all
+// is not taken for one.
+func TestQuantum(t *testing.T) {
+	const q = 10.0
+	b := &block{last: make([]float32, blockSide*blockSide)}
+	d := &drift{}
+	for n := range 40 {
+		u := 1 + n%5
+		now := make([]float32, blockSide*blockSide)
+		for k := range now { // cosines of the transform of 8 by 8 (ITU-T T.81, A.3.3)
+			now[k] = float32(math.Round(q / 4 * float64(1+n%3) / math.Sqrt2 * math.Cos(math.Pi*float64(u)*(2*float64(k/blockSide)+1)/16)))
+		}
+		d.changes = append(d.changes, b.change(now))
+	}
+	if got := d.quantum(); math.Abs(got-q) > 0.1*q {
+		t.Errorf("step %.2f, want %g", got, q)
+	}
+	for k := range d.changes {
+		d.changes[k] *= 20
+	}
+	if got := d.quantum(); got != mostQuantum {
+		t.Errorf("step %.2f where all light changes, want %g", got, mostQuantum)
+	}
+	if got := (&drift{}).quantum(); got != usualQuantum {
+		t.Errorf("step %.2f of nothing, want %g", got, usualQuantum)
 	}
 }
 

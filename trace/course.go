@@ -35,7 +35,13 @@ func (r *refiner) orient() {
 		xs, ys = append(xs, x), append(ys, y)
 	}
 	r.line.Rest = camera.Pixel{X: fit.Median(xs), Y: fit.Median(ys)}
-	ux, uy, _ := mainAxis(r.line.Rest, n, r.steadied)
+	var on []int
+	for i := range n {
+		if r.adrift == nil || !r.adrift[i] {
+			on = append(on, i)
+		}
+	}
+	ux, uy, _ := mainAxis(r.line.Rest, len(on), func(k int) (x, y float64) { return r.steadied(on[k]) })
 	r.line.Ux, r.line.Uy, r.seenAt = ux, uy, nil
 }
 

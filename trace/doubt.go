@@ -74,7 +74,7 @@ func (r *refiner) addDoubt(points []Point) {
 		by[r.sights[i].frame] = r.doubt[i]
 	}
 	for i := range points {
-		if q := &points[i]; q.Source == SourceFollowed {
+		if q := &points[i]; by[q.Frame] > 0 {
 			q.UDoubt = math.Hypot(q.UDoubt, by[q.Frame])
 			q.Across = math.Hypot(q.Across, by[q.Frame])
 		}

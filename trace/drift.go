@@ -19,6 +19,7 @@ type drift struct {
 	blocks  []block
 	frames  []instant // all frames since the first, in order
 	fresh   []renewal
+	changes []float64 // levels, of each block coded anew: root of the sum of squares by which it changed
 }
 
 // instant is one frame's time.
@@ -62,7 +63,7 @@ func (d *drift) see(frame int, t float64, l *footage.Luma) {
 		return
 	}
 	if n := len(d.frames); n > 0 && d.frames[n-1].frame != frame-1 {
-		d.blocks, d.frames, d.fresh = nil, nil, nil
+		d.blocks, d.frames, d.fresh, d.changes = nil, nil, nil, nil
 	}
 	d.frames = append(d.frames, instant{frame, t})
 	if len(d.frames) == 1 {
@@ -76,6 +77,9 @@ func (d *drift) see(frame int, t float64, l *footage.Luma) {
 	for i := range d.blocks {
 		b := &d.blocks[i]
 		b.copyTo(now, l)
+		if by := b.change(now); by > 0 && !slices.Contains(d.keys, frame) {
+			d.changes = append(d.changes, by)
+		}
 		if off, ok := b.renewed(now); ok {
 			d.fresh = append(d.fresh, renewal{int32(frame), int32(i), float32(off)})
 		}

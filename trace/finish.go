@@ -60,6 +60,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 		return nil, fault.NoAnswerf("give a frame and a box that hold the vehicle before it moves, and footage that shows it leave",
 			"what the box holds does not move: less than %g px in %d frames", restSlack, f.o.To-f.o.From)
 	}
+	l.cutFalseStart()
 	r, ok := f.refined(l)
 	if !ok {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",

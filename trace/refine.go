@@ -154,6 +154,7 @@ func (r *refiner) run() bool {
 		r.weighDoubt()
 		r.exposureDoubt()
 	}
+	r.doubtCoarse()
 	r.recentre()
 	r.orient()
 	return ok

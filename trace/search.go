@@ -21,6 +21,9 @@ type searcher struct {
 // mostSought bounds the pixels compared at each place: enough for a correlation good to 1/25.
 const mostSought = 600
 
+// leastSought is how many pixels are compared at least, where so many have a weight: of a thin vehicle in a wide patch a coarse grid may meet none.
+const leastSought = leastEvident
+
 // newSearcher takes the w by h reference with its weights; pix is w by h. At most about most pixels are compared.
 func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 	s := &searcher{w: w, h: h}
@@ -28,20 +31,11 @@ func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 	for (w/step)*(h/step) > most {
 		step++
 	}
-	var mean, n float32
-	for y := step / 2; y < h; y += step {
-		for x := step / 2; x < w; x += step {
-			if weight[y*w+x] < 0.2 {
-				continue
-			}
-			s.at = append(s.at, int32(x), int32(y))
-			s.t = append(s.t, pix[y*w+x])
-			mean += pix[y*w+x]
-			n++
-		}
+	for s.sample(pix, weight, step); len(s.t) < leastSought && step > 1; {
+		step--
+		s.sample(pix, weight, step)
 	}
 	var sum float64
-	s.mean = mean / n
 	for i := range s.t {
 		s.t[i] -= s.mean
 		sum += float64(s.t[i] * s.t[i])
@@ -49,6 +43,25 @@ func newSearcher(pix, weight []float32, w, h, most int) *searcher {
 	s.norm = float32(math.Sqrt(sum))
 	return s
 }
+
+// sample takes every step-th pixel, in either direction, that has a weight, and their mean.
+func (s *searcher) sample(pix, weight []float32, step int) {
+	s.at, s.t, s.mean = s.at[:0], s.t[:0], 0
+	for y := step / 2; y < s.h; y += step {
+		for x := step / 2; x < s.w; x += step {
+			if weight[y*s.w+x] < 0.2 {
+				continue
+			}
+			s.at = append(s.at, int32(x), int32(y))
+			s.t = append(s.t, pix[y*s.w+x])
+			s.mean += pix[y*s.w+x]
+		}
+	}
+	s.mean /= max(1, float32(len(s.t)))
+}
+
+// blind reports whether the reference has no contrast, or no pixel to compare: it is found nowhere.
+func (s *searcher) blind() bool { return s.norm == 0 }
 
 // found is a place of the best correlation: x, y of the reference's top left pixel.
 type found struct {
@@ -64,7 +77,7 @@ type found struct {
 // correlation, may lower it, or rule places out (-1); nil: it is the correlation.
 func (s *searcher) seek(l *footage.Luma, places area, step int, worth func(x, y int, c alike) float32) found {
 	places = places.clip(area{0, 0, l.Width - s.w + 1, l.Height - s.h + 1})
-	if places.w <= 0 || places.h <= 0 || s.norm == 0 {
+	if places.w <= 0 || places.h <= 0 || s.blind() {
 		return found{quality: -1}
 	}
 	if s.wide != l.Width {

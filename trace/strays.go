@@ -37,10 +37,6 @@ func (r *refiner) offPath(i int) (off, known bool) {
 		return out
 	}
 	before, after := near(i-1, -1), near(i+1, 1)
-	across := func(k int) float64 {
-		x, y := r.steadied(k)
-		return -(x-r.line.Rest.X)*r.line.Uy + (y-r.line.Rest.Y)*r.line.Ux
-	}
 	s, t := r.along(i), r.sights[i].t
 	limit := func(way float64) float64 { return 3 + 0.6*math.Abs(way) }
 	switch {
@@ -48,16 +44,16 @@ func (r *refiner) offPath(i int) (off, known bool) {
 		a, b := before[0], after[0]
 		f := (t - r.sights[a].t) / (r.sights[b].t - r.sights[a].t)
 		mid := r.along(a) + f*(r.along(b)-r.along(a))
-		side := across(a) + f*(across(b)-across(a))
+		side := r.across(a) + f*(r.across(b)-r.across(a))
 		way := r.along(b) - r.along(a)
-		return math.Abs(s-mid) > limit(way) || math.Abs(across(i)-side) > 3+0.1*math.Abs(way), true
+		return math.Abs(s-mid) > limit(way) || math.Abs(r.across(i)-side) > 3+0.1*math.Abs(way), true
 	case len(before) == 2:
 		a, b := before[1], before[0]
 		v := (r.along(b) - r.along(a)) / (r.sights[b].t - r.sights[a].t)
 		gap := r.sights[i].frame - r.sights[b].frame
 		ahead := r.along(b) + v*(t-r.sights[b].t)
 		way := v * (t - r.sights[b].t)
-		if math.Abs(across(i)-across(b)) > 3+0.15*math.Abs(way) {
+		if math.Abs(r.across(i)-r.across(b)) > 3+0.15*math.Abs(way) {
 			return true, true
 		}
 		if gap <= 1 {
