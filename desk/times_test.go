@@ -22,7 +22,7 @@ func TestSlowedFootageIsNotMeasuredUnasked(t *testing.T) {
 		t.Fatal(err)
 	}
 	if _, err := os.Stat(clip); err != nil {
-		t.Skip("the slow-motion clip is not here")
+		t.Skip("../shared/data/containers is absent: no slowed clip is measured")
 	}
 	if _, err := exec.LookPath("ffmpeg"); err != nil {
 		t.Skip("ffmpeg is not installed")

@@ -16,7 +16,7 @@ func open(t *testing.T, name string) *footage.Footage {
 	t.Helper()
 	path := filepath.Join("..", "..", "shared", "data", filepath.FromSlash(name))
 	if _, err := os.Stat(path); err != nil {
-		t.Skipf("real footage %s is not here", name)
+		t.Skipf("../shared/data/%s is absent: no real footage is followed", name)
 	}
 	f, err := footage.Open(context.Background(), path, footage.Options{})
 	if err != nil {
