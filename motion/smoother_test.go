@@ -227,7 +227,7 @@ func TestPezzack(t *testing.T) {
 	t.Parallel()
 	f, err := os.Open("../../shared/data/pezzack.txt")
 	if err != nil {
-		t.Skip("../shared/data/pezzack.txt is absent: ", err)
+		t.Skipf("../shared/data/pezzack.txt is absent: %v", err)
 	}
 	defer f.Close()
 	var ts, raw, noisy, acc []float64
