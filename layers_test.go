@@ -41,6 +41,8 @@ var layers = map[string]int{
 	"web":         10,
 	"web/bundle":  10, // makes what web embeds
 	"cmd/padside": 11,
+
+	"cmd/testreport": 11, // prints what ./check tested and skipped
 }
 
 // outside holds the programs that stand above the house: long studies.

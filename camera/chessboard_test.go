@@ -20,7 +20,7 @@ func published(t *testing.T) [][6]float64 {
 	t.Helper()
 	text, err := os.ReadFile(filepath.FromSlash(boards + "/left_intrinsics.yml"))
 	if err != nil {
-		t.Skip("the chessboard pictures are not at hand: ", err)
+		t.Skipf("../shared/data/chessboards is absent: %v", err)
 	}
 	_, after, _ := strings.Cut(string(text), "extrinsic_parameters")
 	_, after, _ = strings.Cut(after, "data:")
@@ -114,7 +114,7 @@ func TestChessboards(t *testing.T) {
 	for i, pose := range published(t) {
 		f, err := os.Open(filepath.FromSlash(boards + "/left" + names[i] + ".jpg"))
 		if err != nil {
-			t.Skip("the chessboard pictures are not at hand: ", err)
+			t.Skipf("../shared/data/chessboards is absent: %v", err)
 		}
 		img, _, err := image.Decode(f)
 		f.Close()

@@ -28,7 +28,7 @@ func covered(t *testing.T, f trial) (share, width float64) {
 	for k := range setups {
 		r := rand.New(rand.NewPCG(uint64(k), 8))
 		spec, line, reach, growth, p, h := f(r)
-		s, _, err := Calibrate(spec, line, reach, growth)
+		s, _, err := calibrate(spec, line, reach, growth)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -46,6 +46,15 @@ type Scale struct {
 // the perspective of whatever the reference leaves open: the tilt, the lean. Warnings say what is assumed and what
 // interval that causes; errors are fault.Request.
 func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
+	s, notes, err := calibrate(spec, line, reach, growth)
+	if err != nil {
+		return nil, nil, err
+	}
+	return s, append(notes, s.warnings()...), nil
+}
+
+// calibrate is Calibrate without the warnings whose wording takes intervals, which cost more than the scale does.
+func calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
 	leanSilent, leanGiven := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact, spec.Lean.Given
 	spec = spec.withDefaults()
 	if err := check(spec, line, reach, growth); err != nil {
@@ -74,7 +83,7 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 			"the scale turns %.4g px along the flight line into %g m", s.reach, s.top)
 	}
 	s.findSources()
-	return s, append(notes, s.warnings()...), nil
+	return s, notes, nil
 }
 
 // A view outside these bounds (m) is a slip of the pen, not a scale: no launch is filmed over

@@ -46,7 +46,7 @@ func TestSkew(t *testing.T) {
 				return spec, line, reach, g, fl.at(c, 2.2), 2.2
 			}
 			g.SkewU = change / top
-			s, _, err := Calibrate(spec, line, reach, g)
+			s, _, err := calibrate(spec, line, reach, g)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,9 +2,6 @@ package desk
 
 import (
 	"bytes"
-	"context"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -13,12 +10,7 @@ import (
 // model's, and shows what is left over.
 func TestExplainImpossible(t *testing.T) {
 	t.Parallel()
-	path := plovers[0].launch(t, 1, `flight = "plover.toml"`)
-	heavy := strings.Replace(ploverFile, "121.0(7) g", "243.0(7) g", 1)
-	if err := os.WriteFile(filepath.Join(filepath.Dir(path), "plover.toml"), []byte(heavy), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	s, err := Explain(context.Background(), path, ExplainOptions{})
+	s, err := explainPlover(t, "121.0(7) g", "243.0(7) g")
 	if err != nil {
 		t.Fatal(err)
 	}

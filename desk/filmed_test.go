@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -17,9 +18,13 @@ type reel struct {
 	make  func() *scene.Take
 	once  sync.Once
 	take  *scene.Take
-	dir   string
+	dir   string // holds the folders stills and launch
 	files []string
 	err   error
+
+	ask      sync.Once
+	path     string // of the launch file that was measured
+	answered *Measurement
 }
 
 // plovers are two launches of one bottle from one setup, with 250 and 350 mL; pair is two vehicles side by side.
@@ -56,10 +61,13 @@ func (r *reel) film(t *testing.T) *scene.Take {
 		if r.dir, r.err = os.MkdirTemp("", "padside-reel-"); r.err != nil {
 			return
 		}
+		if r.err = os.Mkdir(r.stills(), 0o755); r.err != nil {
+			return
+		}
 		r.take = r.make()
-		r.files, r.err = scene.WriteStills(t.Context(), r.take.Scene, r.dir, scene.StillsOptions{Format: scene.JPEG})
+		r.files, r.err = scene.WriteStills(t.Context(), r.take.Scene, r.stills(), scene.StillsOptions{Format: scene.JPEG})
 		for i := range r.files {
-			r.files[i] = filepath.Join(r.dir, filepath.Base(r.files[i]))
+			r.files[i] = filepath.Join(r.stills(), filepath.Base(r.files[i]))
 		}
 	})
 	if r.err != nil {
@@ -68,11 +76,35 @@ func (r *reel) film(t *testing.T) *scene.Take {
 	return r.take
 }
 
+func (r *reel) stills() string { return filepath.Join(r.dir, "stills") }
+
 // launch films the take and writes a launch file of it, its marks misplaced by a seed, with lines before the first.
 func (r *reel) launch(t *testing.T, marks uint64, lines ...string) string {
 	t.Helper()
-	take := r.film(t)
-	dir := filepath.Join(t.TempDir(), "launch")
+	r.film(t)
+	return r.write(t, filepath.Join(t.TempDir(), "launch"), marks, lines...)
+}
+
+// measured measures the take once for all tests that ask something of the same answers, by a launch file without further lines
+// whose marks are misplaced by seed 1. What it returns is shared: it is read and never changed.
+func (r *reel) measured(t *testing.T) *Measurement {
+	t.Helper()
+	r.film(t)
+	r.ask.Do(func() {
+		r.path = r.write(t, filepath.Join(r.dir, "launch"), 1)
+		if r.answered, r.err = Measure(context.Background(), r.path, Options{}); r.err != nil {
+			r.answered = nil
+		}
+	})
+	if r.answered == nil {
+		t.Fatalf("the take was not measured: %v", r.err)
+	}
+	return r.answered
+}
+
+// write writes a launch file of the take into a folder.
+func (r *reel) write(t *testing.T, dir string, marks uint64, lines ...string) string {
+	t.Helper()
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +112,7 @@ func (r *reel) launch(t *testing.T, marks uint64, lines ...string) string {
 	for _, l := range lines {
 		fmt.Fprintln(&text, l)
 	}
-	text.Write(staged.LaunchText(take, filepath.ToSlash(r.dir), marks))
+	text.Write(staged.LaunchText(r.take, filepath.ToSlash(r.stills()), marks))
 	path := filepath.Join(dir, "launch.toml")
 	if err := os.WriteFile(path, text.Bytes(), 0o644); err != nil {
 		t.Fatal(err)

@@ -22,12 +22,7 @@ import (
 func TestMeasureDrawnLaunch(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	path := plovers[0].launch(t, 1)
-	take := plovers[0].take
-	m, err := Measure(ctx, path, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	m, take := plovers[0].measured(t), plovers[0].take
 	beside, err := m.besideTruth(take.Known())
 	if err != nil {
 		t.Fatal(err)
@@ -44,7 +39,7 @@ func TestMeasureDrawnLaunch(t *testing.T) {
 	checkKept(t, out)
 
 	// By another spelling of its path it is the same launch.
-	again, err := Measure(ctx, filepath.Dir(path)+"/../launch/launch.toml", Options{Seed: 1})
+	again, err := Measure(ctx, filepath.Dir(plovers[0].path)+"/../launch/launch.toml", Options{Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

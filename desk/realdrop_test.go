@@ -1,11 +1,8 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"padside/motion"
@@ -56,13 +53,7 @@ marks = [
 func TestRealDropCheck(t *testing.T) {
 	t.Parallel()
 	const gravity, widest = 9.81, 0.12
-	clip, err := filepath.Abs(filepath.Join("..", "..", "shared", "data", "fall-120fps", "ball_drop.mp4"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(clip); err != nil {
-		t.Skip("../shared/data/fall-120fps is absent: no real drop is checked")
-	}
+	clip := realFile(t, "fall-120fps/ball_drop.mp4")
 	for name, c := range map[string]struct {
 		text  string
 		holds bool
@@ -71,15 +62,7 @@ func TestRealDropCheck(t *testing.T) {
 		"with rebound": {fmt.Sprintf(realDropScale, clip, 257, "2.30(4) m") + realRebound, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "launch.toml")
-			if err := os.WriteFile(path, []byte(c.text), 0o600); err != nil {
-				t.Fatal(err)
-			}
-			m, err := Measure(context.Background(), path, Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, a := range m.Sheet.Answers {
+			for _, a := range measuredText(t, c.text).Answers {
 				if a.ID != motion.FreeFallAcceleration {
 					continue
 				}

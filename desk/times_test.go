@@ -17,13 +17,7 @@ import (
 // which of the two holds.
 func TestSlowedFootageIsNotMeasuredUnasked(t *testing.T) {
 	t.Parallel()
-	clip, err := filepath.Abs(filepath.Join("..", "..", "shared", "data", "containers", "sample_android_slow_motion.mp4"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(clip); err != nil {
-		t.Skip("the slow-motion clip is not here")
-	}
+	clip := realFile(t, "containers/sample_android_slow_motion.mp4")
 	if _, err := exec.LookPath("ffmpeg"); err != nil {
 		t.Skip("ffmpeg is not installed")
 	}

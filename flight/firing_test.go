@@ -68,7 +68,7 @@ func columns(t *testing.T, parts ...string) [][]float64 {
 	name := filepath.Join(append([]string{"..", "..", "shared", "data"}, parts...)...)
 	file, err := os.Open(name)
 	if err != nil {
-		t.Skipf("the data are absent: %v", err)
+		t.Skipf("../shared/data/%s is absent: %v", filepath.ToSlash(filepath.Join(parts...)), err)
 	}
 	defer file.Close()
 	rows, err := csv.NewReader(file).ReadAll()

@@ -227,7 +227,7 @@ func TestPezzack(t *testing.T) {
 	t.Parallel()
 	f, err := os.Open("../../shared/data/pezzack.txt")
 	if err != nil {
-		t.Skip("the Pezzack data are not here: ", err)
+		t.Skipf("../shared/data/pezzack.txt is absent: %v", err)
 	}
 	defer f.Close()
 	var ts, raw, noisy, acc []float64

@@ -123,13 +123,8 @@ func TestMarksWithoutBackground(t *testing.T) {
 func TestRealMarksAreFreed(t *testing.T) {
 	t.Parallel()
 	const most = 5 // px: reading by hand, and the camera's turn
-	f := open(t, "rocket-slowmo/launch.mp4")
-	res, err := trace.Follow(context.Background(), f, trace.Options{To: 215})
-	if err != nil {
-		t.Fatal(err)
-	}
 	var marks []trace.Mark
-	for _, p := range res.Paths[0].Points {
+	for _, p := range realRocket(t).Paths[0].Points {
 		switch p.Frame {
 		case 40, 100, 150, 200:
 			marks = append(marks, trace.Mark{Frame: p.Frame, X: p.Col, Y: p.Row, U: 1})
@@ -138,7 +133,8 @@ func TestRealMarksAreFreed(t *testing.T) {
 	if len(marks) != 4 {
 		t.Fatalf("%d of four frames were followed", len(marks))
 	}
-	res, err = trace.Follow(context.Background(), f, trace.Options{NoFollow: true, Marks: marks})
+	f := open(t, "rocket-slowmo/launch.mp4")
+	res, err := trace.Follow(context.Background(), f, trace.Options{NoFollow: true, Marks: marks})
 	if err != nil {
 		t.Fatal(err)
 	}

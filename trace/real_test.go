@@ -4,7 +4,9 @@ import (
 	"context"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"padside/footage"
@@ -16,14 +18,37 @@ func open(t *testing.T, name string) *footage.Footage {
 	t.Helper()
 	path := filepath.Join("..", "..", "shared", "data", filepath.FromSlash(name))
 	if _, err := os.Stat(path); err != nil {
-		t.Skipf("real footage %s is not here", name)
+		t.Skipf("../shared/data/%s is absent: no real footage is followed", name)
+	}
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		t.Skip("ffmpeg is not installed")
 	}
 	f, err := footage.Open(context.Background(), path, footage.Options{})
 	if err != nil {
-		t.Skipf("real footage %s does not open: %v", name, err)
+		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = f.Close() })
 	return f
+}
+
+// rocket is what following the real large rocket gives, once for all tests that look at it. It is read and never changed.
+var rocket struct {
+	once sync.Once
+	seen *trace.Result
+	err  error
+}
+
+// realRocket follows the rocket's flight, frames 0 to 214, unless that was done.
+func realRocket(t *testing.T) *trace.Result {
+	t.Helper()
+	f := open(t, "rocket-slowmo/launch.mp4")
+	rocket.once.Do(func() {
+		rocket.seen, rocket.err = trace.Follow(context.Background(), f, trace.Options{To: 215})
+	})
+	if rocket.err != nil {
+		t.Fatal(rocket.err)
+	}
+	return rocket.seen
 }
 
 // A real large rocket, filmed by hand in slow motion; the camera tilts after it. The heights of the nose above
@@ -31,11 +56,7 @@ func open(t *testing.T, name string) *footage.Footage {
 func TestRealRocket(t *testing.T) {
 	t.Parallel()
 	const most = 4 // px: what reading by hand is good for, and the camera's tilt
-	f := open(t, "rocket-slowmo/launch.mp4")
-	res, err := trace.Follow(context.Background(), f, trace.Options{To: 215})
-	if err != nil {
-		t.Fatal(err)
-	}
+	res := realRocket(t)
 	q := res.Paths[0]
 	t.Logf("line %+v, %d points from frame %d, length %.0f", q.Line, len(q.Points), q.Points[0].Frame, q.Length)
 	y := map[int]float64{}
@@ -135,11 +156,7 @@ func TestRealDrop(t *testing.T) {
 // trace's place stands something darker than the sky beside it.
 func TestRealStreak(t *testing.T) {
 	t.Parallel()
-	f := open(t, "rocket-slowmo/launch.mp4")
-	res, err := trace.Follow(context.Background(), f, trace.Options{To: 215})
-	if err != nil {
-		t.Fatal(err)
-	}
+	res := realRocket(t)
 	p := &res.Paths[0]
 	along := map[int]float64{}
 	for _, q := range p.Points {
