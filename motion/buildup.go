@@ -2,15 +2,17 @@ package motion
 
 import "math"
 
-// A build-up is looked for from where thrust that lasts builds up best. Of a flight whose thrust ends in view that place may be far off: the one
-// motion that fits it all wanders so much that it begins anywhere. So a build-up is looked for from the step that fits with the same ending, too: of
-// a length d it begins about d/2 before that step and is complete d/2 after it.
+// A build-up is looked for from where thrust that lasts builds up best. Of a flight whose thrust
+// ends in view that place may be far off: the one motion that fits it all wanders so much that it
+// begins anywhere. So a build-up is looked for from the step that fits with the same ending, too:
+// of a length d it begins about d/2 before that step and is complete d/2 after it.
 
 // rampLengths are the build-ups that a step is tried as, s.
 var rampLengths = [...]float64{8e-3, 40e-3}
 
-// rampUp adds to the modes of each structure whose thrust builds up those that lie near the step with the same ending, unless that lies hopelessly behind. Structures are
-// those of shapes, begins to an ending.
+// rampUp adds to the modes of each structure whose thrust builds up those that lie near the step
+// with the same ending, unless that lies hopelessly behind. Structures are those of shapes, begins
+// to an ending.
 func rampUp(probs []*problem, bumps [][]bump, e effort, each func(n int, f func(i int))) {
 	best, laplace := evidences(bumps)
 	each(len(probs)/begins, func(i int) {
