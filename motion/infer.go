@@ -104,6 +104,7 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 		}
 		follow(i+begins, i%begins)
 	})
+	rampUp(probs[:4*begins], bumps, e, each)
 	best, laplace = evidences(bumps)
 	each(len(shapes)-4*begins, func(i int) {
 		if laplace[i+begins] > best-hopeless {

@@ -9,7 +9,8 @@ import (
 	"padside/metrology"
 )
 
-// jolted is a bottle rocket whose water has to gather speed first (package flight; Gommes, Am. J. Phys. 78 (2010) 236): it begins with a jolt.
+// jolted is a bottle rocket whose water has to gather speed first (package flight; Gommes, Am. J.
+// Phys. 78 (2010) 236): it begins with a jolt.
 func jolted(r *rand.Rand) *flight.Flight {
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	for {
@@ -25,8 +26,9 @@ func jolted(r *rand.Rand) *flight.Flight {
 	}
 }
 
-// First motion of bottles that begin with a jolt, filmed at 240 and at 1000 frames a second: of 24 intervals of 95 % at most 4 miss (fewer than 3 in
-// 100 such counts do, binomial). Taken to begin with the thrust that follows the jolt, most are read too early.
+// First motion of bottles that begin with a jolt, filmed at 240 and at 1000 frames a second: of 24
+// intervals of 95 % at most 4 miss (fewer than 3 in 100 such counts do, binomial). Taken to begin
+// with the thrust that follows the jolt, most are read too early.
 func TestBottleBeginsWithAJolt(t *testing.T) {
 	t.Parallel()
 	const takes = 24
