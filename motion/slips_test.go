@@ -168,3 +168,19 @@ func TestPicturesPutInThatWereLeftOut(t *testing.T) {
 		}
 	}
 }
+
+// TestLastFrameRepeats: of few frames too the last may repeat the one before, where the vehicle does not stop.
+func TestLastFrameRepeats(t *testing.T) {
+	t.Parallel()
+	const rate, pull, noise = 120.0, 350.0, 0.3e-3
+	r := rand.New(rand.NewPCG(1, 14))
+	in := Input{Lane: 1, Kind: Bottle, Interval: 1 / rate}
+	for i := range 23 {
+		t := max(float64(min(i, 21))-14.6, 0) / rate
+		in.Observations = append(in.Observations, Observation{Frame: i, T: float64(i) / rate, H: pull*t*t/2 + noise*r.NormFloat64(), U: noise})
+	}
+	best := newClocks(&in, newSeries(in.Observations, &in), effortFor(8)).search()[0]
+	if len(best.slips) != 1 || best.slips[0].at != 22 || best.slips[0].stale != 1 {
+		t.Errorf("slips %v, want a repeat in frame 22", best.slips)
+	}
+}

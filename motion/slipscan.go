@@ -84,11 +84,7 @@ type scanned struct {
 func everywhere(obs []Observation, from int) []slip {
 	var out []slip
 	for at := from; at < len(obs); at++ {
-		for _, s := range slipsAt(obs, at) {
-			if at+s.stale < len(obs) {
-				out = append(out, s)
-			}
-		}
+		out = append(out, slipsAt(obs, at)...)
 	}
 	return out
 }
