@@ -118,7 +118,7 @@ func TestRenewedShare(t *testing.T) {
 				pix[i] = uint8(100 + 20*(x%4/2)) // along it
 			}
 			if anew(x, y) {
-				pix[i]++
+				pix[i] += uint8(4 * ((x + y) % 2)) // no change of light
 			}
 		}
 		return &crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}
