@@ -42,7 +42,21 @@ const (
 // against the first 6 px of the way by 0.13 px root mean square, by 0.97 of what is stated (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant).
 func (r *refiner) heldU() float64 {
 	first, last := &r.sights[r.rest[0]], &r.sights[r.rest[len(r.rest)-1]]
-	return math.Hypot(heldLeast, r.hidden(r.drift.quantum())/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
+	return math.Hypot(heldLeast, r.hidden(r.drift.quantum())*r.dimmed()/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
+}
+
+// dimmed is how many times as far the vehicle moves unseen as in the light of the reference: where light is less, slopes are, and the step is the same. Root mean square over the frames at rest.
+func (r *refiner) dimmed() float64 {
+	var sum, n float64
+	for _, i := range r.rest {
+		if m := &r.matches[i]; m.ok && m.g > 0.1 {
+			sum, n = sum+1/(m.g*m.g), n+1
+		}
+	}
+	if n == 0 {
+		return 1
+	}
+	return max(1, math.Sqrt(sum/n))
 }
 
 // codedCameras is where the camera was, for each sighting, when its patch was coded: what was copied of it keeps the place of the frame it was copied
