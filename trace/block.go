@@ -41,13 +41,19 @@ func (b *block) copyTo(dst []float32, l *footage.Luma) {
 	}
 }
 
+// light is what makes the block from what it was last.
+func (b *block) light(now []float32) light {
+	return lightOf(len(now), func(k int) (before, after float32) { return b.last[k], now[k] })
+}
+
 // renewed reports by how much the block is off its place in the first frame, where it was coded anew.
 func (b *block) renewed(now []float32) (off float64, ok bool) {
 	changed := 0
 	var mean float32
+	l := b.light(now)
 	for k, v := range now {
 		mean += v - b.ref[k]
-		if v != b.last[k] {
+		if l.differs(b.last[k], v) != 0 {
 			changed++
 		}
 	}

@@ -18,18 +18,35 @@ const (
 	pathSlack  = 0.5 // px: what is left of size and turn in a place that only the coarse search found
 )
 
-// judgeRuns marks as adrift the coarse places after the first close match that do not continue the path. How far those before it may err, wandered tells.
+// judgeRuns marks as adrift the coarse places that do not continue the path: forward from the close matches, and back from the first of them. What falls is let go by a hand, before which nothing
+// is matched closely; how far it may err there, wandered tells.
 func (r *refiner) judgeRuns() {
+	n := len(r.matches)
+	first := n // that is matched closely
+	for i := n - 1; i >= 0; i-- {
+		if r.matches[i].ok && !r.coarse[i] {
+			first = i
+		}
+	}
+	r.judgeRun(first, n, 1)
+	if first == n || r.falls {
+		return
+	}
+	last := min(n, first+pathPlaces) // far enough for a path to continue
+	r.judgeRun(last-1, -1, -1)
+}
+
+// judgeRun does so from sighting i on, by steps, up to end. Back it judges only what comes before the close matches.
+func (r *refiner) judgeRun(i, end, step int) {
 	var path []int // the last places taken, the newest last
-	seen, lost := false, false
-	for i := range r.matches {
+	lost := false
+	for ; i != end; i += step {
 		switch {
 		case !r.matches[i].ok:
 			continue
 		case !r.coarse[i]:
-			seen, lost = true, false
-		case !seen:
-			continue
+			lost = false
+		case step < 0 && !r.before(i): // judged the other way
 		case lost || len(path) >= pathLeast && !r.continues(path, i):
 			r.adrift[i], r.matches[i].ok, lost = true, false, true
 			continue
@@ -38,6 +55,16 @@ func (r *refiner) judgeRuns() {
 			path = path[1:]
 		}
 	}
+}
+
+// before reports whether sighting i comes before all that were matched closely.
+func (r *refiner) before(i int) bool {
+	for k := range i {
+		if r.matches[k].ok && !r.coarse[k] {
+			return false
+		}
+	}
+	return true
 }
 
 // continues reports whether the coarse place of sighting i lies where the parabolas in time, along and across the line, through the places path say.

@@ -55,6 +55,25 @@ func TestCoarsePlacesContinueThePath(t *testing.T) {
 	}
 }
 
+// Where coarse places come before the first close match they are judged back from there; of what falls they are not, for a hand holds it.
+func TestCoarsePlacesBeforeTheFirstMatch(t *testing.T) {
+	const n, fine = 16, 6
+	for _, falls := range []bool{false, true} {
+		r := flown(n, n, 0, nil)
+		r.falls = falls
+		for i := range fine {
+			r.warps[i].Y += 40
+			r.takeCoarse(i, 0.3)
+		}
+		r.judgeCoarse()
+		for i := range n {
+			if want := i < fine && !falls; r.adrift[i] != want {
+				t.Errorf("falls %v: sighting %d left out: %v, want %v", falls, i, r.adrift[i], want)
+			}
+		}
+	}
+}
+
 // Coarse places err by a pixel together, beside their scatter: it is stated where the vehicle is off its rest, and only there.
 func TestCoarsePlacesErrTogether(t *testing.T) {
 	const n, fine = 20, 10

@@ -32,25 +32,31 @@ const (
 	HeldWay = 0.1
 	// heldLeast is what one coded picture of the rest errs by itself: 0.02 px on six bottle rockets, camera fixed.
 	heldLeast = 0.015
-	// heldRead is the share of what is hidden that is left where the camera's movement is read: the vehicle's own picture at rest is coded in steps too.
-	heldRead = 0.2
 	// heldTime is within what time, s, a camera on a tripod or in a hand moves so far (common practice, no source): in the 0.01 to 0.05 s of
 	// rest before a bottle rocket filmed at 1600 a second little happens.
 	heldTime = 0.05
 )
 
-// heldU is that standard uncertainty for the rest that was kept: where the camera was meanwhile, and by how much the vehicle moved before it was coded, is anything up to what stays hidden
-// (rectangular). 15 drawn launches at rate factors of 16 to 24 err by 0.11 px root mean square between rest and the first 6 px of the way, where 0.12 is stated; without the step it was 0.03
-// (bench/world, development seeds 20000 to 20015).
+// heldU is that standard uncertainty for the rest that was kept: where the camera was meanwhile, and by how much the vehicle moved before it was coded, is anything up to what stays hidden, either way
+// (rectangular). Where the camera's movement is read it is no less, for the vehicle's own picture is coded in the same steps: of 18 drawn launches at rate factors of 16 to 24 rest errs
+// against the first 6 px of the way by 0.13 px root mean square, by 0.97 of what is stated (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant).
 func (r *refiner) heldU() float64 {
 	first, last := &r.sights[r.rest[0]], &r.sights[r.rest[len(r.rest)-1]]
-	hidden := r.hidden(r.drift.quantum())
-	u := hidden / math.Sqrt(12) * (1 - math.Exp(-(last.t-first.t)/heldTime))
-	if r.cameras != nil {
-		k := r.cameras[r.rest[len(r.rest)-1]]
-		u = min(u, math.Hypot(heldRead*hidden, math.Hypot(r.line.Ux*k.ux, r.line.Uy*k.uy)))
+	return math.Hypot(heldLeast, r.hidden(r.drift.quantum())*r.dimmed()/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
+}
+
+// dimmed is how many times as far the vehicle moves unseen as in the light of the reference: where light is less, slopes are, and the step is the same. Root mean square over the frames at rest.
+func (r *refiner) dimmed() float64 {
+	var sum, n float64
+	for _, i := range r.rest {
+		if m := &r.matches[i]; m.ok && m.g > 0.1 {
+			sum, n = sum+1/(m.g*m.g), n+1
+		}
 	}
-	return math.Hypot(heldLeast, u)
+	if n == 0 {
+		return 1
+	}
+	return max(1, math.Sqrt(sum/n))
 }
 
 // codedCameras is where the camera was, for each sighting, when its patch was coded: what was copied of it keeps the place of the frame it was copied
@@ -194,6 +200,14 @@ func overlap(a, b *crop, w, h int) (area, bool) {
 	return mid, 2*mid.w*mid.h >= w*h
 }
 
+// light is what makes one crop from another, within the area of both.
+func (m area) light(a, b *crop) light {
+	return lightOf(m.w*m.h, func(k int) (before, now float32) {
+		x, y := m.x+k%m.w, m.y+k/m.w
+		return a.at(x-a.x, y-a.y), b.at(x-b.x, y-b.y)
+	})
+}
+
 // equalShare is the share of samples that two crops have in common at the same places of the picture, within a patch's size about the
 // first one's middle; 0 where they hardly overlap.
 func equalShare(a, b *crop, w, h int) float64 {
@@ -202,9 +216,10 @@ func equalShare(a, b *crop, w, h int) float64 {
 		return 0
 	}
 	same := 0
+	l := mid.light(a, b)
 	for y := mid.y; y < mid.y+mid.h; y++ {
 		for x := mid.x; x < mid.x+mid.w; x++ {
-			if a.at(x-a.x, y-a.y) == b.at(x-b.x, y-b.y) {
+			if l.differs(a.at(x-a.x, y-a.y), b.at(x-b.x, y-b.y)) == 0 {
 				same++
 			}
 		}
@@ -226,6 +241,7 @@ func renewedShare(a, b *crop, w, h int, axis byte) float64 {
 	if axis == 'x' {
 		dx, dy = 1, 0
 	}
+	l := mid.light(a, b)
 	var anew, all float64
 	for y := mid.y; y+renewedSide <= mid.y+mid.h; y += renewedSide {
 		for x := mid.x; x+renewedSide <= mid.x+mid.w; x += renewedSide {
@@ -233,7 +249,7 @@ func renewedShare(a, b *crop, w, h int, axis byte) float64 {
 			for k := range renewedSide * renewedSide {
 				u, v := x+k%renewedSide, y+k/renewedSide
 				p := b.at(u-b.x, v-b.y)
-				if a.at(u-a.x, v-a.y) != p {
+				if l.differs(a.at(u-a.x, v-a.y), p) != 0 {
 					changed++
 				}
 				slope := float64(b.at(u-b.x+dx, v-b.y+dy) - p)

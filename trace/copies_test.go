@@ -55,7 +55,7 @@ func resting(contrast float32, q, long float64) *refiner {
 	for k := range d.changes {
 		d.changes[k] = q
 	}
-	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, drift: d, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}}
+	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, drift: d, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}, matches: make([]match, 2)}
 }
 
 // The longer the rest was one picture, the less is known of where the camera was meanwhile, up to what would have been coded anew: the more, the coarser the step and the fainter the vehicle.
@@ -73,6 +73,21 @@ func TestHeldU(t *testing.T) {
 	}{{90, 8, 1}, {90, 16, 2}, {45, 8, 2}} {
 		if got := part(c.contrast, c.q) / part(90, 8); math.Abs(got-c.times) > 1e-3 {
 			t.Errorf("contrast %g, step %g: %.3f times that of 90 and 8, want %g", c.contrast, c.q, got, c.times)
+		}
+	}
+}
+
+// Under lamps that pulse the vehicle moves unseen in the dark.
+func TestHeldInTheDark(t *testing.T) {
+	for _, c := range []struct{ dark, bright, times float64 }{{1, 1, 1}, {0.5, 2, math.Sqrt(17. / 8)}, {1.5, 1.5, 1}} {
+		r := resting(90, 8, 3)
+		r.matches[0], r.matches[1] = match{ok: true, g: c.dark}, match{ok: true, g: c.bright}
+		if got := r.dimmed(); math.Abs(got-c.times) > 1e-9 {
+			t.Errorf("gains %g and %g: %.3f times as far, want %.3f", c.dark, c.bright, got, c.times)
+		}
+		plain := resting(90, 8, 3).heldU()
+		if got := r.heldU(); c.times > 1 && !(got > 1.3*plain) {
+			t.Errorf("gains %g and %g: heldU %.4f, in even light %.4f", c.dark, c.bright, got, plain)
 		}
 	}
 }
@@ -118,7 +133,7 @@ func TestRenewedShare(t *testing.T) {
 				pix[i] = uint8(100 + 20*(x%4/2)) // along it
 			}
 			if anew(x, y) {
-				pix[i]++
+				pix[i] += uint8(4 * ((x + y) % 2)) // no change of light
 			}
 		}
 		return &crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}

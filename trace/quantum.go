@@ -14,7 +14,7 @@ const (
 	quantumShare = 0.1
 	// quantumChanges is how many tell it.
 	quantumChanges = 8
-	// usualQuantum is the step where nothing tells it, and mostQuantum the largest that is believed, levels: light that changes changes every block, by more. At rate factors of 16, 20 and 24
+	// usualQuantum is the step where nothing tells it, and mostQuantum the largest that is believed, levels: what moves changes blocks by more. At rate factors of 16, 20 and 24
 	// an encoder takes 7, 9 and 13 (bench/world, development seeds 20000 to 20015).
 	usualQuantum, mostQuantum = 9.0, 18.0
 )
@@ -22,8 +22,9 @@ const (
 // change is by how much the block differs from the last frame, root of the sum of squares of its levels; 0 where it was not coded anew.
 func (b *block) change(now []float32) float64 {
 	changed, sum := 0, 0.0
+	l := b.light(now)
 	for k, v := range now {
-		if e := float64(v - b.last[k]); e != 0 {
+		if e := float64(l.differs(b.last[k], v)); e != 0 {
 			changed, sum = changed+1, sum+e*e
 		}
 	}

@@ -150,6 +150,7 @@ func (r *refiner) run() bool {
 		r.fillCoarse(sureCoarse)
 	}
 	r.judgeCoarse()
+	r.judgeRest()
 	if !r.astray && !r.plain {
 		r.weighDoubt()
 		r.exposureDoubt()
