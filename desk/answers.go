@@ -68,11 +68,15 @@ type TraceRow struct {
 	UPhase  float64    `json:"u_phase,omitempty"` // the part of U, px, that is common to frames of one phase
 	UDoubt  float64    `json:"u_doubt,omitempty"` // the part of U, px, that neighbouring frames have together
 	Phase   [2]float64 `json:"phase"`             // cosine and sine of where between pixels the point lies, less what blur takes away
+	UOwn    float64    `json:"u_own,omitempty"`   // the part of U, px, that is this frame's alone
 	Copy    bool       `json:"copy,omitempty"`    // the same picture as in the frame before: a codec's copy, not a measurement
 }
 
-// alone is the part of U that is this frame's alone, px.
+// alone is the part of U that is this frame's alone, px. Sheets of earlier versions tell it by the other parts.
 func (r *TraceRow) alone() float64 {
+	if r.UOwn > 0 {
+		return r.UOwn
+	}
 	return math.Sqrt(math.Max(0, r.U*r.U-r.UPhase*r.UPhase-r.UDoubt*r.UDoubt))
 }
 
@@ -128,7 +132,7 @@ func (m *Measurement) add(lane *Lane) {
 	for i, q := range lane.Path.Points {
 		h := lane.Heights[i]
 		s.Trace = append(s.Trace, TraceRow{Lane: lane.Path.Lane, Frame: q.Frame, T: h.T, X: q.X, Y: q.Y, U: q.Total(),
-			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, UDoubt: q.UDoubt, Phase: q.Phase, Copy: q.Copy})
+			Height: h.H, UHeight: h.U, Quality: q.Quality, Source: q.Source, UPhase: q.UPhase, UDoubt: q.UDoubt, UOwn: q.U, Phase: q.Phase, Copy: q.Copy})
 	}
 	for _, st := range lane.Motion.History {
 		s.History = append(s.History, HistoryRow{Lane: lane.Path.Lane, State: st})

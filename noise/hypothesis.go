@@ -17,10 +17,10 @@ type Hypothesis struct {
 // nothing is stated, the odds are nine to one that there is none, and the sizes are those of a
 // process of UnstatedSize times the noise, half-Cauchy (Gelman, Bayesian Anal. 1 (2006) 515).
 var (
-	sizes        = [...]float64{0.25, 0.5, 1, 2, 4}
-	statedOdds   = [...]float64{0.05, 0.25, 0.4, 0.25, 0.05}
-	unstatedOdds = [...]float64{0.013, 0.022, 0.028, 0.022, 0.013}
-	lengths      = [...]float64{1. / 30, 1. / 10, 1. / 3, 1}
+	sizes        = [...]float64{1, 0.5, 2, 0.25, 4}
+	statedOdds   = [...]float64{0.4, 0.25, 0.25, 0.05, 0.05}
+	unstatedOdds = [...]float64{0.028, 0.022, 0.022, 0.013, 0.013}
+	lengths      = [...]float64{1. / 10, 1. / 30, 1. / 3, 1}
 )
 
 // UnstatedSize is the standard deviation of a process of size 1 where nothing is stated of it, over
@@ -32,7 +32,8 @@ const UnstatedSize = 0.5
 const unstatedLengths = 3
 
 // Hypotheses lists what is asked, with prior probabilities that add up to 1. Where nothing is
-// stated the first is that there is no correlation, of size 0.
+// stated the first is that there is no correlation, of size 0; else it is a usual one, which stands for all where
+// only one can be asked.
 func Hypotheses(stated bool) []Hypothesis {
 	var list []Hypothesis
 	odds, long := statedOdds, lengths[:]

@@ -17,6 +17,9 @@ const (
 	opinions     = 40 // frames matched again
 	lateFrames   = 8  // that are averaged for it
 	leastOpinion = 3  // at rest and in motion
+	// doubtFrom is how far the vehicle must have moved, px, for another reference to tell something: what
+	// lies behind an edge is another thing after about the width of that edge, and before it is the same as at rest.
+	doubtFrom = 2.0
 )
 
 // lateAt is where the second reference is taken, as shares of the frames in motion: the first at which it is found again at rest.
@@ -59,7 +62,7 @@ func (r *refiner) compare(other *patch, rest, moving []int) bool {
 	}
 	zero := fit.Median(still)
 	for i := rest[len(rest)-1] + 1; i < len(r.sights); i++ {
-		r.doubt[i] = math.Abs(between(at, by, r.sights[i].t)-zero) / math.Sqrt2
+		r.doubt[i] = math.Abs(between(at, by, r.sights[i].t)-zero) / math.Sqrt2 * min(1, math.Abs(r.along(i))/doubtFrom)
 	}
 	return true
 }

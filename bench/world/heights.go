@@ -12,6 +12,7 @@ import (
 type apart struct {
 	frames      int
 	scale       float64 // relative error
+	scaleU      float64 // what is stated of it: half of the 95 % interval of the height at the far end of the view, relative
 	start       float64 // m, measured at a true height of 0
 	rms, most   float64 // m, off the line
 	late        float64 // s, times less the truth
@@ -42,6 +43,7 @@ func (s *shot) heights(m *desk.Measurement) apart {
 	if n < 3 || n*sxx == sx*sx {
 		return a
 	}
+	a.scaleU = m.Lanes[0].Scale.HalfWidth()
 	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
 	a.followedAny, a.frames, a.scale, a.start, a.late = true, int(n), slope-1, (sy-slope*sx)/n, a.late/n
 	for _, p := range pairs {
@@ -67,6 +69,6 @@ func (a apart) String() string {
 	if !a.followedAny {
 		return "no heights"
 	}
-	return fmt.Sprintf("heights of %d frames: scale %+.2f %%, %+.3f m at rest, %.4f m (%.2f px) rms and up to %.4f m off that; times %+.2f ms on average",
-		a.frames, 100*a.scale, a.start, a.rms, a.rms/a.pixel, a.most, 1e3*a.late)
+	return fmt.Sprintf("heights of %d frames: scale %+.2f %% (stated ±%.2f %%), %+.3f m at rest, %.4f m (%.2f px) rms and up to %.4f m off that; times %+.2f ms on average",
+		a.frames, 100*a.scale, 100*a.scaleU, a.start, a.rms, a.rms/a.pixel, a.most, 1e3*a.late)
 }
