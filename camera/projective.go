@@ -31,8 +31,8 @@ func (p projective) relativeTo(n projective, top float64) Warp {
 	return WarpThrough(r, top)
 }
 
-// WarpThrough returns the warp that makes heights of one, two and three thirds of top (m) more by r of
-// themselves: Newton's divided differences, expanded into powers of the height.
+// WarpThrough returns the warp that makes heights of one, two and three thirds of top (m) more by r
+// of themselves: Newton's divided differences, expanded into powers of the height.
 func WarpThrough(r [3]float64, top float64) Warp {
 	d1, d2 := r[1]-r[0], (r[2]-2*r[1]+r[0])/2
 	return Warp{E: [3]float64{r[0] - d1 + 2*d2, 3 * (d1 - 3*d2) / top, 9 * d2 / (top * top)}}

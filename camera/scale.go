@@ -53,7 +53,8 @@ func Calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale
 	return s, append(notes, s.warnings()...), nil
 }
 
-// calibrate is Calibrate without the warnings whose wording takes intervals, which cost more than the scale does.
+// calibrate is Calibrate without the warnings whose wording takes intervals, which cost more than
+// the scale does.
 func calibrate(spec Spec, line FlightLine, reach float64, growth Growth) (*Scale, []fault.Warning, error) {
 	leanSilent, leanGiven := spec.Lean.Given && spec.Lean.U == 0 && !spec.Lean.Exact, spec.Lean.Given
 	spec = spec.withDefaults()

@@ -72,7 +72,8 @@ type TraceRow struct {
 	Copy    bool       `json:"copy,omitempty"`    // the same picture as in the frame before: a codec's copy, not a measurement
 }
 
-// alone is the part of U that is this frame's alone, px. Sheets of earlier versions tell it by the other parts.
+// alone is the part of U that is this frame's alone, px. Sheets of earlier versions tell it by the
+// other parts.
 func (r *TraceRow) alone() float64 {
 	if r.UOwn > 0 {
 		return r.UOwn

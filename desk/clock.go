@@ -6,17 +6,18 @@ import (
 	"padside/timebase"
 )
 
-// clock is what is known of the times of footage beside the times themselves. It is kept with a launch, so that
-// it can be answered again without following it again.
+// clock is what is known of the times of footage beside the times themselves. It is kept with a
+// launch, so that it can be answered again without following it again.
 type clock struct {
 	StampU  float64        `json:"stamp_u"`            // s, standard uncertainty of each time alone
 	StampUs []float64      `json:"stamp_us,omitempty"` // s, that of each frame's time where they differ
 	RateU   float64        `json:"rate_u"`             // relative, common to all times
 	Doubt   timebase.Doubt `json:"doubt"`              // of when the rows of a picture were exposed
-	// Unstated is what would be possible of the shutter if nothing were stated of it; nil if nothing is.
+	// Unstated is what would be possible of the shutter if nothing were stated of it; nil if
+	// nothing is.
 	Unstated []timebase.Scan `json:"unstated,omitempty"`
-	// Strays are the even times of the frames less their stamps, s, where the stamps may stray; StrayU is what they
-	// are uncertain by together, s.
+	// Strays are the even times of the frames less their stamps, s, where the stamps may stray;
+	// StrayU is what they are uncertain by together, s.
 	Strays []float64 `json:"strays,omitempty"`
 	StrayU float64   `json:"stray_u,omitempty"`
 	// Played is the clip's rate, Hz, if its stamps may be those of a slowed playback; else 0.
@@ -71,8 +72,8 @@ func exposureStated(l *logbook.Launch, info footage.Info) bool {
 	return l.Time.ExposureGiven || info.Exposure > 0
 }
 
-// slippable is the frame interval of footage whose stamps go on evenly, s: a frame that the camera lost
-// shows in none of them. 0 of footage whose stamps are each picture's own.
+// slippable is the frame interval of footage whose stamps go on evenly, s: a frame that the camera
+// lost shows in none of them. 0 of footage whose stamps are each picture's own.
 func slippable(b *timebase.Base) float64 {
 	if b.Basis != timebase.Rate && b.Basis != timebase.Container || !b.Constant() {
 		return 0
@@ -81,8 +82,8 @@ func slippable(b *timebase.Base) float64 {
 	return step
 }
 
-// strays are the even times of the frames less their stamps, and what they are uncertain by together, s; nil
-// where the stamps are taken as they are.
+// strays are the even times of the frames less their stamps, and what they are uncertain by
+// together, s; nil where the stamps are taken as they are.
 func strays(b *timebase.Base) (each []float64, u float64) {
 	even := b.EvenTimes()
 	if even == nil {

@@ -12,8 +12,8 @@ import (
 	"padside/trace"
 )
 
-// TestClockIsKept: what is known of the times comes back from recorder.json as it was, so that a launch kept is
-// answered as it was when it was followed.
+// TestClockIsKept: what is known of the times comes back from recorder.json as it was, so that a
+// launch kept is answered as it was when it was followed.
 func TestClockIsKept(t *testing.T) {
 	t.Parallel()
 	b, err := timebase.NewRate(big.NewRat(240, 1), timebase.Options{ExposureUnknown: true,

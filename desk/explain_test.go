@@ -78,7 +78,8 @@ func TestExplainDrawnLaunch(t *testing.T) {
 	}
 }
 
-// explainPlover explains the first plover, measured once for all tests, by its flight file with one input changed.
+// explainPlover explains the first plover, measured once for all tests, by its flight file with one
+// input changed.
 func explainPlover(t *testing.T, stated, now string) (*ExplainSheet, error) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "plover.toml")

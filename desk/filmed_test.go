@@ -85,8 +85,9 @@ func (r *reel) launch(t *testing.T, marks uint64, lines ...string) string {
 	return r.write(t, filepath.Join(t.TempDir(), "launch"), marks, lines...)
 }
 
-// measured measures the take once for all tests that ask something of the same answers, by a launch file without further lines
-// whose marks are misplaced by seed 1. What it returns is shared: it is read and never changed.
+// measured measures the take once for all tests that ask something of the same answers, by a launch
+// file without further lines whose marks are misplaced by seed 1. What it returns is shared: it is
+// read and never changed.
 func (r *reel) measured(t *testing.T) *Measurement {
 	t.Helper()
 	r.film(t)

@@ -37,8 +37,8 @@ func TestSlowedPlaybackIsSuspected(t *testing.T) {
 	}
 }
 
-// TestSlowedPlaybackWithholds: what is withheld keeps what it was asked of, and nothing of a value; a drop's check of
-// its own clock stays.
+// TestSlowedPlaybackWithholds: what is withheld keeps what it was asked of, and nothing of a value;
+// a drop's check of its own clock stays.
 func TestSlowedPlaybackWithholds(t *testing.T) {
 	t.Parallel()
 	from, to, v, g := 3, 7, 0.5, 1.1

@@ -133,8 +133,8 @@ func TestRaceShowsEachLaunchAtTheInstant(t *testing.T) {
 			at = min(at, *s.Times[i].Value)
 			n := codeAt(paper, i, take, frames[k], s.Clip.Width)
 			shown := take.Scene.Stamps[min(n, take.Scene.Frames()-1)] + take.Scene.Camera.Exposure/2 - start
-			// First motion is measured to a fraction of a frame: whether a bottle began with a jolt is worth a
-			// third of one. Before the first frame there is none to show.
+			// First motion is measured to a fraction of a frame: whether a bottle began with a jolt
+			// is worth a third of one. Before the first frame there is none to show.
 			const slack = 0.4
 			if age := (at - shown) * rates[i]; n > 0 && (age < -slack || age > 1+slack) {
 				wrong++

@@ -12,8 +12,8 @@ import (
 	"padside/motion"
 )
 
-// realFile returns a file of the real footage beside the project, or skips. Under -short, as beneath
-// the race detector, drawn footage goes the same ways.
+// realFile returns a file of the real footage beside the project, or skips. Under -short, as
+// beneath the race detector, drawn footage goes the same ways.
 func realFile(t *testing.T, name string) string {
 	t.Helper()
 	if testing.Short() {

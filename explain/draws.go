@@ -18,12 +18,14 @@ const (
 	drawDone  = 0.02 // standard uncertainties, below which a step ends it
 )
 
-// draws returns parameter sets from the posterior: what was observed and what is known beforehand is scattered anew by its uncertainty, and the
-// model is fitted to that, by Gauss-Newton steps with the solution's Jacobian (randomise, then optimise: J. M. Bardsley et al., SIAM J. Sci.
-// Comput. 36 (2014) A1895; from memory). For a model that is linear over the posterior this is exact, and a bent one it follows. The
-// scatter's own uncertainty is drawn along (chi squared). What is not possible is left out, and the wide pseudo-observation of unknowns that
-// nothing is known of is weighed out again. Each hypothesis on the errors that neighbours share has draws by its probability. share is how many
-// of the draws were of use.
+// draws returns parameter sets from the posterior: what was observed and what is known beforehand
+// is scattered anew by its uncertainty, and the model is fitted to that, by Gauss-Newton steps with
+// the solution's Jacobian (randomise, then optimise: J. M. Bardsley et al., SIAM J. Sci. Comput. 36
+// (2014) A1895; from memory). For a model that is linear over the posterior this is exact, and a
+// bent one it follows. The scatter's own uncertainty is drawn along (chi squared). What is not
+// possible is left out, and the wide pseudo-observation of unknowns that nothing is known of is
+// weighed out again. Each hypothesis on the errors that neighbours share has draws by its
+// probability. share is how many of the draws were of use.
 func (p *problem) draws(ctx context.Context, s *solution) (sets [][]float64, share float64, err error) {
 	all, weight := make([][]float64, drawn), make([]float64, drawn)
 	turns := allot(s.asked)

@@ -10,7 +10,8 @@ import (
 	"padside/fit"
 )
 
-// solution is the most probable set of parameters and what belongs to it, under the most probable hypothesis.
+// solution is the most probable set of parameters and what belongs to it, under the most probable
+// hypothesis.
 type solution struct {
 	x          []float64
 	covariance *mat.SymDense

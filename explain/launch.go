@@ -8,9 +8,10 @@ import (
 	"padside/noise"
 )
 
-// launch is one launch as the problem sees it. Its parameters are first motion (in units of a frame interval, after origin), the level at rest (in units of its
-// heights' uncertainty), where they are stated the error that frames at rest share and the two amplitudes of that between pixels,
-// and its own errors of scale; all but the first two are standard normal beforehand.
+// launch is one launch as the problem sees it. Its parameters are first motion (in units of a frame
+// interval, after origin), the level at rest (in units of its heights' uncertainty), where they are
+// stated the error that frames at rest share and the two amplitudes of that between pixels, and its
+// own errors of scale; all but the first two are standard normal beforehand.
 type launch struct {
 	t, h, u []float64 // of the observations used; u includes the uncertainty of the time
 	way     []float64 // m, the greatest height up to each
@@ -64,8 +65,8 @@ func (l *launch) atParts() int {
 	return l.atPhase()
 }
 
-// correlatedU is the standard deviation of the correlated error of observation k, m, under the hypothesis: of what is stated or, where nothing is,
-// of what frames in flight scatter by.
+// correlatedU is the standard deviation of the correlated error of observation k, m, under the
+// hypothesis: of what is stated or, where nothing is, of what frames in flight scatter by.
 func (l *launch) correlatedU(k int) float64 {
 	switch {
 	case k < l.moving:
@@ -76,7 +77,8 @@ func (l *launch) correlatedU(k int) float64 {
 	return l.correlated.Size * noise.UnstatedSize * l.unit * l.alone
 }
 
-// along is where the observations lie along what the correlated error goes with, in correlation lengths.
+// along is where the observations lie along what the correlated error goes with, in correlation
+// lengths.
 func (l *launch) along() []float64 {
 	c := noise.Course{T: l.t, Way: l.way, Moving: l.moving}
 	return c.Along(l.correlated)

@@ -100,9 +100,11 @@ func (t *ResidualTest) runs(a, b float64) {
 	}
 }
 
-// smooth returns how large what is slow in the residuals is (rms, m): wander, the drift that the errors' hypothesis has taken up, and waves along each
-// flight that it has not; and the probability of as much of these by chance. They are fitted besides the parameters in the linear model at the
-// solution, whitened like the rest: this is the F test of their coefficients; it needs no knowledge of the noise's size.
+// smooth returns how large what is slow in the residuals is (rms, m): wander, the drift that the
+// errors' hypothesis has taken up, and waves along each flight that it has not; and the probability
+// of as much of these by chance. They are fitted besides the parameters in the linear model at the
+// solution, whitened like the rest: this is the F test of their coefficients; it needs no knowledge
+// of the noise's size.
 func (p *problem) smooth(s *solution, wander float64) (size, probability float64) {
 	rows, n := s.jacobian.Dims()
 	ripple := p.ripples(rows)

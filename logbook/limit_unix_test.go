@@ -7,8 +7,8 @@ import (
 	"syscall"
 )
 
-// limitFiles lets no file of this process grow beyond size bytes until lift is called: writing fails
-// as on a full disk.
+// limitFiles lets no file of this process grow beyond size bytes until lift is called: writing
+// fails as on a full disk.
 func limitFiles(size uint64) (lift func() error, err error) {
 	signal.Ignore(syscall.SIGXFSZ)
 	var before syscall.Rlimit

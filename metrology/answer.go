@@ -116,7 +116,8 @@ func FromEstimate(a Answer, e Estimate) (Answer, error) {
 	return a, nil
 }
 
-// WithoutValue returns a with a status that gives no value, and why. What was said of the value goes with it.
+// WithoutValue returns a with a status that gives no value, and why. What was said of the value
+// goes with it.
 func WithoutValue(a Answer, status Status, reason string) Answer {
 	a.Status, a.Reason = status, reason
 	a.Value, a.U, a.Interval, a.Budget = nil, nil, nil, nil

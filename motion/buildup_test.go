@@ -111,8 +111,9 @@ func TestBuildUpOfAFiring(t *testing.T) {
 	}
 }
 
-// Motors that burn out half way through what is filmed: the motion that fits all of it without an end of thrust begins anywhere, and a build-up looked for from
-// there alone is not found. A step then stands alone, three frames late and sure of it, though the vehicle is said to be a motor.
+// Motors that burn out half way through what is filmed: the motion that fits all of it without an
+// end of thrust begins anywhere, and a build-up looked for from there alone is not found. A step
+// then stands alone, three frames late and sure of it, though the vehicle is said to be a motor.
 func TestBuildUpIsFoundWhereThrustEnds(t *testing.T) {
 	t.Parallel()
 	missed := 0

@@ -10,8 +10,10 @@ import (
 // logarithm over two decades and vanishes below.
 var coefficientMeans = [...]float64{0.1, 0.25, 0.63, 1.6, 4}
 
-// Thrust that builds up would, at the rate at which it begins, come to a part of a motor's first peak only: it begins with a foot, as the propellant catches, a tenth
-// to a quarter of the thrust high, on which a light rocket creeps off (common practice, no source). What is let go at once may be anything: ln of the parts' shares.
+// Thrust that builds up would, at the rate at which it begins, come to a part of a motor's first
+// peak only: it begins with a foot, as the propellant catches, a tenth to a quarter of the thrust
+// high, on which a light rocket creeps off (common practice, no source). What is let go at once may
+// be anything: ln of the parts' shares.
 var (
 	stepShares    = logShares(1, 1, 1, 1, 1)
 	buildUpShares = logShares(0.2, 0.25, 0.3, 0.2, 0.05)

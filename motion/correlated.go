@@ -178,13 +178,14 @@ func (p *signature) kick(way noise.State, f float64) {
 	p[driftShare+1] += f * way[1]
 }
 
-// priorPicks is the share of points that are put under hypotheses by their prior odds: what the modes
-// make improbable may be probable elsewhere.
+// priorPicks is the share of points that are put under hypotheses by their prior odds: what the
+// modes make improbable may be probable elsewhere.
 const priorPicks = 0.15
 
-// weighHypotheses finds how probable each hypothesis about the correlated error is at the highest of some modes,
-// and climbs to modes anew under the most probable one. The odds so found only say with which hypotheses points of the posterior are
-// tried; what they are worth is in the points' weights.
+// weighHypotheses finds how probable each hypothesis about the correlated error is at the highest
+// of some modes, and climbs to modes anew under the most probable one. The odds so found only say
+// with which hypotheses points of the posterior are tried; what they are worth is in the points'
+// weights.
 func (p *problem) weighHypotheses(found []bump, e effort, each func(n int, f func(i int))) []bump {
 	d := p.s.drift
 	if d == nil || len(found) == 0 {

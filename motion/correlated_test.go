@@ -32,9 +32,9 @@ func matern(h noise.Hypothesis, s float64) float64 {
 	return h.Size * h.Size * (1 + math.Sqrt(3)*s) * math.Exp(-math.Sqrt(3)*s)
 }
 
-// With the correlated error integrated out step by step, as value and slope, the likelihood of first
-// motion and coefficient under every hypothesis is that of the normal distribution of all heights at
-// once, written out with its full covariance; so are the ratios of hypotheses.
+// With the correlated error integrated out step by step, as value and slope, the likelihood of
+// first motion and coefficient under every hypothesis is that of the normal distribution of all
+// heights at once, written out with its full covariance; so are the ratios of hypotheses.
 func TestCorrelatedErrorIsIntegratedOut(t *testing.T) {
 	t.Parallel()
 	in := driftFilm(t, 3)
@@ -73,15 +73,7 @@ func TestCorrelatedErrorIsIntegratedOut(t *testing.T) {
 				cov.SetSym(i, j, c)
 			}
 		}
-		var chol mat.Cholesky
-		if !chol.Factorize(cov) {
-			t.Fatal("the covariance is singular")
-		}
-		var x mat.VecDense
-		if err := chol.SolveVecTo(&x, r); err != nil {
-			t.Fatal(err)
-		}
-		return -0.5*mat.Dot(r, &x) - 0.5*chol.LogDet()
+		return logNormal(t, r, cov)
 	}
 	stepwise := func(q *params, at, b float64) float64 {
 		k, knot := newTrack(q, nil), len(s.knots)-1
@@ -104,8 +96,8 @@ func TestCorrelatedErrorIsIntegratedOut(t *testing.T) {
 }
 
 // Times and gates of heights whose errors are correlated over a tenth of the flight, three times as
-// large as the noise, are right within their uncertainty where that is stated; taken for white noise
-// they are off by several times it.
+// large as the noise, are right within their uncertainty where that is stated; taken for white
+// noise they are off by several times it.
 func TestCorrelatedErrorIsNoMotion(t *testing.T) {
 	t.Parallel()
 	const flights, rest, moving, rate, own = 8, 30, 110, 1600.0, 1e-4
@@ -143,7 +135,8 @@ func TestCorrelatedErrorIsNoMotion(t *testing.T) {
 			without += math.Pow((*a.Value-want) / *a.U, 2) / flights / 3
 		}
 	}
-	// the three answers of a flight are correlated: chi squared of 8 exceeds 8 times 2.8 with a probability of 0.4 %
+	// the three answers of a flight are correlated: chi squared of 8 exceeds 8 times 2.8 with a
+	// probability of 0.4 %
 	if with > 2.8 || without < 2.8 {
 		t.Errorf("mean squared error in units of the uncertainty: %.2g stated, %.2g not; want below and above 2.8", with, without)
 	}

@@ -15,8 +15,8 @@ const earlyShare = 0.05
 // the first or the last frame.
 const mostly = 0.5
 
-// warnings says what is doubtful, and marks peaks that the footage only bounds: a speed that is highest at an edge of it; what was pulled in all of a flight
-// that had begun before.
+// warnings says what is doubtful, and marks peaks that the footage only bounds: a speed that is
+// highest at an edge of it; what was pulled in all of a flight that had begun before.
 func (m *measurement) warnings(res *Result) []fault.Warning {
 	var out []fault.Warning
 	end, start := share(m.atEnd), share(m.atStart)
@@ -42,7 +42,8 @@ func (res *Result) atLeast(id string) {
 }
 
 // edgeWarning says that the highest speed in view lies at an edge of it, given the shares of the
-// possible motions in which it lies at the last and at the first frame. Of even motion nobody can tell where it lies.
+// possible motions in which it lies at the last and at the first frame. Of even motion nobody can
+// tell where it lies.
 func edgeWarning(end, start float64) fault.Warning {
 	if start > end {
 		return fault.Warning{Code: "slowing-from-the-start",

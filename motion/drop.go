@@ -31,8 +31,8 @@ const (
 	mostOff    = 0.002
 )
 
-// freeFall answers free_fall_acceleration: the posterior of acceleration, drag and correlated errors of the trace over all frames in free flight,
-// joined with what heights share.
+// freeFall answers free_fall_acceleration: the posterior of acceleration, drag and correlated
+// errors of the trace over all frames in free flight, joined with what heights share.
 func (in *Input) freeFall(all []Observation, n int) (metrology.Answer, []float64, []fault.Warning) {
 	a := metrology.Answer{ID: FreeFallAcceleration, Lane: in.Lane, Unit: "m/s2"}
 	if g := in.Questions.Gravity.Value; g > 0 {

@@ -11,7 +11,8 @@ type drags struct{ from, to float64 } // of x, 0 to 1
 
 const dropDrags = 14
 
-// each visits the middles of dropDrags cells with the logarithm of the prior's share of each: half-Cauchy in k.
+// each visits the middles of dropDrags cells with the logarithm of the prior's share of each:
+// half-Cauchy in k.
 func (r drags) each(do func(x, k, logPrior float64)) {
 	for j := range dropDrags {
 		x := r.from + (r.to-r.from)*(float64(j)+0.5)/dropDrags
@@ -20,10 +21,12 @@ func (r drags) each(do func(x, k, logPrior float64)) {
 	}
 }
 
-// slightDrag is the logarithm of the share of the best cell below which a cell is not looked at more closely.
+// slightDrag is the logarithm of the share of the best cell below which a cell is not looked at
+// more closely.
 const slightDrag = -9
 
-// narrowed finds the drags that count for a hypothesis, by halving the range until cells are finer than the posterior.
+// narrowed finds the drags that count for a hypothesis, by halving the range until cells are finer
+// than the posterior.
 func (d *dropFit) narrowed(w *noise.Whitener) drags {
 	r := drags{0, 1}
 	for range 4 {
@@ -57,8 +60,9 @@ func (d *dropFit) narrowed(w *noise.Whitener) drags {
 // fallPicks is how many picks of hypotheses are made for the posterior of a fall.
 const fallPicks = 16
 
-// posterior is the grid over drag and hypotheses of correlated errors, weighed. Hypotheses are picked
-// by how probable they are at one drag (systematic sampling), and count by what they are worth on the grid over that.
+// posterior is the grid over drag and hypotheses of correlated errors, weighed. Hypotheses are
+// picked by how probable they are at one drag (systematic sampling), and count by what they are
+// worth on the grid over that.
 func (d *dropFit) posterior() []dropPoint {
 	list := noise.Hypotheses(statesDoubt(d.flights))
 	white, l := make([]*noise.Whitener, len(list)), make([]float64, len(list))

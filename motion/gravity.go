@@ -8,20 +8,23 @@ import (
 	"padside/noise"
 )
 
-// dropFit fits the acceleration a of one or more free flights, each with a height and a speed of its own to start from, and
-// the errors z that all heights share (a priori standard normal), for a given drag and a given hypothesis
-// about correlated errors: Gauss-Newton on
+// dropFit fits the acceleration a of one or more free flights, each with a height and a speed of
+// its own to start from, and the errors z that all heights share (a priori standard normal), for a
+// given drag and a given hypothesis about correlated errors: Gauss-Newton on
 //
 //	sum (L^-1 (y(H_i; z) - way_i(a, k, h, v))/y'(H_i; z))^2 / level^2 + z'z
 //
-// with L the Cholesky factor of the trace's covariance (noise.Whitener). The slope y' turns residuals back into heights as they were traced, for it
-// is those that err by what is stated: without it a smaller scale would seem to fit better. Parameters: a, then z, then h and v of each flight.
+// with L the Cholesky factor of the trace's covariance (noise.Whitener). The slope y' turns
+// residuals back into heights as they were traced, for it is those that err by what is stated:
+// without it a smaller scale would seem to fit better. Parameters: a, then z, then h and v of each
+// flight.
 type dropFit struct {
 	flights []freeFlight
 	shared  *shared
 }
 
-// dropPoint is one point of the posterior over drag and hypotheses: given both, all else is normal about its best values.
+// dropPoint is one point of the posterior over drag and hypotheses: given both, all else is normal
+// about its best values.
 type dropPoint struct {
 	a, k   float64
 	start  []fall
@@ -59,8 +62,8 @@ const (
 	dropStep  = 1e-6 // m/s2
 )
 
-// at fits everything else for the drag k and the errors whose whitener is w; z0, the drawn centre of z, is zero. It returns
-// false where the frames do not determine the acceleration.
+// at fits everything else for the drag k and the errors whose whitener is w; z0, the drawn centre
+// of z, is zero. It returns false where the frames do not determine the acceleration.
 func (d *dropFit) at(k float64, w *noise.Whitener, prior float64) (dropPoint, bool) {
 	n, nz := d.frames(), len(d.shared.root)
 	m := 1 + nz + 2*len(d.flights)

@@ -75,7 +75,8 @@ type particle struct {
 	u     []float64
 	l     float64   // log target density
 	cells []float64 // ln of it in each cell of the grid of first motion
-	// The hypothesis about the correlated error, and ln of the probability with which it was picked for this point.
+	// The hypothesis about the correlated error, and ln of the probability with which it was picked
+	// for this point.
 	hypothesis int
 	logPick    float64
 	logWeight  float64

@@ -97,13 +97,16 @@ type onset struct {
 	phase shareGains // the shared errors given level and b
 }
 
-// Thrust does not build up along a straight line: a motor's begins with a foot, as its propellant catches, or steeply and then bends over (the static
-// firing of a large motor that TestBuildUpOfAFiring reads reaches a sixth of its peak in 0.03 s and takes 1.3 s for the rest). While it builds up its rate wanders by about
-// buildUpBend of its mean: as much as all of it. Once built up it settles: a motor's first peak, a vehicle leaving its tube. There
-// the jerk wanders by about settleJerk times the mean acceleration, per second, in settleTime, and this dies
-// away within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust and last 0.03 to 0.15 s; derived: even
-// between, a fall from them is 5 times the mean acceleration per second, root mean square, but 20 where the highest falls fastest, further out than
-// a normal density of 5 has it).
+// Thrust does not build up along a straight line: a motor's begins with a foot, as its propellant
+// catches, or steeply and then bends over (the static firing of a large motor that
+// TestBuildUpOfAFiring reads reaches a sixth of its peak in 0.03 s and takes 1.3 s for the rest).
+// While it builds up its rate wanders by about buildUpBend of its mean: as much as all of it. Once
+// built up it settles: a motor's first peak, a vehicle leaving its tube. There the jerk wanders by
+// about settleJerk times the mean acceleration, per second, in settleTime, and this dies away
+// within settleTime (common practice, no source: first peaks are up to 1.6 times the mean thrust
+// and last 0.03 to 0.15 s; derived: even between, a fall from them is 5 times the mean acceleration
+// per second, root mean square, but 20 where the highest falls fastest, further out than a normal
+// density of 5 has it).
 const (
 	buildUpBend = 1.0
 	settleJerk  = 10.0  // 1/s

@@ -49,7 +49,7 @@ func measure(ctx context.Context, in Input, workers int) (*Result, error) {
 	warn := levelled(&in, s, e)
 	if warn != nil {
 		s = newSeries(in.Observations, &in)
-		in.byStamps = levelledBy(in.byStamps, in.Observations)
+		levelledBy(in.byStamps, in.Observations)
 	}
 	post, by, aside, err := byClocks(ctx, &in, s, e)
 	if err != nil {

@@ -6,11 +6,13 @@ import (
 	"slices"
 )
 
-// signature is how a frame takes part in the errors that many frames have in common (package noise), the same numbers for all: the two amplitudes of
-// the error between pixels, and what all frames at rest err by together against those in motion. Of the last one a frame has all or nothing: those
-// not plainly off rest have it. It does not begin and end with the instant of first motion that is looked for: a matched picture, and more so one that a codec
-// copies, keeps its error until it has moved by a good part of a pixel. Last come value and slope of the correlated error, which
-// change on the way; see drifting.
+// signature is how a frame takes part in the errors that many frames have in common (package
+// noise), the same numbers for all: the two amplitudes of the error between pixels, and what all
+// frames at rest err by together against those in motion. Of the last one a frame has all or
+// nothing: those not plainly off rest have it. It does not begin and end with the instant of first
+// motion that is looked for: a matched picture, and more so one that a codec copies, keeps its
+// error until it has moved by a good part of a pixel. Last come value and slope of the correlated
+// error, which change on the way; see drifting.
 type signature [5]float64
 
 // Places in a signature.
@@ -164,8 +166,8 @@ type shareGains struct {
 	of [5]errorGain
 }
 
-// shareGains integrates the signature errors out at first motion, frames before i being at rest; f is the factor on precisions, unit the
-// state there, off its level, of a launch coefficient of one.
+// shareGains integrates the signature errors out at first motion, frames before i being at rest; f
+// is the factor on precisions, unit the state there, off its level, of a launch coefficient of one.
 func (p *params) shareGains(a *ahead, i int, f float64, unit vec) shareGains {
 	m, prior := a.phase, p.priorShares()
 	m.addScaled(f, &p.series.atRest[i])

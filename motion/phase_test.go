@@ -52,15 +52,7 @@ func TestPhasesAreIntegratedOut(t *testing.T) {
 				cov.SetSym(i, j, c)
 			}
 		}
-		var chol mat.Cholesky
-		if !chol.Factorize(cov) {
-			t.Fatal("the covariance is singular")
-		}
-		var x mat.VecDense
-		if err := chol.SolveVecTo(&x, r); err != nil {
-			t.Fatal(err)
-		}
-		return -0.5*mat.Dot(r, &x) - 0.5*chol.LogDet()
+		return logNormal(t, r, cov)
 	}
 	stepwise := func(at, b float64) float64 {
 		for c := range p.grid.n {
@@ -108,4 +100,18 @@ func TestPhaseIsNoMotion(t *testing.T) {
 	if with > 3 || without < 3 {
 		t.Errorf("mean squared error in units of the uncertainty: %.2g stated, %.2g not; want below and above 3", with, without)
 	}
+}
+
+// logNormal is ln of the density of a normal distribution of mean 0 at r, but for a constant.
+func logNormal(t *testing.T, r *mat.VecDense, cov *mat.SymDense) float64 {
+	t.Helper()
+	var chol mat.Cholesky
+	if !chol.Factorize(cov) {
+		t.Fatal("the covariance is singular")
+	}
+	var x mat.VecDense
+	if err := chol.SolveVecTo(&x, r); err != nil {
+		t.Fatal(err)
+	}
+	return -0.5*mat.Dot(r, &x) - 0.5*chol.LogDet()
 }

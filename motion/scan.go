@@ -153,7 +153,8 @@ func (p *problem) logDensity(u []float64) float64 {
 	return c.total()
 }
 
-// densities returns logDensity under a hypothesis about the correlated error, and what it is the sum of, by cells of the grid.
+// densities returns logDensity under a hypothesis about the correlated error, and what it is the
+// sum of, by cells of the grid.
 func (p *problem) densities(u []float64, hypothesis int) (float64, []float64) {
 	q := p.under(u, hypothesis)
 	if !p.valid(q, u) {

@@ -89,8 +89,8 @@ type simulator struct {
 	a, b, mean   path
 }
 
-// prepare draws n launches (instants of first motion) at a point whose densities are known for each cell, and
-// readies the paths. With r nil the one launch is at the conditional mean instant. It
+// prepare draws n launches (instants of first motion) at a point whose densities are known for each
+// cell, and readies the paths. With r nil the one launch is at the conditional mean instant. It
 // returns false where the coordinates are impossible.
 func (m *simulator) prepare(p *problem, at *particle, n int, r *rand.Rand) bool {
 	m.p, m.q = p, p.under(at.u, at.hypothesis)

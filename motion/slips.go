@@ -9,10 +9,11 @@ import (
 	"padside/fault"
 )
 
-// slip is a hypothesis about the clock of footage whose stamps go on evenly whatever the camera did:
-// before observation at, lost frame intervals passed of which no picture was stored, so that its time and all
-// later ones are later by so much. From at on, stale observations repeat the picture before.
-// lost is negative if repeated pictures were put in between others; stale is 0 then if they are not among the observations.
+// slip is a hypothesis about the clock of footage whose stamps go on evenly whatever the camera
+// did: before observation at, lost frame intervals passed of which no picture was stored, so that
+// its time and all later ones are later by so much. From at on, stale observations repeat the
+// picture before. lost is negative if repeated pictures were put in between others; stale is 0 then
+// if they are not among the observations.
 type slip struct{ at, lost, stale int }
 
 // kinds are what may happen at one frame, with the share of all slips that each has: a lost frame
@@ -26,12 +27,13 @@ var kinds = [...]struct {
 	{slip{stale: 1}, 0.25}, {slip{stale: 2}, 0.05}, {slip{lost: -1, stale: 1}, 0.1}, {slip{lost: -2, stale: 2}, 0.05},
 }
 
-// gapOdds is how much more probable a slip of the kinds that put pictures in is where frames are missing between two observations:
-// the trace often leaves a picture out that does not move on, and seldom another (common practice, no source).
+// gapOdds is how much more probable a slip of the kinds that put pictures in is where frames are
+// missing between two observations: the trace often leaves a picture out that does not move on, and
+// seldom another (common practice, no source).
 const gapOdds = 10.0
 
-// slipsAt lists what may happen before an observation. Where frames are missing before it, they may be pictures put
-// in: what comes after is early by them, and no observation repeats another.
+// slipsAt lists what may happen before an observation. Where frames are missing before it, they may
+// be pictures put in: what comes after is early by them, and no observation repeats another.
 func slipsAt(obs []Observation, at int) []slip {
 	var out []slip
 	for _, k := range kinds {
@@ -112,9 +114,9 @@ func slipped(obs []Observation, slips []slip, anchor int, interval float64) []Ob
 	return out
 }
 
-// Prior of slips: one clip in ten (one in fifty at 500 frames a second and more) comes from a camera
-// that loses or repeats frames, between one in 400 and one in 10, evenly in the logarithm; all others lose none
-// (common practice, no source).
+// Prior of slips: one clip in ten (one in fifty at 500 frames a second and more) comes from a
+// camera that loses or repeats frames, between one in 400 and one in 10, evenly in the logarithm;
+// all others lose none (common practice, no source).
 const (
 	lossyClips     = 0.1
 	lossyFastClips = 0.02
@@ -138,8 +140,8 @@ type clock struct {
 	prior float64 // ln of the prior probability against that of no slips
 	obs   []Observation
 
-	// Of stamps that are not steady: by how much they stray, s, which share of it the times leave out, and by what
-	// all times may be off.
+	// Of stamps that are not steady: by how much they stray, s, which share of it the times leave
+	// out, and by what all times may be off.
 	stray, share float64
 	even         evenClock
 }
@@ -193,8 +195,8 @@ func (c *clocks) prior(slips []slip) float64 {
 	return l
 }
 
-// logLosses is ln of the probability density that a camera that loses frames lost n at certain ones of steps, by a
-// Poisson process of unknown rate: the mean of r^n exp(-r steps).
+// logLosses is ln of the probability density that a camera that loses frames lost n at certain ones
+// of steps, by a Poisson process of unknown rate: the mean of r^n exp(-r steps).
 func logLosses(n, steps int) float64 {
 	const nodes = 40
 	var sum logSum

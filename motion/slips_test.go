@@ -139,8 +139,9 @@ func TestClocksCountOnce(t *testing.T) {
 	}
 }
 
-// TestPicturesPutInThatWereLeftOut: the camera puts a picture in a second time at frame 70, and the trace leaves it out: what
-// comes after is late by an interval. The clock is found, and the name of the frame.
+// TestPicturesPutInThatWereLeftOut: the camera puts a picture in a second time at frame 70, and the
+// trace leaves it out: what comes after is late by an interval. The clock is found, and the name of
+// the frame.
 func TestPicturesPutInThatWereLeftOut(t *testing.T) {
 	t.Parallel()
 	const rate, pull, noise = 240.0, 90.0, 1e-3
@@ -169,7 +170,8 @@ func TestPicturesPutInThatWereLeftOut(t *testing.T) {
 	}
 }
 
-// TestLastFrameRepeats: of few frames too the last may repeat the one before, where the vehicle does not stop.
+// TestLastFrameRepeats: of few frames too the last may repeat the one before, where the vehicle
+// does not stop.
 func TestLastFrameRepeats(t *testing.T) {
 	t.Parallel()
 	const rate, pull, noise = 120.0, 350.0, 0.3e-3

@@ -9,8 +9,9 @@ import (
 )
 
 // How suspects are found: a cubic in time through the frames to either side of a step, by the
-// stamps and by each slip's clock. What is suspected is judged by the whole motion afterwards, so the
-// threshold is low. Of a slow vehicle many frames tell what few do not, of one whose motion changes quickly few.
+// stamps and by each slip's clock. What is suspected is judged by the whole motion afterwards, so
+// the threshold is low. Of a slow vehicle many frames tell what few do not, of one whose motion
+// changes quickly few.
 var scanSides = [...]int{6, 20} // frames to either side, fewer where the flight begins or ends
 
 const (

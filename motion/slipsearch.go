@@ -12,15 +12,15 @@ func with(slips []slip, s slip) []slip {
 	return out
 }
 
-// slipHope is by how much (ln) another slip must make the heights more probable, whatever is said beforehand, for the
-// search to go on from it: of many slips each alone may be worth less than it costs, for the motion bends to
-// what the others leave.
+// slipHope is by how much (ln) another slip must make the heights more probable, whatever is said
+// beforehand, for the search to go on from it: of many slips each alone may be worth less than it
+// costs, for the motion bends to what the others leave.
 const slipHope = 2.0
 
-// search adds slips one by one as long as the heights become more probable, takes those from the most probable clock on the
-// way that it is better without, then lists the clocks
-// that are nearly as probable: that one, less each of its slips, and with one more where the frames cannot
-// tell. The most probable comes first.
+// search adds slips one by one as long as the heights become more probable, takes those from the
+// most probable clock on the way that it is better without, then lists the clocks that are nearly
+// as probable: that one, less each of its slips, and with one more where the frames cannot tell.
+// The most probable comes first.
 func (c *clocks) search() []clock {
 	best := clock{obs: c.in.Observations}
 	var near []clock
@@ -67,8 +67,8 @@ func (c *clocks) more(k clock) (out []clock) {
 // same says whether two clocks are one hypothesis.
 func (k *clock) same(o clock) bool { return slices.Equal(k.slips, o.slips) && k.share == o.share }
 
-// pairs lists the clocks with two more slips, of the pairedSingles that say most alone: of few frames one
-// alone may explain little.
+// pairs lists the clocks with two more slips, of the pairedSingles that say most alone: of few
+// frames one alone may explain little.
 func (c *clocks) pairs(best clock, near []clock) []clock {
 	near = slices.Clone(near)
 	slices.SortStableFunc(near, func(a, b clock) int { return cmp.Compare(b.gain, a.gain) })
@@ -101,9 +101,9 @@ func (k *clock) added(slips []slip) slip {
 	return slip{}
 }
 
-// early lists the clocks with one more slip about first motion, where the vehicle is so slow that its
-// places hardly show one. Those that move all later times by as much are one hypothesis: its probability is
-// the sum of theirs.
+// early lists the clocks with one more slip about first motion, where the vehicle is so slow that
+// its places hardly show one. Those that move all later times by as much are one hypothesis: its
+// probability is the sum of theirs.
 func (c *clocks) early(best clock) []clock {
 	off := inEarnest(best.obs)
 	groups := map[int][]clock{}

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// clumsyCamera drops a ball, 9.8 m/s2, before a camera of 480 Hz that loses single frames at the frames named while
-// its stamps go on evenly: heights with noise (m).
+// clumsyCamera drops a ball, 9.8 m/s2, before a camera of 480 Hz that loses single frames at the
+// frames named while its stamps go on evenly: heights with noise (m).
 func clumsyCamera(seed uint64, noise float64, lost []int) Input {
 	const rate, pull = 480.0, 9.8
 	r := rand.New(rand.NewPCG(seed, 12))
@@ -26,9 +26,10 @@ func clumsyCamera(seed uint64, noise float64, lost []int) Input {
 	return in
 }
 
-// TestManyLostFrames: of eight lost frames each alone explains less than it costs, for the motion bends to what the
-// others leave; together they explain most. The clock that is found is more probable than no slips, and the times of fast frames
-// come more than half of the way to where they were.
+// TestManyLostFrames: of eight lost frames each alone explains less than it costs, for the motion
+// bends to what the others leave; together they explain most. The clock that is found is more
+// probable than no slips, and the times of fast frames come more than half of the way to where they
+// were.
 func TestManyLostFrames(t *testing.T) {
 	t.Parallel()
 	const noiseU = 1e-3
@@ -49,8 +50,9 @@ func TestManyLostFrames(t *testing.T) {
 	}
 }
 
-// TestLossesAreCountedOnce: a camera of unknown rate of losses, by hand: with one node at rate r it would be r^n exp(-r steps); over all sets
-// of losses at different steps the probabilities add up to one, as far as single losses go.
+// TestLossesAreCountedOnce: a camera of unknown rate of losses, by hand: with one node at rate r it
+// would be r^n exp(-r steps); over all sets of losses at different steps the probabilities add up
+// to one, as far as single losses go.
 func TestLossesAreCountedOnce(t *testing.T) {
 	t.Parallel()
 	const steps = 60

@@ -9,15 +9,17 @@ import (
 	"padside/fault"
 )
 
-// Stamps that are not steady stray for two reasons: the camera took its pictures so, or it got round late
-// to storing pictures that it took steadily. Of what a stamp strays by, rms j, the first is normal with
-// variance (1 - w) j^2 and the second with w j^2, each picture's own. So the picture was taken at
+// Stamps that are not steady stray for two reasons: the camera took its pictures so, or it got
+// round late to storing pictures that it took steadily. Of what a stamp strays by, rms j, the first
+// is normal with variance (1 - w) j^2 and the second with w j^2, each picture's own. So the picture
+// was taken at
 //
 //	stamp + w (steady - stamp),  with a standard uncertainty of its own of sqrt(w (1 - w)) j
 //
-// (conditional mean and variance of the normal distribution). The stamps say what j is, the motion what w is: these are its
-// values, with their probabilities beforehand. At either end lie clocks that are one thing alone;
-// between, odds of one to the other are about evenly spaced in the logarithm (common practice, no source).
+// (conditional mean and variance of the normal distribution). The stamps say what j is, the motion
+// what w is: these are its values, with their probabilities beforehand. At either end lie clocks
+// that are one thing alone; between, odds of one to the other are about evenly spaced in the
+// logarithm (common practice, no source).
 var strayShares = [...]struct{ w, p float64 }{
 	{0, 0.35}, {0.01, 0.05}, {0.04, 0.05}, {0.12, 0.05}, {0.3, 0.05}, {0.55, 0.05}, {0.8, 0.05}, {0.93, 0.05}, {0.98, 0.05}, {1, 0.25},
 }
@@ -25,8 +27,8 @@ var strayShares = [...]struct{ w, p float64 }{
 // evenTimes is what warns that stamps were not taken as they are.
 const evenTimes = "uneven-stamps"
 
-// leastUneven is the difference between stamps and steady times, as a share of the frame interval, below
-// which it does not matter.
+// leastUneven is the difference between stamps and steady times, as a share of the frame interval,
+// below which it does not matter.
 const leastUneven = 0.002
 
 // astray is the root mean square of the difference between stamps and steady times, s.
@@ -54,8 +56,8 @@ func timed(obs []Observation, w, j float64) []Observation {
 	return out
 }
 
-// stampClocks lists the clocks that uneven stamps may stand for, the most probable by the plainest motion first,
-// without those that are hopeless; nil where the stamps are taken as they are.
+// stampClocks lists the clocks that uneven stamps may stand for, the most probable by the plainest
+// motion first, without those that are hopeless; nil where the stamps are taken as they are.
 func stampClocks(in *Input, e effort) []clock {
 	obs := in.Observations
 	j := astray(obs)
@@ -81,7 +83,8 @@ func stampClocks(in *Input, e effort) []clock {
 	return probable(list[0], list[1:], keptClocks)
 }
 
-// stamped takes the first n observations, sets the clocks that their stamps may stand for, and returns them by the most probable.
+// stamped takes the first n observations, sets the clocks that their stamps may stand for, and
+// returns them by the most probable.
 func (in *Input) stamped(n int) []Observation {
 	in.Observations = in.given[:n]
 	if in.byStamps = stampClocks(in, effortFor(n)); in.byStamps == nil {
@@ -92,13 +95,12 @@ func (in *Input) stamped(n int) []Observation {
 }
 
 // levelledBy gives the heights of observations to the clocks.
-func levelledBy(list []clock, obs []Observation) []clock {
+func levelledBy(list []clock, obs []Observation) {
 	for _, k := range list {
 		for i := range k.obs {
 			k.obs[i].H = obs[i].H
 		}
 	}
-	return list
 }
 
 // leastStray is the share of what stamps stray by that their rounding alone is.
@@ -119,17 +121,18 @@ func (k *clock) stampWarning() []fault.Warning {
 		"the time stamps stray from a steady rate by %.2g ms, and the motion is smoother by steadier times: the stamps are not the instants of the pictures; times were taken between the two as the motion tells", 1e3*k.stray)}}
 }
 
-// evenClock is what steady times are uncertain by together over the frames that show the vehicle moving.
+// evenClock is what steady times are uncertain by together over the frames that show the vehicle
+// moving.
 type evenClock struct {
 	offset float64 // s
 	rate   float64 // relative
 	middle float64 // s, where the two are independent
 }
 
-// newEvenClock takes it from the uncertainty u that neighbours share: the steady times about each frame are worth a
-// line through n = (j/u)^2 stamps, whose height in its middle is uncertain by j/sqrt(n), and whose slope by
-// j sqrt(12)/n^(3/2) of a frame interval (least squares). The motion is smooth over a third of the flight at
-// least, and averages over so many frames.
+// newEvenClock takes it from the uncertainty u that neighbours share: the steady times about each
+// frame are worth a line through n = (j/u)^2 stamps, whose height in its middle is uncertain by
+// j/sqrt(n), and whose slope by j sqrt(12)/n^(3/2) of a frame interval (least squares). The motion
+// is smooth over a third of the flight at least, and averages over so many frames.
 func newEvenClock(obs []Observation, move int, j, w float64) evenClock {
 	var uu, n float64
 	for _, o := range obs {

@@ -11,8 +11,9 @@ import (
 	"padside/timebase"
 )
 
-// phone is a vehicle that pulls 60 m/s2 from rest, filmed at about 60 Hz by a phone whose frame interval swings
-// by 10 % over a second. Each picture is taken early or late by takenU, and each stamp strays from that by strayU (s).
+// phone is a vehicle that pulls 60 m/s2 from rest, filmed at about 60 Hz by a phone whose frame
+// interval swings by 10 % over a second. Each picture is taken early or late by takenU, and each
+// stamp strays from that by strayU (s).
 func phone(t *testing.T, seed uint64, takenU, strayU float64) Input {
 	const rate, pull, noise, first = 60.0, 60.0, 1e-3, 20
 	r := rand.New(rand.NewPCG(seed, 11))
@@ -45,9 +46,10 @@ func phone(t *testing.T, seed uint64, takenU, strayU float64) Input {
 	return in
 }
 
-// TestStampsThatStray: whether pictures were taken at their stamps, steadily, or half of what stamps stray by is
-// each, intervals of the time to 15 m/s and of the speed at 4 m hold 15/60 s and sqrt(2 60 4) m/s: of 30 each, at least
-// 26 (95 % would be fewer in one of 100). Stamps that are true leave speeds known several times better.
+// TestStampsThatStray: whether pictures were taken at their stamps, steadily, or half of what
+// stamps stray by is each, intervals of the time to 15 m/s and of the speed at 4 m hold 15/60 s and
+// sqrt(2 60 4) m/s: of 30 each, at least 26 (95 % would be fewer in one of 100). Stamps that are
+// true leave speeds known several times better.
 func TestStampsThatStray(t *testing.T) {
 	t.Parallel()
 	const seeds = 15

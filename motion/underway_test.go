@@ -104,7 +104,8 @@ func TestFewFramesAtRest(t *testing.T) {
 	}
 }
 
-// A vehicle in even motion gains no speed: where it happens to be fastest in the last frame, as far as noise lets one tell, nothing else is said.
+// A vehicle in even motion gains no speed: where it happens to be fastest in the last frame, as far
+// as noise lets one tell, nothing else is said.
 func TestEvenMotionIsNotSaidToGainSpeed(t *testing.T) {
 	t.Parallel()
 	warnings := 0

@@ -12,10 +12,11 @@ type Hypothesis struct {
 
 // Sizes over what is stated, lengths over the flight, and their odds. The process is there where a
 // trace states it: a second reference or a second start shows it. A comparison with one other
-// reference tells its size within about a factor of two (1 sd). The longest process lasts for the flight: the flight
-// itself can look like that, so that no residual tells its size and odds are all there is. Where
-// nothing is stated, the odds are nine to one that there is none, and the sizes are those of a
-// process of UnstatedSize times the noise, half-Cauchy (Gelman, Bayesian Anal. 1 (2006) 515).
+// reference tells its size within about a factor of two (1 sd). The longest process lasts for the
+// flight: the flight itself can look like that, so that no residual tells its size and odds are all
+// there is. Where nothing is stated, the odds are nine to one that there is none, and the sizes are
+// those of a process of UnstatedSize times the noise, half-Cauchy (Gelman, Bayesian Anal. 1 (2006)
+// 515).
 var (
 	sizes        = [...]float64{1, 0.5, 2, 0.25, 4}
 	statedOdds   = [...]float64{0.4, 0.25, 0.25, 0.05, 0.05}
@@ -32,8 +33,8 @@ const UnstatedSize = 0.5
 const unstatedLengths = 3
 
 // Hypotheses lists what is asked, with prior probabilities that add up to 1. Where nothing is
-// stated the first is that there is no correlation, of size 0; else it is a usual one, which stands for all where
-// only one can be asked.
+// stated the first is that there is no correlation, of size 0; else it is a usual one, which stands
+// for all where only one can be asked.
 func Hypotheses(stated bool) []Hypothesis {
 	var list []Hypothesis
 	odds, long := statedOdds, lengths[:]

@@ -15,8 +15,8 @@ type Whitener struct {
 }
 
 // NewWhitener makes that of frames with their own standard uncertainties (own, above 0) and with
-// standard deviations of the correlated part (size, 0 for frames at rest; the hypothesis's own Size is
-// in it already), at rising places along, in correlation lengths (Course.Along).
+// standard deviations of the correlated part (size, 0 for frames at rest; the hypothesis's own Size
+// is in it already), at rising places along, in correlation lengths (Course.Along).
 func NewWhitener(h Hypothesis, own, size, along []float64) *Whitener {
 	n := len(own)
 	w := &Whitener{own: own, size: size, step: make([]Step, n), gain: make([]State, n), inv: make([]float64, n)}
@@ -56,8 +56,8 @@ func (w *Whitener) Apply(v []float64) {
 func (w *Whitener) InverseSD(k int) float64 { return w.inv[k] }
 
 // Correlated returns the correlated part that errors v of the frames show, its conditional mean: v
-// less the share of each frame's own variance in all, seen backwards (J. Durbin, S. J. Koopman, Time
-// Series Analysis by State Space Methods, 2001, section 4.4; from memory).
+// less the share of each frame's own variance in all, seen backwards (J. Durbin, S. J. Koopman,
+// Time Series Analysis by State Space Methods, 2001, section 4.4; from memory).
 func (w *Whitener) Correlated(v []float64) []float64 {
 	out := append([]float64(nil), v...)
 	w.Apply(out)

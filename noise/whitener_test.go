@@ -132,7 +132,8 @@ func TestDrawsHaveTheCovariance(t *testing.T) {
 		for i := range along {
 			for j := range along {
 				want := h.Size * h.Size * covariance(h, math.Abs(along[i]-along[j]))
-				// standard error of a covariance: sqrt(1 + rho^2)/sqrt(n) of the variance, five of them
+				// standard error of a covariance: sqrt(1 + rho^2)/sqrt(n) of the variance, five of
+				// them
 				if math.Abs(sum[i][j]-want) > 5*math.Sqrt(2./draws)*h.Size*h.Size {
 					t.Errorf("%+v: covariance of %d and %d is %.4f, want %.4f", h, i, j, sum[i][j], want)
 				}

@@ -51,8 +51,9 @@ func newSurvey(in Input) *survey {
 // slip is what one place errs by in one draw.
 type slip struct{ h, t float64 }
 
-// slips draws the errors of the places idx, in order of time, that are their own: white noise of a level known to statedSpread; the error between pixels, of two
-// amplitudes that all share; what those at rest share; the correlated error under a hypothesis drawn too; stamps. It takes the same
+// slips draws the errors of the places idx, in order of time, that are their own: white noise of a
+// level known to statedSpread; the error between pixels, of two amplitudes that all share; what
+// those at rest share; the correlated error under a hypothesis drawn too; stamps. It takes the same
 // numbers from r whatever is held.
 func (s *survey) slips(idx []int, r *rand.Rand, hold string, out []slip) {
 	m := s.Motion

@@ -7,15 +7,16 @@ import "math"
 //
 //	y = x + e,  e ~ N(0, j^2);  x' = d,  d' white of spectral density q = l j^2 per frame
 //
-// (integrated random walk: a cubic smoothing spline; Wahba, Spline Models for Observational Data, 1990, 1.5). j
-// follows from the innovations; l is unknown, and summed over.
+// (integrated random walk: a cubic smoothing spline; Wahba, Spline Models for Observational Data,
+// 1990, 1.5). j follows from the innovations; l is unknown, and summed over.
 type drift struct {
 	number, y    []float64 // frames; s off the line
 	start, slope float64   // s, the line; s per frame
 }
 
-// driftRates are the values of l beside none at all, evenly spaced in the logarithm: from a rate that drifts
-// less than a clip shows to one that is another at each frame. No drift has the probability noDrift.
+// driftRates are the values of l beside none at all, evenly spaced in the logarithm: from a rate
+// that drifts less than a clip shows to one that is another at each frame. No drift has the
+// probability noDrift.
 var driftRates = [...]float64{1e-7, 1e-6, 1e-5, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 0.1, 0.3}
 
 const noDrift = 0.3
@@ -35,8 +36,8 @@ func newDrift(t []float64) (d drift, usual float64) {
 	return d, usual
 }
 
-// smoothed returns the mean of all rates of drift by their probability, and the root mean square of what
-// they leave open.
+// smoothed returns the mean of all rates of drift by their probability, and the root mean square of
+// what they leave open.
 func (d *drift) smoothed() *Even {
 	each := []pass{d.filter(0)}
 	best := each[0].logP + math.Log(noDrift)
@@ -90,7 +91,8 @@ type pass struct {
 	number       []float64
 }
 
-// vague is the variance of offset and slope beforehand, in units of j^2: so large that it says nothing.
+// vague is the variance of offset and slope beforehand, in units of j^2: so large that it says
+// nothing.
 const vague = 1e8
 
 func (d *drift) filter(l float64) pass {
@@ -115,8 +117,8 @@ func (d *drift) filter(l float64) pass {
 	return p
 }
 
-// back smooths: offsets (s) and their variances (s2), given all stamps (Rauch, Tung & Striebel, AIAA J. 3:1445,
-// 1965, from memory).
+// back smooths: offsets (s) and their variances (s2), given all stamps (Rauch, Tung & Striebel,
+// AIAA J. 3:1445, 1965, from memory).
 func (p *pass) back() (x, v []float64) {
 	n := len(p.upTo)
 	x, v = make([]float64, n), make([]float64, n)

@@ -8,16 +8,16 @@ import (
 // sameTime is the share of a step that stamps may be off steady ones and count as such.
 const sameTime = 1e-3
 
-// Even is when the pictures were taken if the camera took them at a steady rate, and its stamps stray or
-// were rounded.
+// Even is when the pictures were taken if the camera took them at a steady rate, and its stamps
+// stray or were rounded.
 type Even struct {
 	Times []float64 // s, one per frame, by the clock of the stamps
 	U     float64   // s, standard uncertainty of them, which neighbouring frames share
 }
 
-// EvenTimes smooths the stamps of a clip, by the frames' numbers, where a step near a whole multiple of the usual
-// one counts for so many frames. It is nil if the stamps are steady, or no clip's own. See drift for what
-// a steady rate is.
+// EvenTimes smooths the stamps of a clip, by the frames' numbers, where a step near a whole
+// multiple of the usual one counts for so many frames. It is nil if the stamps are steady, or no
+// clip's own. See drift for what a steady rate is.
 func (b *Base) EvenTimes() *Even {
 	if b.Basis != Container || len(b.Stamps) < 3 {
 		return nil
@@ -36,9 +36,10 @@ func (b *Base) EvenTimes() *Even {
 	return nil
 }
 
-// numbered returns the number of each frame, where frames missing between stamps t count, and the median step, s.
-// A step is longer by whole frames where it is so itself and the means of gapSide stamps to either side are too far
-// apart by half a step, and by gapOff times what steps scatter by: a stamp that strays is no gap.
+// numbered returns the number of each frame, where frames missing between stamps t count, and the
+// median step, s. A step is longer by whole frames where it is so itself and the means of gapSide
+// stamps to either side are too far apart by half a step, and by gapOff times what steps scatter
+// by: a stamp that strays is no gap.
 func numbered(t []float64) (number []float64, usual float64) {
 	steps, scatter := make([]float64, len(t)-1), make([]float64, len(t)-1)
 	for i := range steps {
@@ -68,16 +69,18 @@ func numbered(t []float64) (number []float64, usual float64) {
 	return number, middle(steps)
 }
 
-// gapSide and usualSide are how many frames to either side tell of a gap, and of the usual step about it. gapOff times
-// the median size of what steps scatter by is 4.7 standard deviations of what the means are apart by (normal: the median is 0.67 of a step's
-// standard deviation, that of the means is 1/sqrt(3) of it; derived).
+// gapSide and usualSide are how many frames to either side tell of a gap, and of the usual step
+// about it. gapOff times the median size of what steps scatter by is 4.7 standard deviations of
+// what the means are apart by (normal: the median is 0.67 of a step's standard deviation, that of
+// the means is 1/sqrt(3) of it; derived).
 const (
 	gapSide   = 3
 	usualSide = 15
 	gapOff    = 4.0
 )
 
-// usualStep is the mean of the steps within half of their median about it: what strays does so to both sides.
+// usualStep is the mean of the steps within half of their median about it: what strays does so to
+// both sides.
 func usualStep(steps []float64) float64 {
 	m := middle(steps)
 	var sum, n float64

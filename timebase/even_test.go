@@ -36,8 +36,8 @@ func TestEvenTimes(t *testing.T) {
 	}
 }
 
-// drifting is a camera at 60 a second whose interval swings by swing over period (s), whose pictures come late or
-// early by takenU (s) each, and whose stamps stray from that by strayU.
+// drifting is a camera at 60 a second whose interval swings by swing over period (s), whose
+// pictures come late or early by takenU (s) each, and whose stamps stray from that by strayU.
 func drifting(r *rand.Rand, n int, swing, period, takenU, strayU float64) (b *Base, steady []float64, err error) {
 	var stamps []*big.Rat
 	at, phase := 0.0, 2*math.Pi*r.Float64()
@@ -54,8 +54,9 @@ func drifting(r *rand.Rand, n int, swing, period, takenU, strayU float64) (b *Ba
 	return b, steady, err
 }
 
-// TestDriftingRate: the drift stays, be it slow or as fast as a clip shows, and what stamps stray by is smoothed
-// away. What is left is what U says: over all clips within a third, for it is of one rate of drift and ends are looser.
+// TestDriftingRate: the drift stays, be it slow or as fast as a clip shows, and what stamps stray
+// by is smoothed away. What is left is what U says: over all clips within a third, for it is of one
+// rate of drift and ends are looser.
 func TestDriftingRate(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ swing, period float64 }{{0, 1}, {0.04, 2}, {0.12, 2}, {0.12, 0.6}} {
@@ -84,7 +85,8 @@ func TestDriftingRate(t *testing.T) {
 	}
 }
 
-// TestStraysAreNoGaps: stamps that stray by a fifth of the interval count each frame once, but in one clip of fifty.
+// TestStraysAreNoGaps: stamps that stray by a fifth of the interval count each frame once, but in
+// one clip of fifty.
 func TestStraysAreNoGaps(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(7, 7))

@@ -37,11 +37,14 @@ func (r *refiner) fallBack() {
 	}
 }
 
-// coarseTogether is the standard uncertainty, px, that the coarse places of neighbouring frames have together, beside how they scatter: a correlation that takes in what lies behind the vehicle
-// leans towards an edge there for as long as that is near, and towards the band of the vehicle that is best seen (bench/world, development seeds 20000 to 20015: see docs/measured.md).
+// coarseTogether is the standard uncertainty, px, that the coarse places of neighbouring frames
+// have together, beside how they scatter: a correlation that takes in what lies behind the vehicle
+// leans towards an edge there for as long as that is near, and towards the band of the vehicle that
+// is best seen (bench/world, development seeds 20000 to 20015: see docs/measured.md).
 const coarseTogether = 1.0
 
-// together is that of each sighting where only coarse places are left: as much as they differ from where fine matching put them, which went astray or else they did. At rest both see the same
+// together is that of each sighting where only coarse places are left: as much as they differ from
+// where fine matching put them, which went astray or else they did. At rest both see the same
 // picture again and again.
 func (r *refiner) together(fine []warp) []float64 {
 	var apart []float64

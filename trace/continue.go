@@ -6,10 +6,13 @@ import (
 	"padside/fit"
 )
 
-// Coarse places that continue the path. Where fine matching ends before the vehicle leaves the picture, or fails for some frames, the search by correlation may have gone over to
-// what lies behind the vehicle, or to another part of it: it slides along the edge of a roof, or stays behind by its own length. A vehicle does not leap. So each coarse place must lie where
-// the places before it say that it is: on the parabola through the last of them, within what both leave in doubt and a change of
-// the acceleration by as much as it is. What does not is left out, and with it all that follows up to the next close match.
+// Coarse places that continue the path. Where fine matching ends before the vehicle leaves the
+// picture, or fails for some frames, the search by correlation may have gone over to what lies
+// behind the vehicle, or to another part of it: it slides along the edge of a roof, or stays behind
+// by its own length. A vehicle does not leap. So each coarse place must lie where the places before
+// it say that it is: on the parabola through the last of them, within what both leave in doubt and
+// a change of the acceleration by as much as it is. What does not is left out, and with it all that
+// follows up to the next close match.
 
 const (
 	pathPlaces = 8   // whose parabola is continued
@@ -18,8 +21,9 @@ const (
 	pathSlack  = 0.5 // px: what is left of size and turn in a place that only the coarse search found
 )
 
-// judgeRuns marks as adrift the coarse places that do not continue the path: forward from the close matches, and back from the first of them. What falls is let go by a hand, before which nothing
-// is matched closely; how far it may err there, wandered tells.
+// judgeRuns marks as adrift the coarse places that do not continue the path: forward from the close
+// matches, and back from the first of them. What falls is let go by a hand, before which nothing is
+// matched closely; how far it may err there, wandered tells.
 func (r *refiner) judgeRuns() {
 	n := len(r.matches)
 	first := n // that is matched closely
@@ -36,7 +40,8 @@ func (r *refiner) judgeRuns() {
 	r.judgeRun(last-1, -1, -1)
 }
 
-// judgeRun does so from sighting i on, by steps, up to end. Back it judges only what comes before the close matches.
+// judgeRun does so from sighting i on, by steps, up to end. Back it judges only what comes before
+// the close matches.
 func (r *refiner) judgeRun(i, end, step int) {
 	var path []int // the last places taken, the newest last
 	lost := false
@@ -67,7 +72,8 @@ func (r *refiner) before(i int) bool {
 	return true
 }
 
-// continues reports whether the coarse place of sighting i lies where the parabolas in time, along and across the line, through the places path say.
+// continues reports whether the coarse place of sighting i lies where the parabolas in time, along
+// and across the line, through the places path say.
 func (r *refiner) continues(path []int, i int) bool {
 	var t, along, across, sigma []float64
 	for _, p := range path {
@@ -86,7 +92,8 @@ func (r *refiner) continues(path []int, i int) bool {
 	return on(along, r.along(i)) && on(across, r.across(i))
 }
 
-// placeU is the standard uncertainty, px, of the place of sighting i along the line, its match's own.
+// placeU is the standard uncertainty, px, of the place of sighting i along the line, its match's
+// own.
 func (r *refiner) placeU(i int) float64 {
 	c := r.matches[i].white
 	ux, uy := r.line.Ux, r.line.Uy

@@ -7,7 +7,8 @@ import (
 	"padside/camera"
 )
 
-// flown is a refiner whose sightings fly up the picture by half of accel px a frame squared, the first fine ones matched closely, the others coarse and off by what off says.
+// flown is a refiner whose sightings fly up the picture by half of accel px a frame squared, the
+// first fine ones matched closely, the others coarse and off by what off says.
 func flown(n, fine int, accel float64, off func(i int) (along, across float64)) *refiner {
 	r := &refiner{steady: &steady{}, line: camera.FlightLine{Rest: camera.Pixel{X: 50, Y: 400}, Uy: -1}, rest: []int{0}, coarse: make([]bool, n), matches: make([]match, n), warps: make([]warp, n)}
 	for i := range n {
@@ -26,7 +27,8 @@ func flown(n, fine int, accel float64, off func(i int) (along, across float64)) 
 	return r
 }
 
-// Of the coarse places after the last close match those stay that continue the path; from a leap along the flight or across it on none does, whatever comes after.
+// Of the coarse places after the last close match those stay that continue the path; from a leap
+// along the flight or across it on none does, whatever comes after.
 func TestCoarsePlacesContinueThePath(t *testing.T) {
 	const n, fine, leaps = 24, 12, 18
 	for _, c := range []struct {
@@ -55,7 +57,8 @@ func TestCoarsePlacesContinueThePath(t *testing.T) {
 	}
 }
 
-// Where coarse places come before the first close match they are judged back from there; of what falls they are not, for a hand holds it.
+// Where coarse places come before the first close match they are judged back from there; of what
+// falls they are not, for a hand holds it.
 func TestCoarsePlacesBeforeTheFirstMatch(t *testing.T) {
 	const n, fine = 16, 6
 	for _, falls := range []bool{false, true} {
@@ -74,7 +77,8 @@ func TestCoarsePlacesBeforeTheFirstMatch(t *testing.T) {
 	}
 }
 
-// Coarse places err by a pixel together, beside their scatter: it is stated where the vehicle is off its rest, and only there.
+// Coarse places err by a pixel together, beside their scatter: it is stated where the vehicle is
+// off its rest, and only there.
 func TestCoarsePlacesErrTogether(t *testing.T) {
 	const n, fine = 20, 10
 	r := flown(n, fine, 1, func(int) (float64, float64) { return 0, 0 })

@@ -37,15 +37,19 @@ const (
 	heldTime = 0.05
 )
 
-// heldU is that standard uncertainty for the rest that was kept: where the camera was meanwhile, and by how much the vehicle moved before it was coded, is anything up to what stays hidden, either way
-// (rectangular). Where the camera's movement is read it is no less, for the vehicle's own picture is coded in the same steps: of 18 drawn launches at rate factors of 16 to 24 rest errs
-// against the first 6 px of the way by 0.13 px root mean square, by 0.97 of what is stated (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant).
+// heldU is that standard uncertainty for the rest that was kept: where the camera was meanwhile,
+// and by how much the vehicle moved before it was coded, is anything up to what stays hidden,
+// either way (rectangular). Where the camera's movement is read it is no less, for the vehicle's
+// own picture is coded in the same steps: of 18 drawn launches at rate factors of 16 to 24 rest
+// errs against the first 6 px of the way by 0.13 px root mean square, by 0.97 of what is stated
+// (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant).
 func (r *refiner) heldU() float64 {
 	first, last := &r.sights[r.rest[0]], &r.sights[r.rest[len(r.rest)-1]]
 	return math.Hypot(heldLeast, r.hidden(r.drift.quantum())*r.dimmed()/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
 }
 
-// dimmed is how many times as far the vehicle moves unseen as in the light of the reference: where light is less, slopes are, and the step is the same. Root mean square over the frames at rest.
+// dimmed is how many times as far the vehicle moves unseen as in the light of the reference: where
+// light is less, slopes are, and the step is the same. Root mean square over the frames at rest.
 func (r *refiner) dimmed() float64 {
 	var sum, n float64
 	for _, i := range r.rest {

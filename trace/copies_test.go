@@ -44,7 +44,8 @@ func TestEqualShareFindsCopies(t *testing.T) {
 	}
 }
 
-// rest is a refiner of an edge of so many levels that was at rest for a while, in footage whose differences are coded in steps of q levels.
+// rest is a refiner of an edge of so many levels that was at rest for a while, in footage whose
+// differences are coded in steps of q levels.
 func resting(contrast float32, q, long float64) *refiner {
 	const side = 16
 	p := &patch{w: side, h: side, weight: flat(side * side), pix: make([]float32, (side+2*margin)*(side+2*margin))}
@@ -58,7 +59,8 @@ func resting(contrast float32, q, long float64) *refiner {
 	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, drift: d, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}, matches: make([]match, 2)}
 }
 
-// The longer the rest was one picture, the less is known of where the camera was meanwhile, up to what would have been coded anew: the more, the coarser the step and the fainter the vehicle.
+// The longer the rest was one picture, the less is known of where the camera was meanwhile, up to
+// what would have been coded anew: the more, the coarser the step and the fainter the vehicle.
 func TestHeldU(t *testing.T) {
 	rest := func(contrast float32, q, long float64) float64 { return resting(contrast, q, long).heldU() }
 	if short, medium, long := rest(90, 8, 0.01), rest(90, 8, 0.1), rest(90, 8, 3); !(heldLeast <= short && short < medium && medium < long) {
@@ -92,8 +94,9 @@ func TestHeldInTheDark(t *testing.T) {
 	}
 }
 
-// Blocks that change by one coefficient of an orthonormal transform, quantised in steps of 10, tell the step; what the filter between blocks changes does not hide it, and light that changes all
-// is not taken for one.
+// Blocks that change by one coefficient of an orthonormal transform, quantised in steps of 10, tell
+// the step; what the filter between blocks changes does not hide it, and light that changes all is
+// not taken for one.
 func TestQuantum(t *testing.T) {
 	const q = 10.0
 	b := &block{last: make([]float32, blockSide*blockSide)}

@@ -45,8 +45,9 @@ func (r *refiner) orient() {
 	r.line.Ux, r.line.Uy, r.seenAt = ux, uy, nil
 }
 
-// mainAxis is the direction, from rest towards the farthest of n places, of the line through rest that is nearest
-// to them: total least squares, the main axis of the moments about it. ok is false where all lie at rest.
+// mainAxis is the direction, from rest towards the farthest of n places, of the line through rest
+// that is nearest to them: total least squares, the main axis of the moments about it. ok is false
+// where all lie at rest.
 func mainAxis(rest camera.Pixel, n int, at func(i int) (x, y float64)) (ux, uy float64, ok bool) {
 	var sxx, sxy, syy, far, fx, fy float64
 	for i := range n {

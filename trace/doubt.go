@@ -17,8 +17,9 @@ const (
 	opinions     = 40 // frames matched again
 	lateFrames   = 8  // that are averaged for it
 	leastOpinion = 3  // at rest and in motion
-	// doubtFrom is how far the vehicle must have moved, px, for another reference to tell something: what
-	// lies behind an edge is another thing after about the width of that edge, and before it is the same as at rest.
+	// doubtFrom is how far the vehicle must have moved, px, for another reference to tell
+	// something: what lies behind an edge is another thing after about the width of that edge, and
+	// before it is the same as at rest.
 	doubtFrom = 2.0
 )
 

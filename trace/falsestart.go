@@ -3,13 +3,16 @@ package trace
 import "math"
 
 const (
-	// mostFalse is how many sightings before the rest may be false: the search looks back past frames that it cannot read, a key frame coded in another way above all, over the whole picture.
+	// mostFalse is how many sightings before the rest may be false: the search looks back past
+	// frames that it cannot read, a key frame coded in another way above all, over the whole
+	// picture.
 	mostFalse = 8
 	// restFirst is how many sightings show that the vehicle rests.
 	restFirst = 4
 )
 
-// cutFalseStart drops the sightings before a rest from which the vehicle would have had to leap there, by more than half of its patch: what rests waits for its start, and came from nowhere.
+// cutFalseStart drops the sightings before a rest from which the vehicle would have had to leap
+// there, by more than half of its patch: what rests waits for its start, and came from nowhere.
 func (l *lane) cutFalseStart() {
 	s := l.sights
 	place := func(i int) (x, y float64) {

@@ -2,7 +2,8 @@ package trace
 
 import "testing"
 
-// A lane that looked back past frames it could not read may have begun elsewhere. What rests came from nowhere; what is caught and thrown on, or moves by itself, stays.
+// A lane that looked back past frames it could not read may have begun elsewhere. What rests came
+// from nowhere; what is caught and thrown on, or moves by itself, stays.
 func TestFalseStart(t *testing.T) {
 	camera := func(int, float64, float64) (float64, float64) { return 0, 0 }
 	for _, c := range []struct {

@@ -5,21 +5,27 @@ import (
 	"slices"
 )
 
-// The step in which differences are coded. A block of H.264 or H.265 that changes, changes by whole steps of its coefficients, and one that would change by less than about half a step is copied. So
-// the least change that is ever seen of a block is the step: a block of which one coefficient changes by one differs from what it was by as much, root of the sum of squares (an orthonormal transform
-// keeps it, Parseval; ITU-T H.264, 8.5, up to rounding). No number of the codec is needed for it, and no codec's name.
+// The step in which differences are coded. A block of H.264 or H.265 that changes, changes by whole
+// steps of its coefficients, and one that would change by less than about half a step is copied. So
+// the least change that is ever seen of a block is the step: a block of which one coefficient
+// changes by one differs from what it was by as much, root of the sum of squares (an orthonormal
+// transform keeps it, Parseval; ITU-T H.264, 8.5, up to rounding). No number of the codec is needed
+// for it, and no codec's name.
 
 const (
-	// quantumShare is the quantile of the changes that stands for the least: below it lies what only the filter between blocks has changed.
+	// quantumShare is the quantile of the changes that stands for the least: below it lies what
+	// only the filter between blocks has changed.
 	quantumShare = 0.1
 	// quantumChanges is how many tell it.
 	quantumChanges = 8
-	// usualQuantum is the step where nothing tells it, and mostQuantum the largest that is believed, levels: what moves changes blocks by more. At rate factors of 16, 20 and 24
-	// an encoder takes 7, 9 and 13 (bench/world, development seeds 20000 to 20015).
+	// usualQuantum is the step where nothing tells it, and mostQuantum the largest that is
+	// believed, levels: what moves changes blocks by more. At rate factors of 16, 20 and 24 an
+	// encoder takes 7, 9 and 13 (bench/world, development seeds 20000 to 20015).
 	usualQuantum, mostQuantum = 9.0, 18.0
 )
 
-// change is by how much the block differs from the last frame, root of the sum of squares of its levels; 0 where it was not coded anew.
+// change is by how much the block differs from the last frame, root of the sum of squares of its
+// levels; 0 where it was not coded anew.
 func (b *block) change(now []float32) float64 {
 	changed, sum := 0, 0.0
 	l := b.light(now)
@@ -44,8 +50,10 @@ func (d *drift) quantum() float64 {
 	return min(mostQuantum, all[int(quantumShare*float64(len(all)))])
 }
 
-// hidden is how far, px, the reference may move along the flight before the change is coded, by the step q of the coefficients: a block whose slopes along the flight have the root of the sum of
-// squares e changes by e per px. Blocks count by the squares of their slopes, as they do in a match.
+// hidden is how far, px, the reference may move along the flight before the change is coded, by the
+// step q of the coefficients: a block whose slopes along the flight have the root of the sum of
+// squares e changes by e per px. Blocks count by the squares of their slopes, as they do in a
+// match.
 func (r *refiner) hidden(q float64) float64 {
 	var sum, squares float64
 	W := r.patchW + 2*margin

@@ -31,7 +31,8 @@ func open(t *testing.T, name string) *footage.Footage {
 	return f
 }
 
-// rocket is what following the real large rocket gives, once for all tests that look at it. It is read and never changed.
+// rocket is what following the real large rocket gives, once for all tests that look at it. It is
+// read and never changed.
 var rocket struct {
 	once sync.Once
 	seen *trace.Result

@@ -2,25 +2,32 @@ package trace
 
 import "math"
 
-// Light that changes. Under lamps on mains each frame has a light of its own, and so has a camera whose exposure follows the scene. A codec predicts such a frame as the last one times a weight
-// (ITU-T H.264, 8.4.2.3): every sample changes, and nothing was coded anew. So what is held against the frame before is what the change of light leaves.
+// Light that changes. Under lamps on mains each frame has a light of its own, and so has a camera
+// whose exposure follows the scene. A codec predicts such a frame as the last one times a weight
+// (ITU-T H.264, 8.4.2.3): every sample changes, and nothing was coded anew. So what is held against
+// the frame before is what the change of light leaves.
 
 const (
-	// relitLeast is the change of the mean, levels, from which on the light has changed: rounding and noise leave less.
+	// relitLeast is the change of the mean, levels, from which on the light has changed: rounding
+	// and noise leave less.
 	relitLeast = 0.5
-	// relitEqual is the share of samples that stay what they were above which it has not: a part of them was copied.
+	// relitEqual is the share of samples that stay what they were above which it has not: a part of
+	// them was copied.
 	relitEqual = 0.3
-	// relitLeft is by how much a sample may then differ from the one before times the weight, levels, and still be a copy: weight and result are rounded.
+	// relitLeft is by how much a sample may then differ from the one before times the weight,
+	// levels, and still be a copy: weight and result are rounded.
 	relitLeft = 1.5
 )
 
-// light is what makes the samples of a frame from those of another: gain times the sample and offset.
+// light is what makes the samples of a frame from those of another: gain times the sample and
+// offset.
 type light struct {
 	gain, offset float32
 	changed      bool
 }
 
-// lightOf fits it to n samples of two frames by least squares. Where the mean is the same, or many samples are, nothing changed.
+// lightOf fits it to n samples of two frames by least squares. Where the mean is the same, or many
+// samples are, nothing changed.
 func lightOf(n int, at func(k int) (before, now float32)) light {
 	var sa, sb, saa, sab float64
 	equal := 0
@@ -45,7 +52,8 @@ func lightOf(n int, at func(k int) (before, now float32)) light {
 	return out
 }
 
-// differs is by how much a sample differs from the one before in the light of now; 0 where it is a copy.
+// differs is by how much a sample differs from the one before in the light of now; 0 where it is a
+// copy.
 func (l light) differs(before, now float32) float32 {
 	if !l.changed {
 		return now - before

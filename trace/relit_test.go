@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// Under lamps a copy is the last frame times a weight, rounded. It is no less a copy; what moved in it is still seen.
+// Under lamps a copy is the last frame times a weight, rounded. It is no less a copy; what moved in
+// it is still seen.
 func TestCopiesInOtherLight(t *testing.T) {
 	const w, h = 40, 60
 	picture := func(gain, offset float64, shift int) *crop {

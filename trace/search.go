@@ -21,7 +21,8 @@ type searcher struct {
 // mostSought bounds the pixels compared at each place: enough for a correlation good to 1/25.
 const mostSought = 600
 
-// leastSought is how many pixels are compared at least, where so many have a weight: of a thin vehicle in a wide patch a coarse grid may meet none.
+// leastSought is how many pixels are compared at least, where so many have a weight: of a thin
+// vehicle in a wide patch a coarse grid may meet none.
 const leastSought = leastEvident
 
 // newSearcher takes the w by h reference with its weights; pix is w by h. At most about most pixels are compared.

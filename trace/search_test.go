@@ -7,7 +7,8 @@ import (
 	"padside/footage"
 )
 
-// A thin vehicle in a wide patch: only what lies between the pixels of the coarse grid has a weight.
+// A thin vehicle in a wide patch: only what lies between the pixels of the coarse grid has a
+// weight.
 func TestSearcherComparesWhatHasAWeight(t *testing.T) {
 	const side = 60 // px: of 3600 pixels every third in either direction is compared, from 1 on
 	pix, weight := make([]float32, side*side), make([]float32, side*side)
@@ -23,7 +24,8 @@ func TestSearcherComparesWhatHasAWeight(t *testing.T) {
 	}
 }
 
-// A reference without contrast is found nowhere, and the fresh one is still looked for: in front of a picture at rest too.
+// A reference without contrast is found nowhere, and the fresh one is still looked for: in front of
+// a picture at rest too.
 func TestSeekWithABlindReference(t *testing.T) {
 	const w, h, side = 60, 50, 8
 	pic := &footage.Luma{Width: w, Height: h, Depth: 8, Pix8: make([]uint8, w*h)}

@@ -182,8 +182,9 @@ func (l *lane) nearness(x, y float64) func(px, py int) float32 {
 	}
 }
 
-// occupied returns a test of whether what correlates at a place was there at rest already: a match with quality q
-// counts only where it is better than with the picture at rest. It is nil where that is not known, or the reference has no contrast.
+// occupied returns a test of whether what correlates at a place was there at rest already: a match
+// with quality q counts only where it is better than with the picture at rest. It is nil where that
+// is not known, or the reference has no contrast.
 func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
 	if l.ground == nil || l.ground.n < 1 || len(l.sights) == 0 || l.first.blind() {
 		return nil

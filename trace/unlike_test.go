@@ -2,7 +2,9 @@ package trace
 
 import "testing"
 
-// A reference from flight that is found at rest with little likeness found something else; a vehicle half hidden by what holds it stays, and so does a ball in a hand, and one matched by a reference from rest.
+// A reference from flight that is found at rest with little likeness found something else; a
+// vehicle half hidden by what holds it stays, and so does a ball in a hand, and one matched by a
+// reference from rest.
 func TestRestUnlikeFlight(t *testing.T) {
 	for _, c := range []struct {
 		name          string

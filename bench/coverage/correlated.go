@@ -22,9 +22,9 @@ const waves = 300
 
 // correlate adds the error to the heights in flight, of which the first is moving. Its waves have
 // frequencies of Student's t distribution, of one degree of freedom or three, over its length: the
-// spectral density of Matern's covariance of order 1/2 or 3/2 (Rasmussen & Williams, Gaussian Processes
-// for Machine Learning, 2006, 4.2.1, from memory). The length is a thirtieth of the flight to all of
-// it, in time or in height.
+// spectral density of Matern's covariance of order 1/2 or 3/2 (Rasmussen & Williams, Gaussian
+// Processes for Machine Learning, 2006, 4.2.1, from memory). The length is a thirtieth of the
+// flight to all of it, in time or in height.
 func (f *filmed) correlate(c correlated, moving int, r *rand.Rand) {
 	obs := f.in.Observations
 	if c.size == 0 || moving >= len(obs)-1 {
@@ -63,8 +63,8 @@ func (f *filmed) correlate(c correlated, moving int, r *rand.Rand) {
 }
 
 // correlatedClasses are footage with such errors, of one to four times the noise of a frame. What a
-// trace states of their size is off by a factor of 1.4 (1 sd). What flies is stated, so that nothing but
-// the errors is in question.
+// trace states of their size is off by a factor of 1.4 (1 sd). What flies is stated, so that
+// nothing but the errors is in question.
 func correlatedClasses() []class {
 	drawn := func(r *rand.Rand, how filming, stated bool) filming {
 		c := correlated{size: how.noise * logBetween(r, 1, 4)}

@@ -81,8 +81,8 @@ func (c Class) Film(ctx context.Context, t *scene.Take, folder string) error {
 	return Film(ctx, t.Scene, folder, c.Footage(), clip)
 }
 
-// Film writes a scene into folder, unless that was done, as the clip or the folder of stills called name: a clip as the
-// options say, JPEG stills if there are none.
+// Film writes a scene into folder, unless that was done, as the clip or the folder of stills called
+// name: a clip as the options say, JPEG stills if there are none.
 func Film(ctx context.Context, s *scene.Scene, folder, name string, clip *scene.ClipOptions) error {
 	whole := filepath.Join(folder, "whole") // written last
 	if _, err := os.Stat(whole); err == nil {

@@ -149,8 +149,9 @@ func (s *shot) truth(m *desk.Measurement, a metrology.Answer) (value float64, ki
 	return 0, "", false // view_time depends on which point was traced
 }
 
-// peakInView is the highest speed, or with a window the highest mean acceleration over it, between the first frame in which the vehicle was followed and the last: what an answer
-// that is a bound speaks of. It is looked for at a thousand instants.
+// peakInView is the highest speed, or with a window the highest mean acceleration over it, between
+// the first frame in which the vehicle was followed and the last: what an answer that is a bound
+// speaks of. It is looked for at a thousand instants.
 func (s *shot) peakInView(m *desk.Measurement, window, last float64) float64 {
 	f := s.take.Flights[0]
 	first := s.trueTime(m.Lanes[0].Heights[0].Frame)

@@ -15,8 +15,8 @@ import (
 	"padside/scene"
 )
 
-// What it costs not to state the shutter: each take is filmed once, at 240 fps by a sensor that is read
-// from the top in untoldReadout, and measured twice, with the row time stated exactly and with
+// What it costs not to state the shutter: each take is filmed once, at 240 fps by a sensor that is
+// read from the top in untoldReadout, and measured twice, with the row time stated exactly and with
 // nothing said of the shutter. All else is known as well as can be, or the scale's own doubt would
 // hide what the shutter adds.
 const untoldReadout = 3.6e-3 // s

@@ -1,6 +1,6 @@
 // Command testreport reads what `go test -json` writes and prints what `go test` would: a line for
-// each package and all that failed tests said. At the end it lists the tests that were skipped, each
-// with its reason. With -need TEXT it ends with status 1 if the reason of one holds TEXT.
+// each package and all that failed tests said. At the end it lists the tests that were skipped,
+// each with its reason. With -need TEXT it ends with status 1 if the reason of one holds TEXT.
 //
 //	go test -json ./... | go run ./cmd/testreport -need ../shared
 package main

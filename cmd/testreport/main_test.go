@@ -8,9 +8,9 @@ import (
 	"testing"
 )
 
-// TestReport runs the real `go test -json` on a small module of its own: what failed is printed with
-// what it said, what passed with its line alone, and what was skipped is listed with its reason, also
-// when a sibling that passed said something in between.
+// TestReport runs the real `go test -json` on a small module of its own: what failed is printed
+// with what it said, what passed with its line alone, and what was skipped is listed with its
+// reason, also when a sibling that passed said something in between.
 func TestReport(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
