@@ -40,7 +40,7 @@ func (r *refiner) fallBack() {
 // coarseTogether is the standard uncertainty, px, that the coarse places of neighbouring frames
 // have together, beside how they scatter: a correlation that takes in what lies behind the vehicle
 // leans towards an edge there for as long as that is near, and towards the band of the vehicle that
-// is best seen (bench/world, development seeds 20000 to 20015: see docs/measured.md).
+// is best seen.
 const coarseTogether = 1.0
 
 // together is that of each sighting where only coarse places are left: as much as they differ from

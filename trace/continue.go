@@ -32,17 +32,21 @@ func (r *refiner) judgeRuns() {
 			first = i
 		}
 	}
-	r.judgeRun(first, n, 1)
+	r.judgeRun(first, n, first)
 	if first == n || r.falls {
 		return
 	}
 	last := min(n, first+pathPlaces) // far enough for a path to continue
-	r.judgeRun(last-1, -1, -1)
+	r.judgeRun(last-1, -1, first)
 }
 
-// judgeRun does so from sighting i on, by steps, up to end. Back it judges only what comes before
-// the close matches.
-func (r *refiner) judgeRun(i, end, step int) {
+// judgeRun does so from sighting i on, up to end or back to it. Back it judges only what comes
+// before first, the first close match.
+func (r *refiner) judgeRun(i, end, first int) {
+	step := 1
+	if end < i {
+		step = -1
+	}
 	var path []int // the last places taken, the newest last
 	lost := false
 	for ; i != end; i += step {
@@ -51,7 +55,7 @@ func (r *refiner) judgeRun(i, end, step int) {
 			continue
 		case !r.coarse[i]:
 			lost = false
-		case step < 0 && !r.before(i): // judged the other way
+		case step < 0 && i > first: // judged the other way
 		case lost || len(path) >= pathLeast && !r.continues(path, i):
 			r.adrift[i], r.matches[i].ok, lost = true, false, true
 			continue
@@ -60,16 +64,6 @@ func (r *refiner) judgeRun(i, end, step int) {
 			path = path[1:]
 		}
 	}
-}
-
-// before reports whether sighting i comes before all that were matched closely.
-func (r *refiner) before(i int) bool {
-	for k := range i {
-		if r.matches[k].ok && !r.coarse[k] {
-			return false
-		}
-	}
-	return true
 }
 
 // continues reports whether the coarse place of sighting i lies where the parabolas in time, along
@@ -95,9 +89,7 @@ func (r *refiner) continues(path []int, i int) bool {
 // placeU is the standard uncertainty, px, of the place of sighting i along the line, its match's
 // own.
 func (r *refiner) placeU(i int) float64 {
-	c := r.matches[i].white
-	ux, uy := r.line.Ux, r.line.Uy
-	return math.Sqrt(max(0, ux*ux*c[0][0]+2*ux*uy*c[0][1]+uy*uy*c[1][1]))
+	return math.Sqrt(max(0, varianceAlong(r.matches[i].white, r.line.Ux, r.line.Uy)))
 }
 
 // across is how far to the side of the flight line sighting i is, px.

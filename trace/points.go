@@ -54,8 +54,7 @@ func (r *refiner) points(p *Path) {
 			k.ux, k.uy = 0, 0 // all frames have it together
 		}
 		c := m.white
-		vx := ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
-		va := uy*uy*c[0][0] - 2*ux*uy*c[0][1] + ux*ux*c[1][1]
+		vx, va := varianceAlong(c, ux, uy), varianceAlong(c, -uy, ux)
 		size := m.size()
 		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
@@ -126,7 +125,7 @@ func (r *refiner) shareOfNeighbours() []float64 {
 	n := len(r.matches)
 	one := make([]float64, n)
 	ux, uy := r.line.Ux, r.line.Uy
-	along := func(c [2][2]float64) float64 { return ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1] }
+	along := func(c [2][2]float64) float64 { return varianceAlong(c, ux, uy) }
 	for i, m := range r.matches {
 		one[i] = 1
 		if w := along(m.white); m.ok && w > 0 {
@@ -138,4 +137,9 @@ func (r *refiner) shareOfNeighbours() []float64 {
 		out[i] = max(1, fit.Median(one[max(0, i-half):min(n, i+half+1)]))
 	}
 	return out
+}
+
+// varianceAlong is the variance along the direction (ux, uy) of a place whose covariance is c, px^2.
+func varianceAlong(c [2][2]float64, ux, uy float64) float64 {
+	return ux*ux*c[0][0] + 2*ux*uy*c[0][1] + uy*uy*c[1][1]
 }
