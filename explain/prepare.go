@@ -87,6 +87,10 @@ func newLaunch(given *Launch) (*launch, error) {
 			steps = append(steps, o.T-obs[i-1].T)
 		}
 	}
+	still := noise.MeanPhase(l.phase[:l.rest])
+	for i := range l.phase[:l.rest] {
+		l.phase[i] = still
+	}
 	l.unit, l.step, l.level = middle(us), middle(steps), middle(rest)
 	l.origin = obs[max(0, move-1)].T
 	return l, nil

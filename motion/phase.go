@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"padside/noise"
 )
 
 // signature is how a frame takes part in the errors that many frames have in common (package
@@ -61,8 +63,12 @@ func (s *series) weighShares(obs []Observation, phaseU, restU float64) {
 	for i := range s.atRest {
 		s.atRest[i].n = driftShare
 	}
+	still := restPhase(obs[:s.move])
 	for i, o := range obs {
 		var p signature
+		if i < s.move {
+			o.Phase = still
+		}
 		if phaseU > 0 {
 			p[0], p[1] = o.Phase[0], o.Phase[1]
 		}
@@ -74,6 +80,15 @@ func (s *series) weighShares(obs []Observation, phaseU, restU float64) {
 		p[driftShare] = o.DoubtU / s.unitH // only in flight
 		s.signatures = append(s.signatures, p)
 	}
+}
+
+// restPhase is the phase that frames at rest have.
+func restPhase(rest []Observation) noise.Phase {
+	var all []noise.Phase
+	for _, o := range rest {
+		all = append(all, o.Phase)
+	}
+	return noise.MeanPhase(all)
 }
 
 func (s *series) phased() bool { return s.signatures != nil }

@@ -102,6 +102,28 @@ func TestPhaseIsNoMotion(t *testing.T) {
 	}
 }
 
+// The phase of a frame is taken where it was matched, so that it errs as its height does. That is no
+// reason to take the noise for an error between pixels: of 45 frames at rest that differ by their
+// noise alone, drawn as stated, the noise is found to a factor of exp(0.25) (derived: sqrt(1/2n) of it
+// is one standard deviation, 0.1).
+func TestNoiseIsNoPhase(t *testing.T) {
+	t.Parallel()
+	for seed := range uint64(4) {
+		const pixel = 2e-3
+		in := film(bottle(t), 1600, 0.012*pixel, 45, 30, seed)
+		for i := range in.Observations[:45] { // in flight motion blur takes it away
+			o := &in.Observations[i]
+			s, c := math.Sincos(2 * math.Pi * (o.H/pixel + 0.3))
+			o.Phase = noise.Phase{c, s}
+		}
+		in.PhaseU, in.RestU = 0.02*pixel, 0.007*pixel
+		g := firstGuess(newSeries(in.Observations, &in), effortFor(75), nil)
+		if u := g.bump.u[cNoise]; math.Abs(u) > 0.25 {
+			t.Errorf("seed %d: the noise is found to be exp(%.2f) times what it is", seed, u)
+		}
+	}
+}
+
 // logNormal is ln of the density of a normal distribution of mean 0 at r, but for a constant.
 func logNormal(t *testing.T, r *mat.VecDense, cov *mat.SymDense) float64 {
 	t.Helper()

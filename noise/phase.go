@@ -19,3 +19,15 @@ func (p Phase) Size(u float64) float64 { return u * math.Hypot(p[0], p[1]) }
 
 // Less is the phase of the difference of two places.
 func (p Phase) Less(q Phase) Phase { return Phase{p[0] - q[0], p[1] - q[1]} }
+
+// MeanPhase is the mean of some phases, zero of none. It is that of all frames at rest. The phase of
+// a frame is taken where it was matched, and errs with its height: of frames that differ by their
+// noise alone, two amplitudes of a sixth of a pixel, 1/(2 pi), would make of each height what it was
+// before the noise, and of the noise nothing. Where the camera moves, too, they do not show more
+// than their mean and a scatter that is noise like other.
+func MeanPhase(of []Phase) (mean Phase) {
+	for _, p := range of {
+		mean[0], mean[1] = mean[0]+p[0]/float64(len(of)), mean[1]+p[1]/float64(len(of))
+	}
+	return mean
+}
