@@ -3,10 +3,10 @@ package main
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"padside/flight"
 	"padside/motion"
-	"padside/noise"
 )
 
 // class is one kind of footage.
@@ -36,8 +36,13 @@ type filming struct {
 
 	pixel  float64 // m; above 0, the trace states an error between pixels
 	biased bool    // and has one
+	// exposure is that of a frame in frame intervals; 0: a quarter.
+	exposure float64
+	// restU is what all frames at rest err by together, half of it true, m; 0: 0.007 px, none true.
+	restU float64
 
-	kind motion.Kind // stated
+	kind    motion.Kind // stated
+	dropped bool        // what gravity it shows is asked for
 
 	correlated
 	clocks
@@ -103,7 +108,7 @@ func classes() []class {
 			return dropped(r, how, 0, true)
 		}},
 	}
-	return append(append(list, clockClasses()...), correlatedClasses()...)
+	return slices.Concat(list, clockClasses(), correlatedClasses(), launchedClasses())
 }
 
 // sharp films with little noise.
@@ -213,33 +218,6 @@ type filmed struct {
 	last  float64 // s, launch clock, of the last frame
 }
 
-// betweenPixels adds an error that is a function of where between pixels the vehicle is, of two harmonics of which package
-// motion knows one, less what an exposure of a quarter of the frame interval blurs away; and it states what package trace states.
-func (how filming) betweenPixels(f *flight.Flight, shift float64, in *motion.Input, r *rand.Rand) {
-	in.PhaseU, in.RestU = 0.02*how.pixel, 0.007*how.pixel
-	start := r.Float64()
-	a, b, c, d := 0.018*r.NormFloat64(), 0.018*r.NormFloat64(), 0.004*r.NormFloat64(), 0.004*r.NormFloat64()
-	for i := range in.Observations {
-		o := &in.Observations[i]
-		x := f.At(o.T + shift)
-		at, blur := 2*math.Pi*(start+x.Height/how.pixel), x.Speed/how.pixel/how.rate/4
-		left := func(n float64) float64 {
-			switch y := n * math.Pi * blur; {
-			case y == 0:
-				return 1
-			case y >= math.Pi:
-				return 0
-			default:
-				return math.Sin(y) / y
-			}
-		}
-		o.Phase = noise.Phase{left(1) * math.Cos(at), left(1) * math.Sin(at)}
-		if how.biased {
-			o.H += how.pixel * (a*o.Phase[0] + b*o.Phase[1] + left(2)*(c*math.Cos(2*at)+d*math.Sin(2*at)))
-		}
-	}
-}
-
 // film takes frames of a flight with a random phase, and noise whose true level differs from
 // the stated one by about 15 %.
 func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
@@ -248,7 +226,7 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 	first := (float64(how.rest) + r.Float64()) * step // first motion by the footage's clock
 	shift := f.FirstMotion - first
 	var in motion.Input
-	in.Lane, in.Kind = 1, how.kind
+	in.Lane, in.Kind, in.Questions.DropCheck = 1, how.kind, how.dropped
 	var seen, ahead float64 // s, true time of the last picture; stamps less true times
 	var pictures []instant
 	for i, at := range how.instants(how.rest+1+how.most, r) {
@@ -305,6 +283,8 @@ func film(f *flight.Flight, how filming, r *rand.Rand) filmed {
 		case motion.PeakAcceleration:
 			_, a := f.PeakAcceleration(arg, out.last)
 			return a, true
+		case motion.FreeFallAcceleration:
+			return flight.StandardGravity, true
 		}
 		return 0, false
 	}

@@ -43,7 +43,9 @@ func main() {
 			os.Exit(1)
 		}
 		for _, id := range studied {
-			fmt.Println(tallies[id].row(c.name, id))
+			if t := tallies[id]; t.traces > 0 || len(t.silent) > 0 {
+				fmt.Println(t.row(c.name, id))
+			}
 		}
 		fmt.Fprintf(os.Stderr, "%s: %.1f s\n", c.name, time.Since(start).Seconds())
 	}
@@ -52,7 +54,7 @@ func main() {
 }
 
 // studied are the answers whose coverage is counted.
-var studied = [...]string{motion.FirstMotion, motion.TimeToSpeed, motion.PeakSpeed, motion.GateCrossing, motion.PeakAcceleration}
+var studied = [...]string{motion.FirstMotion, motion.TimeToSpeed, motion.PeakSpeed, motion.GateCrossing, motion.PeakAcceleration, motion.FreeFallAcceleration}
 
 // tally gathers the fate of one answer over many traces.
 type tally struct {
