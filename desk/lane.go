@@ -55,6 +55,9 @@ func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	return out
 }
 
+// own is the standard uncertainty of a spot that is its own, px, with what it keeps of the error at rest.
+func (s *seen) own(q spot) float64 { return math.Hypot(q.u, s.restU*noise.Leaving(s.along(q))) }
+
 // along is how far up the flight line a spot is, px.
 func (s *seen) along(q spot) float64 {
 	return (q.x-s.line.Rest.X)*s.line.Ux + (q.y-s.line.Rest.Y)*s.line.Uy
@@ -88,7 +91,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 			o.Even, o.EvenU = &t, s.StrayU
 		}
 		if !q.copy {
-			o.Phase, o.U, o.DoubtU = q.phase, q.u*pitch, q.uDoubt*pitch
+			o.Phase, o.U, o.DoubtU = q.phase, s.own(q)*pitch, q.uDoubt*pitch
 			told = append(told, o)
 		}
 	}

@@ -37,7 +37,7 @@ func (s *seen) places(lane *Lane) []motion.Observation {
 		pitch := lane.Scale.MetresPerPixel(s.along(q))
 		o := lane.Heights[i]
 		o.T, o.UT = o.T+clock.Later(q.frame), math.Hypot(o.UT, unsure)
-		own := q.u
+		own := s.own(q)
 		if q.copy {
 			own = math.Hypot(own, repeatedU)
 		}
