@@ -9,17 +9,18 @@ import (
 )
 
 // Priors of what air does to a falling ball (all derived from ball data; the balls people
-// drop are 0.03 to 0.07 m across).
+// drop are 0.03 to 0.12 m across).
 const (
 	// Drag takes k v^2 off the acceleration. k = g/vt^2 is 0.006 to 0.04 1/m for balls of 4 cm and 10
-	// to 60 g or a tennis ball, 0.13 1/m for a table tennis ball: half-Cauchy with this scale, cut at
-	// mostDrag.
+	// to 60 g or a tennis ball, 0.13 1/m for a table tennis ball, 0.16 1/m for one of foam, 12 cm and 20
+	// g: half-Cauchy with this scale, cut at mostDrag.
 	dropDrag = 0.02 // 1/m
-	mostDrag = 0.15 // 1/m
+	mostDrag = 0.2  // 1/m
 	// Buoyancy and added mass take b = 3/2 of the ratio of air to ball density off. Drag tells that ratio: with
-	// k = 3/4 (ratio) Cd/D, b = 2 k D/Cd. D/Cd is 0.107 m, known to a factor of 1.35 (D 0.05 m, Cd 0.47).
-	buoyantLength  = 2 * 0.107 // m, b/k
-	buoyantLengthU = 0.3       // standard deviation of its logarithm
+	// k = 3/4 (ratio) Cd/D, b = 2 k D/Cd. D/Cd is 0.128 m, known to a factor of 1.5 (D even in its
+	// logarithm over 0.03 to 0.12 m, Cd 0.47).
+	buoyantLength  = 2 * 0.128 // m, b/k
+	buoyantLengthU = 0.4       // standard deviation of its logarithm
 )
 
 // A fall that leaves the best one by more than mostMisfit times the trace's own uncertainty, and by more than
