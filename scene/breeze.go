@@ -7,14 +7,15 @@ const gridStep = 8
 
 // behind draws the backdrop as it is seen at one frame.
 func (s *Scene) behind(c *canvas, at shown) {
-	if s.Camera.Sway == (Sway{}) && s.Backdrop.Breeze == 0 && s.Backdrop.Drift == 0 {
-		s.back.view(c, at.dx, at.dy)
+	if s.Camera.Sway == (Sway{}) && s.Backdrop.Breeze == 0 && s.Backdrop.Drift == 0 && !at.rolls() {
+		p := at.pose(0, 0)
+		s.back.view(c, p.dx, p.dy)
 		return
 	}
 	ahead, right, down := at.axes()
 	air := s.breeze(at.t)
 	source := func(x, y float64) (u, v float64) {
-		nx, ny := at.straight(x-at.dx, y-at.dy)
+		nx, ny := at.straight(at.source(x, y))
 		d := ahead.add(right.times(nx)).add(down.times(ny))
 		seen := s.Camera.Project(d.x+s.Camera.Across, d.y+s.Camera.Elevation, d.z)
 		bx, by := air(d)

@@ -26,9 +26,9 @@ type stroke struct {
 	// knots returns heights along the axis at evenly spaced instants of the exposure of the pixel (x, y);
 	// between them the movement is taken as even.
 	knots    func(x, y int) []float64
-	sideways bool    // knots differ from column to column, not from row to row
-	light    *lamp   // nil: as painted
-	dx, dy   float64 // shake, px
+	sideways bool  // knots differ from column to column, not from row to row
+	light    *lamp // nil: as painted
+	hand     *movement
 }
 
 // draw lays parts over the layer, one after the other.
@@ -42,7 +42,7 @@ func (l *layer) draw(parts []part, s *stroke) {
 		lo, hi = math.Inf(1), math.Inf(-1)
 		for i := range row {
 			x := float64(l.x0) + (float64(i)+0.5)/across - 0.5
-			row[i].s, row[i].q = s.sheet.locate(x-s.dx, y-s.dy)
+			row[i].s, row[i].q = s.sheet.locate(s.hand.source(x, y))
 			lo, hi = min(lo, row[i].s), max(hi, row[i].s)
 		}
 		return lo, hi

@@ -104,7 +104,7 @@ func (p *puff) at(age, ground, wind float64, plume Plume) (along, across, radius
 }
 
 // exhaust draws the plume of a vehicle as it is over the exposure of frame i.
-func (s *Scene) exhaust(c *canvas, n int, i int, dx, dy float64) {
+func (s *Scene) exhaust(c *canvas, n int, i int, shown shown) {
 	v, st := &s.Vehicles[n], s.staged(n, i)
 	if len(st.puffs) == 0 {
 		return
@@ -129,20 +129,21 @@ func (s *Scene) exhaust(c *canvas, n int, i int, dx, dy float64) {
 		at := st.way.see(along, across)
 		sd := max(0.7, 0.6*radius*k)
 		smear := math.Abs(p.va) * math.Exp(-age/0.035) * 2 * half * k / math.Sqrt(12)
-		cl.add(cl.depth, at.X+dx, at.Y+dy, sd, math.Hypot(sd, smear), depth)
+		x, y := shown.seen(at.X, at.Y)
+		cl.add(cl.depth, x, y, sd, math.Hypot(sd, smear), depth)
 	}
 	if f := middle; v.Exhaust.Plume == Smoke && f < v.Exhaust.To {
 		cl.glow = make([]float32, c.w*c.h)
-		s.flame(cl, v, st, i, [2]float64{dx, dy})
+		s.flame(cl, v, st, i, shown.movement)
 	}
 	if v.Exhaust.Plume == Spray && middle < v.Exhaust.To {
-		s.jet(cl, v, st, middle, [2]float64{dx, dy})
+		s.jet(cl, v, st, middle, shown.movement)
 	}
 	s.layCloud(c, cl, v, middle, k)
 }
 
 // jet adds the unbroken column of water below the nozzle.
-func (s *Scene) jet(cl *cloud, v *Vehicle, st *stage, t float64, shift [2]float64) {
+func (s *Scene) jet(cl *cloud, v *Vehicle, st *stage, t float64, hand *movement) {
 	h := v.Motion.At(t).Height
 	k := s.Camera.scale() / v.Range
 	for d := 0.0; d < 0.55; d += 0.006 {
@@ -150,12 +151,13 @@ func (s *Scene) jet(cl *cloud, v *Vehicle, st *stage, t float64, shift [2]float6
 			break
 		}
 		at := st.sheet.see(h-d, 0.004*math.Sin(60*d+900*t))
-		cl.add(cl.depth, at.X+shift[0], at.Y+shift[1], max(0.8, (0.0055+0.016*d)*k), max(0.8, 0.006*k), 0.9*math.Exp(-d/0.28))
+		x, y := hand.seen(at.X, at.Y)
+		cl.add(cl.depth, x, y, max(0.8, (0.0055+0.016*d)*k), max(0.8, 0.006*k), 0.9*math.Exp(-d/0.28))
 	}
 }
 
 // flame adds the light of the flame, a little of it at each of a few instants of the exposure.
-func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64) {
+func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, hand *movement) {
 	const instants = 3
 	k := s.Camera.scale() / v.Range
 	flicker := 0.85 + 0.3*unitHash(s.Seed^0x666c616d65, i)
@@ -173,11 +175,13 @@ func (s *Scene) flame(cl *cloud, v *Vehicle, st *stage, i int, shift [2]float64)
 			at := st.sheet.see(h-d-0.03*v.Diameter, 0)
 			u := d / length
 			wide := v.Diameter * (0.10 + 0.16*u*(1-0.6*u)) * k
-			cl.add(cl.glow, at.X+shift[0], at.Y+shift[1], max(0.7, wide), max(0.7, 0.10*v.Diameter*k),
+			x, y := hand.seen(at.X, at.Y)
+			cl.add(cl.glow, x, y, max(0.7, wide), max(0.7, 0.10*v.Diameter*k),
 				flicker*(1-u)*(1-u)*1.5/instants)
 		}
 		at := st.sheet.see(h-0.4*length, 0)
-		cl.add(cl.glow, at.X+shift[0], at.Y+shift[1], 0.9*v.Diameter*k, 1.3*v.Diameter*k, 0.10*flicker/instants)
+		x, y := hand.seen(at.X, at.Y)
+		cl.add(cl.glow, x, y, 0.9*v.Diameter*k, 1.3*v.Diameter*k, 0.10*flicker/instants)
 	}
 }
 

@@ -243,11 +243,10 @@ func TestTruthMatchesDrawing(t *testing.T) {
 	along := 0.6 - noseLength - 0.20*0.6 // where the trim begins
 	check := func(tolerance float64) {
 		t.Helper()
-		sh := v.sheet(&s.Camera)
 		for _, i := range []int{0, 20, 40, 77, 110} {
-			out := newCanvas(cam.Width, cam.Height, 1)
-			dx, dy := s.shake(i)
-			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), dx: dx, dy: dy, sideways: s.sideways()})
+			out, at := newCanvas(cam.Width, cam.Height, 1), s.at(i)
+			sh := v.sheet(at.Camera)
+			s.drawParts(out, v.parts(), stroke{sheet: &sh, knots: s.knotsOf(&s.Vehicles[0], i), hand: at.movement, sideways: s.sideways()})
 			want := s.Before(1, i, along, v.RadiusAt(along))
 			x := int(math.Round(want.Pixel.X))
 			if got := edge(out, x, int(want.Pixel.Y)-9, int(want.Pixel.Y)+9); math.Abs(got-want.Pixel.Y) > tolerance {
@@ -256,7 +255,7 @@ func TestTruthMatchesDrawing(t *testing.T) {
 		}
 	}
 	check(0.01) // px: the mean of the exposure is not its middle, by a t^2/24
-	s.Camera.RowTime, s.Camera.Shake = 3e-6, 1.3
+	s.Camera.RowTime, s.Camera.Shake, s.Camera.Sway = 3e-6, 1.3, Sway{Roll: 0.01, Zoom: 0.01}
 	for _, s.Camera.Readout = range []Readout{FromTop, FromBottom, FromLeft, FromRight} {
 		check(0.02) // px: and each row has one instant, half a row's time from its edges
 	}

@@ -27,7 +27,7 @@ func (s *Scene) passing(c *canvas, at shown, behind bool) {
 			return
 		}
 		sheet := newSheet(at.Camera, vec{across, 0, away}, vec{0, 1, 0})
-		s.drawParts(c, parts, stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
+		s.drawParts(c, parts, stroke{sheet: &sheet, knots: still, light: s.lamp, hand: at.movement})
 	}
 	for _, f := range s.Flags {
 		put(f.Across, f.Range, f.parts(at.t))

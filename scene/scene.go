@@ -105,12 +105,12 @@ func (s *Scene) standing(c *canvas, at shown) {
 			up := *v
 			up.Lean, up.Slant, up.Falls = 0, 0, false
 			sheet := up.sheet(at.Camera)
-			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
+			s.drawParts(c, v.launcherParts(), stroke{sheet: &sheet, knots: still, light: s.lamp, hand: at.movement})
 		}
 	}
 	if s.Rod != nil {
 		sheet := newSheet(at.Camera, vec{s.Rod.Across, s.Rod.Base, s.Rod.Range}, vec{0, 1, 0})
-		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, dx: at.dx, dy: at.dy})
+		s.drawParts(c, s.Rod.parts(), stroke{sheet: &sheet, knots: still, light: s.lamp, hand: at.movement})
 	}
 }
 
@@ -147,14 +147,15 @@ func (s *Scene) window(c *canvas, parts []part, st *stroke) *layer {
 			for _, along := range []float64{p.lo + h - pad, p.hi + h + pad} {
 				for _, q := range []float64{p.left, p.right} {
 					at := st.sheet.see(along, q)
-					x0, x1 = min(x0, at.X), max(x1, at.X)
-					y0, y1 = min(y0, at.Y), max(y1, at.Y)
+					x, y := st.hand.seen(at.X, at.Y)
+					x0, x1 = min(x0, x), max(x1, x)
+					y0, y1 = min(y0, y), max(y1, y)
 				}
 			}
 		}
 	}
-	x0, x1 = max(x0+st.dx-margin, -margin), min(x1+st.dx+margin, float64(c.w)+margin)
-	y0, y1 = max(y0+st.dy-margin, -margin), min(y1+st.dy+margin, float64(c.h)+margin)
+	x0, x1 = max(x0-margin, -margin), min(x1+margin, float64(c.w)+margin)
+	y0, y1 = max(y0-margin, -margin), min(y1+margin, float64(c.h)+margin)
 	if x0 >= x1 || y0 >= y1 {
 		return nil
 	}
@@ -207,10 +208,10 @@ func (s *Scene) expose(i int) *canvas {
 	}
 	for n := range s.Vehicles {
 		v, st := &s.Vehicles[n], s.staged(n, i)
-		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, dx: at.dx, dy: at.dy, sideways: s.sideways()})
+		s.drawParts(c, st.parts, stroke{sheet: &st.sheet, knots: s.knotsOf(v, i), light: s.lamp, hand: at.movement, sideways: s.sideways()})
 	}
 	for n := range s.Vehicles {
-		s.exhaust(c, n, i, at.dx, at.dy)
+		s.exhaust(c, n, i, at)
 	}
 	s.passing(c, at, false)
 	s.mist(c, at)
@@ -220,10 +221,6 @@ func (s *Scene) expose(i int) *canvas {
 
 // again is the seed of what is never the same twice, even at the same place.
 func (s *Scene) again() uint64 { return s.Seed ^ s.Launch<<20 }
-
-func (s *Scene) shake(i int) (dx, dy float64) {
-	return s.Camera.shakeAt(s.Stamps[i], s.again()^0x7368616b65)
-}
 
 // Frame draws the brightness of frame i. For a colour sensor that is 0.299 R + 0.587 G +
 // 0.114 B of its numbers (ITU-R BT.601), as stills and clips carry it.

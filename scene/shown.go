@@ -1,17 +1,18 @@
 package scene
 
-// shown is what the camera and the world are at one frame: the camera with its roll and zoom, by how much the picture is moved, and when.
+// shown is what the camera and the world are at one frame: the camera with its roll and zoom, how the hand moves the picture, and when.
 type shown struct {
 	*Camera
-	dx, dy float64 // px
-	t      float64 // s, the middle of the exposure at the middle of the picture
+	*movement
+	t float64 // s, the middle of the exposure at the middle of the picture
 }
 
 // at is what is shown in frame i.
 func (s *Scene) at(i int) shown {
-	dx, dy := s.shake(i)
 	cam := &s.Camera
-	return shown{s.cameraAt(i), dx, dy, s.Stamps[i] + cam.Exposure/2 + cam.Delay(float64(cam.Width)/2, float64(cam.Height)/2)}
+	m := s.movement(i)
+	m.ready()
+	return shown{s.cameraAt(i), m, s.Stamps[i] + cam.Exposure/2 + cam.Delay(float64(cam.Width)/2, float64(cam.Height)/2)}
 }
 
 // moves says whether what stands still is seen elsewhere from frame to frame.

@@ -14,12 +14,22 @@ func (s *Scene) cameraAt(i int) *Camera {
 	if c.Sway == (Sway{}) {
 		return c
 	}
-	seed := s.again() ^ 0x73776179
-	since := func(salt uint64) float64 { return wander(s.Stamps[i], seed+salt) - wander(s.Stamps[0], seed+salt) }
 	turned := *c
-	turned.Roll += c.Sway.Roll * since(0)
-	turned.FocalLength *= math.Exp(c.Sway.Zoom * since(1<<32))
+	roll, zoom := s.swayAt(s.Stamps[i])
+	turned.Roll += roll
+	turned.FocalLength *= math.Exp(zoom)
 	return &turned
+}
+
+// swayAt is by how much the camera has rolled at time t (s) since frame 0, rad, and the logarithm of how much its lens has zoomed.
+func (s *Scene) swayAt(t float64) (roll, zoom float64) {
+	c := &s.Camera
+	if c.Sway == (Sway{}) {
+		return 0, 0
+	}
+	seed := s.again() ^ 0x73776179
+	since := func(salt uint64) float64 { return wander(t, seed+salt) - wander(s.Stamps[0], seed+salt) }
+	return c.Sway.Roll * since(0), c.Sway.Zoom * since(1<<32)
 }
 
 // wander is slow movement of unit mean square: a sum of sines from 0.15 to 4 Hz with amplitudes that fall with frequency.

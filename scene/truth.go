@@ -25,14 +25,14 @@ func (s *Scene) Truth(lane, i int, along float64) Truth { return s.Before(lane, 
 func (s *Scene) Before(lane, i int, along, depth float64) Truth {
 	v := &s.Vehicles[lane-1]
 	sheet := s.sheetAt(v, i)
-	dx, dy := s.shake(i)
+	hand := s.movement(i)
 	t := s.Stamps[i] + s.Camera.Exposure/2
 	// The row (or column) depends on the time and the time on the row: a contraction while the point
 	// crosses less than a row in a row's time.
 	tr := t
 	for range 60 {
 		p := sheet.before(v.Motion.At(tr-v.Start).Height+along, depth)
-		next := t + s.Camera.delay(p.X+dx, p.Y+dy)
+		next := t + s.Camera.delay(hand.seen(p.X, p.Y))
 		if math.Abs(next-tr) < 1e-13 {
 			break
 		}
@@ -40,7 +40,8 @@ func (s *Scene) Before(lane, i int, along, depth float64) Truth {
 	}
 	state := v.Motion.At(tr - v.Start)
 	steady := sheet.before(state.Height+along, depth)
-	seen := camera.Pixel{X: steady.X + dx, Y: steady.Y + dy}
+	var seen camera.Pixel
+	seen.X, seen.Y = hand.seen(steady.X, steady.Y)
 	return Truth{T: tr, Pixel: seen, Steady: steady, InView: s.Camera.sees(seen), State: state}
 }
 

@@ -1,6 +1,10 @@
 package trace
 
-import "math"
+import (
+	"math"
+
+	"padside/register"
+)
 
 // A second start. Matching goes downhill from where it begins, and may come to rest beside the true place, where a band of paint looks like its
 // neighbour or an edge of the background lies near. So some frames are matched again from a place ahead or behind. Where that ends elsewhere and looks
@@ -26,11 +30,11 @@ func (r *refiner) startAgain(idx []int) {
 	}
 	ms := r.matchers(some, 4)
 	apart := make([]float64, len(some))
-	parallel(len(some), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(some), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i, by := some[k], againBy[k%len(againBy)]
 		from, at := r.warps[i], r.warps[i]
 		from.X, from.Y = from.X+by*r.line.Ux, from.Y+by*r.line.Uy
-		if got := r.matchFrom(s, ms[r.blur[i]], i, from); got.ok && got.quality > r.matches[i].quality-againLike {
+		if got := r.matchFrom(s, ms[r.blur[i]], i, from); got.OK && got.Quality > r.matches[i].Quality-againLike {
 			apart[k] = math.Abs((got.X-at.X)*r.line.Ux + (got.Y-at.Y)*r.line.Uy)
 		}
 	})

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"padside/footage"
+	"padside/stabilise"
 )
 
 // Compression frame by frame. A clip whose frames are coded each by itself makes the same error of the same picture: all frames at rest share it, and their
@@ -20,7 +21,7 @@ var lossless = []string{"ffv1", "huffyuv", "ffvhuff", "utvideo", "rawvideo", "pn
 // RestU.
 func codedAlone(src Source) bool {
 	c, ok := src.(interface{ Info() footage.Info })
-	if !ok || codedBetween(src) {
+	if !ok || stabilise.CodedBetween(src) {
 		return false
 	}
 	info := c.Info()
@@ -31,7 +32,7 @@ func codedAlone(src Source) bool {
 func (r *refiner) restU(between bool) float64 {
 	switch {
 	case between:
-		return r.heldU()
+		return r.heldU(r.drift.Quantum())
 	case r.alone:
 		return aloneRestU
 	}

@@ -73,7 +73,7 @@ func (l *lane) went() float64 {
 
 // stays reports whether the lane hardly went anywhere.
 func (l *lane) stays() bool {
-	return !l.left && l.went() < hardly*float64(max(l.patch.w, l.patch.h))
+	return !l.left && l.went() < hardly*float64(max(l.patch.W, l.patch.H))
 }
 
 // stop is the frame from which on the lane no longer moved.

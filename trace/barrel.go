@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // The barrel: where the vehicle is equally wide over a stretch of its length, a tube or the straight part of a bottle. What is painted there
@@ -29,13 +30,13 @@ const (
 
 // wholeOf is the area of the whole vehicle, length px long, relative to the top left of its patch, which is its front; for a vehicle that goes
 // up the picture. To either side it shows where fins stand out, for a tail that fins hide would pass for the barrel. It is empty where there is too little or too much of it.
-func wholeOf(patch area, length float64) area {
+func wholeOf(patch register.Area, length float64) register.Area {
 	n := int(math.Ceil(length)) + 4
-	if n < max(leastBarrel, patch.h) || n > mostBarrel || patch.w > widestBarrel {
-		return area{}
+	if n < max(leastBarrel, patch.H) || n > mostBarrel || patch.W > widestBarrel {
+		return register.Area{}
 	}
-	aside := max(barrelBeside, patch.w/4)
-	return area{-aside, 0, patch.w + 2*aside, n}
+	aside := max(barrelBeside, patch.W/4)
+	return register.Area{X: -aside, Y: 0, W: patch.W + 2*aside, H: n}
 }
 
 // barrel is the whole vehicle as it looks at rest, and which of its pixels are the barrel's.
@@ -49,22 +50,22 @@ type barrel struct {
 	wide   float64   // px
 	axis   float64   // px, x of its axis in the reference
 	turn   float64   // rad per px of the flight line, by which it is seen more from above as it goes
-	looks  map[int]*field
+	looks  map[int]*register.Field
 }
 
 // newBarrel finds the barrel. It returns nil where there is none to be seen.
 func (r *refiner) newBarrel(moving []int) *barrel {
 	base := -1
 	for _, i := range r.rest {
-		if r.sights[i].body.w > 0 {
+		if r.sights[i].body.W > 0 {
 			base = i
 		}
 	}
 	if base < 0 {
 		return nil
 	}
-	a := r.sights[base].body.grown(-margin - cropSlack)
-	b := &barrel{w: a.w, h: a.h, u: float64(a.x) - r.warps[base].X, v: float64(a.y) - r.warps[base].Y}
+	a := r.sights[base].body.Grown(-register.Margin - cropSlack)
+	b := &barrel{w: a.W, h: a.H, u: float64(a.X) - r.warps[base].X, v: float64(a.Y) - r.warps[base].Y}
 	b.average(r)
 	b.drawAll(r, moving)
 	if !b.mark(r, moving) {
@@ -93,28 +94,28 @@ func (b *barrel) mark(r *refiner, moving []int) bool {
 
 // average makes the reference of all frames at rest.
 func (b *barrel) average(r *refiner) {
-	W, H := b.w+2*margin, b.h+2*margin
+	W, H := b.w+2*register.Margin, b.h+2*register.Margin
 	b.pix = make([]float32, W*H)
-	s := newScratch(r.basis)
+	s := register.NewScratch(r.basis)
 	n := float32(0)
 	for _, i := range r.rest {
 		c := &r.sights[i].body
-		if c.w == 0 {
+		if c.W == 0 {
 			continue
 		}
-		s.pix = c.levels(s.pix)
-		x0, y0 := r.warps[i].X+b.u-margin-float64(c.x), r.warps[i].Y+b.v-margin-float64(c.y)
+		s.Pix = c.levels(s.Pix)
+		x0, y0 := r.warps[i].X+b.u-register.Margin-float64(c.X), r.warps[i].Y+b.v-register.Margin-float64(c.Y)
 		ix, iy := int(math.Round(x0)), int(math.Round(y0))
 		whole := math.Abs(x0-float64(ix)) < 0.1 && math.Abs(y0-float64(iy)) < 0.1 // a codec's frames at rest are the same anyway
 		if !whole {
-			s.set(s.pix, c.w, c.h)
+			s.Set(s.Pix, c.W, c.H)
 		}
 		for y := range H {
 			for x := range W {
 				if whole {
-					b.pix[y*W+x] += s.pix[min(max(y+iy, 0), c.h-1)*c.w+min(max(x+ix, 0), c.w-1)]
+					b.pix[y*W+x] += s.Pix[min(max(y+iy, 0), c.H-1)*c.W+min(max(x+ix, 0), c.W-1)]
 				} else {
-					b.pix[y*W+x] += s.sp.at(float32(min(max(x0+float64(x), 2), float64(c.w)-4.01)), float32(min(max(y0+float64(y), 2), float64(c.h)-4.01)))
+					b.pix[y*W+x] += s.Window.At(float32(min(max(x0+float64(x), 2), float64(c.W)-4.01)), float32(min(max(y0+float64(y), 2), float64(c.H)-4.01)))
 				}
 			}
 		}
@@ -132,26 +133,26 @@ func (b *barrel) place(r *refiner, i int, x, y float64) (px, py float64) {
 	if b.turn != 0 {
 		v += b.turn * r.along(i) * b.bulge(x)
 	}
-	return w.X + w.A*u - w.B*v - float64(c.x), w.Y + w.B*u + w.A*v - float64(c.y)
+	return w.X + w.A*u - w.B*v - float64(c.X), w.Y + w.B*u + w.A*v - float64(c.Y)
 }
 
 // scatter is by how much each pixel differs from the reference over the frames idx in motion, levels²; nil where too few say so.
 func (b *barrel) scatter(r *refiner, idx []int) []float64 {
 	maps := make([][]float32, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i := idx[k]
 		c := &r.sights[i].body
-		s.load(c)
-		ref := b.looks[r.blur[i]].t
+		c.load(s)
+		ref := b.looks[r.blur[i]].T
 		out := make([]float32, b.w*b.h)
-		g, o := float32(r.matches[i].g), float32(r.matches[i].o)
+		g, o := float32(r.matches[i].G), float32(r.matches[i].O)
 		for y := range b.h {
 			for x := range b.w {
 				px, py := b.place(r, i, float64(x), float64(y))
-				if !s.sp.holds(px, py) {
+				if !s.Window.Holds(px, py) {
 					return
 				}
-				out[y*b.w+x] = (s.sp.at(float32(px), float32(py))-o)/g - ref[y*b.w+x]
+				out[y*b.w+x] = (s.Window.At(float32(px), float32(py))-o)/g - ref[y*b.w+x]
 			}
 		}
 		maps[k] = out
@@ -227,13 +228,13 @@ func (b *barrel) find(r *refiner, v []float64) bool {
 }
 
 // steepest is the largest squared gradient in the 3 by 3 neighbourhood of each pixel.
-func steepest(f *field, w, h int) []float64 {
+func steepest(f *register.Field, w, h int) []float64 {
 	out := make([]float64, w*h)
 	for y := range h {
 		for x := range w {
 			for j := max(0, y-1); j <= min(h-1, y+1); j++ {
 				for i := max(0, x-1); i <= min(w-1, x+1); i++ {
-					gx, gy := float64(f.gx[j*w+i]), float64(f.gy[j*w+i])
+					gx, gy := float64(f.GX[j*w+i]), float64(f.GY[j*w+i])
 					out[y*w+x] = max(out[y*w+x], gx*gx+gy*gy)
 				}
 			}

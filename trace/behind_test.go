@@ -1,10 +1,14 @@
 package trace
 
-import "testing"
+import (
+	"testing"
+
+	"padside/register"
+)
 
 // What stays behind is not the vehicle found again: after a frame in which it was missed a place must lie ahead of the last one.
 func TestBehind(t *testing.T) {
-	l := &lane{moved: true, ahead: [2]float64{0, -1}, patch: area{w: 21, h: 41}, missing: 2, frame: 6}
+	l := &lane{moved: true, ahead: [2]float64{0, -1}, patch: register.Area{W: 21, H: 41}, missing: 2, frame: 6}
 	for i, y := range []float64{400, 380, 350, 310} {
 		l.sights = append(l.sights, sighting{frame: i, x: 100, y: y})
 	}

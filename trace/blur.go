@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"slices"
+
+	"padside/register"
 )
 
 const (
@@ -36,7 +38,7 @@ func (r *refiner) sharperBy(i int) float64 {
 		return 0
 	}
 	v, own := r.speed(i), r.ownSpeed()
-	return math.Sqrt(max(0, own*own-v*v)) * r.exposure * r.warps[i].size()
+	return math.Sqrt(max(0, own*own-v*v)) * r.exposure * r.warps[i].Size()
 }
 
 // leastSharper is the length, px, from which on that is done: less changes hardly anything beside the lens's own softness.
@@ -44,7 +46,7 @@ const leastSharper = 1.0
 
 // blurOf is that of sighting i for an exposure in s, in steps of blurStep. Lengths of even blurs add by their squares.
 func (r *refiner) blurOf(i int, exposure float64) int {
-	return min(mostBlur, int(math.Round(math.Sqrt(r.quicker(i))*exposure/r.warps[i].size()/blurStep)))
+	return min(mostBlur, int(math.Round(math.Sqrt(r.quicker(i))*exposure/r.warps[i].Size()/blurStep)))
 }
 
 // quicker is by how much the square of the speed of sighting i is above that of the sightings the reference is made from, (px/s)^2.
@@ -62,7 +64,7 @@ func (r *refiner) ownSpeed() (own float64) {
 }
 
 // matchers makes one for each blur that occurs among the sightings, with n regressors.
-func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
+func (r *refiner) matchers(idx []int, n int) map[int]*register.Matcher {
 	var keys []int
 	for _, i := range idx {
 		keys = append(keys, r.blur[i])
@@ -70,13 +72,13 @@ func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
 	slices.Sort(keys)
 	keys = slices.Compact(keys)
 	fields := r.looks(keys)
-	made := make([]*matcher, len(keys))
-	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
-		if m, ok := r.patch.matching(fields[k], n, r.rough); ok {
+	made := make([]*register.Matcher, len(keys))
+	register.Parallel(len(keys), r.workers, r.basis, func(_ *register.Scratch, k int) {
+		if m, ok := r.patch.Matching(fields[k], n, r.rough); ok {
 			made[k] = m
 		}
 	})
-	out := map[int]*matcher{}
+	out := map[int]*register.Matcher{}
 	for k, key := range keys {
 		out[key] = made[k]
 	}
@@ -87,16 +89,16 @@ func (r *refiner) matchers(idx []int, n int) map[int]*matcher {
 const mostLooks = 1 << 20
 
 // looks makes, or has kept, how the patch looks at each of the blurs.
-func (r *refiner) looks(keys []int) []*field {
-	fields := make([]*field, len(keys))
-	parallel(len(keys), r.workers, r.basis, func(_ *scratch, k int) {
+func (r *refiner) looks(keys []int) []*register.Field {
+	fields := make([]*register.Field, len(keys))
+	register.Parallel(len(keys), r.workers, r.basis, func(_ *register.Scratch, k int) {
 		if fields[k] = r.seenAt[keys[k]]; fields[k] == nil {
 			b := float64(keys[k]) * blurStep
-			fields[k] = r.patch.looks(r.basis, b*r.line.Ux, b*r.line.Uy)
+			fields[k] = r.patch.Looks(r.basis, b*r.line.Ux, b*r.line.Uy)
 		}
 	})
 	if r.seenAt == nil {
-		r.seenAt = map[int]*field{}
+		r.seenAt = map[int]*register.Field{}
 	}
 	for k, key := range keys {
 		if len(r.seenAt)*r.patchW*r.patchH < mostLooks {

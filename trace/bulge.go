@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // A barrel is round. Seen by rays that climb t along its axis per length across it, what is painted at s lies at s + t sqrt(R^2 - q^2) in the picture, R its radius and q the distance
@@ -26,7 +27,7 @@ func (b *barrel) bulge(x float64) float64 {
 // turning measures by how much the barrel is seen more from above per px of the flight line: what the frames in motion say, the middle one.
 func (b *barrel) turning(r *refiner, moving []int) float64 {
 	each := make([]float64, len(moving))
-	parallel(len(moving), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(moving), r.workers, r.basis, func(s *register.Scratch, k int) {
 		m := b.measure(r, s, moving[k])
 		each[k] = math.NaN()
 		if m.size > 0 {

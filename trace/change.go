@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // changes tells where two pictures differ: sums over the top left rectangle, every second pixel of every second row.
@@ -31,7 +32,7 @@ func changesOf(a, b *footage.Luma, limit float64, moved func(x, y float64) (dx, 
 					if px < 0 || py < 0 || px >= b.Width || py >= b.Height {
 						continue
 					}
-					d := math.Abs(float64(level(a, x, y) - level(b, px, py)))
+					d := math.Abs(float64(register.Level(a, x, y) - register.Level(b, px, py)))
 					if d > limit && (!slack || d > limit+steep(a, x, y)) && y/2 < c.h && x/2 < c.w {
 						differs[y/2*c.w+x/2] = true
 					}
@@ -53,8 +54,8 @@ func changesOf(a, b *footage.Luma, limit float64, moved func(x, y float64) (dx, 
 }
 
 // share is the share of an area that differs.
-func (c *changes) share(r area) float64 {
-	x0, y0, x1, y1 := r.x/2, r.y/2, min((r.x+r.w)/2, c.w), min((r.y+r.h)/2, c.h)
+func (c *changes) share(r register.Area) float64 {
+	x0, y0, x1, y1 := r.X/2, r.Y/2, min((r.X+r.W)/2, c.w), min((r.Y+r.H)/2, c.h)
 	if x1 <= x0 || y1 <= y0 {
 		return 0
 	}

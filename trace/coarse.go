@@ -6,6 +6,7 @@ import (
 
 	"padside/camera"
 	"padside/fit"
+	"padside/register"
 )
 
 // coarseU is the least standard uncertainty, px, of a place that only the coarse search found.
@@ -21,7 +22,7 @@ func (r *refiner) fallBack() {
 	before, fine := slices.Clone(r.warps), r.line
 	r.line = camera.FlightLine{}
 	for i, s := range r.sights {
-		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
+		r.warps[i] = register.Warp{X: s.x, Y: s.y, A: 1}
 	}
 	r.orient()
 	u := math.Hypot(coarseU, roughness(n, r.along))
@@ -46,10 +47,10 @@ const coarseTogether = 1.0
 // together is that of each sighting where only coarse places are left: as much as they differ from
 // where fine matching put them, which went astray or else they did. At rest both see the same
 // picture again and again.
-func (r *refiner) together(fine []warp) []float64 {
+func (r *refiner) together(fine []register.Warp) []float64 {
 	var apart []float64
 	for i, w := range fine {
-		if r.matches[i].ok && r.matches[i].quality > leastMatch {
+		if r.matches[i].OK && r.matches[i].Quality > register.LeastMatch {
 			apart = append(apart, (r.warps[i].X-w.X)*r.line.Ux+(r.warps[i].Y-w.Y)*r.line.Uy)
 		}
 	}
@@ -90,7 +91,7 @@ const renewalU = 0.3
 func (r *refiner) takeCoarse(i int, u float64) {
 	u = math.Hypot(u, guessU*float64(r.sights[i].guesses))
 	c := [2][2]float64{{u * u, 0}, {0, u * u}}
-	r.matches[i] = match{warp: r.warps[i], g: 1, quality: r.sights[i].quality, cov: c, white: c, ok: true}
+	r.matches[i] = register.Match{Warp: r.warps[i], G: 1, Quality: r.sights[i].quality, Cov: c, White: c, OK: true}
 	r.coarse[i] = true
 }
 
@@ -117,7 +118,7 @@ func (r *refiner) judgeCoarse() {
 	for i := 2; i+2 < n; i++ {
 		some, whole := false, r.sights[i+2].frame-r.sights[i-2].frame == 4
 		for k := i - 2; k <= i+2; k++ {
-			some, whole = some || r.coarse[k], whole && r.matches[k].ok && flies(k)
+			some, whole = some || r.coarse[k], whole && r.matches[k].OK && flies(k)
 		}
 		if some && whole {
 			e = append(e, math.Abs(r.along(i-2)-4*r.along(i-1)+6*r.along(i)-4*r.along(i+1)+r.along(i+2))/math.Sqrt(70))
@@ -128,7 +129,7 @@ func (r *refiner) judgeCoarse() {
 	}
 	for i := range r.adrift {
 		if r.coarse[i] && flies(i) {
-			r.adrift[i], r.matches[i].ok = true, false
+			r.adrift[i], r.matches[i].OK = true, false
 		}
 	}
 }

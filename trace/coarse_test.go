@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"padside/camera"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // TestCoarsePlacesOnNoPath: coarse places in flight that jump from band to band of the vehicle are adrift; such as err by a pixel, or by the same all along,
@@ -25,7 +27,7 @@ func TestCoarsePlacesOnNoPath(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			rng := rand.New(rand.NewPCG(1, 41))
-			r := &refiner{steady: &steady{}, line: camera.FlightLine{Uy: -1}, coarse: make([]bool, n)}
+			r := &refiner{steady: &stabilise.Background{}, line: camera.FlightLine{Uy: -1}, coarse: make([]bool, n)}
 			for i := range n {
 				up := 0.0
 				if i > flies {
@@ -36,13 +38,13 @@ func TestCoarsePlacesOnNoPath(t *testing.T) {
 					up += c.err(i, rng)
 				}
 				r.sights = append(r.sights, sighting{frame: i})
-				r.warps = append(r.warps, warp{Y: -up, A: 1})
-				r.matches = append(r.matches, match{warp: r.warps[i], ok: true})
+				r.warps = append(r.warps, register.Warp{Y: -up, A: 1})
+				r.matches = append(r.matches, register.Match{Warp: r.warps[i], OK: true})
 			}
 			r.judgeCoarse()
 			for i, got := range r.adrift {
-				if want := c.adrift && i >= blind; got != want || r.matches[i].ok == want {
-					t.Errorf("frame %d adrift: %v, matched: %v, want %v, %v", i, got, r.matches[i].ok, want, !want)
+				if want := c.adrift && i >= blind; got != want || r.matches[i].OK == want {
+					t.Errorf("frame %d adrift: %v, matched: %v, want %v, %v", i, got, r.matches[i].OK, want, !want)
 				}
 			}
 		})

@@ -28,7 +28,7 @@ func (r *refiner) judgeRuns() {
 	n := len(r.matches)
 	first := n // that is matched closely
 	for i := n - 1; i >= 0; i-- {
-		if r.matches[i].ok && !r.coarse[i] {
+		if r.matches[i].OK && !r.coarse[i] {
 			first = i
 		}
 	}
@@ -51,13 +51,13 @@ func (r *refiner) judgeRun(i, end, first int) {
 	lost := false
 	for ; i != end; i += step {
 		switch {
-		case !r.matches[i].ok:
+		case !r.matches[i].OK:
 			continue
 		case !r.coarse[i]:
 			lost = false
 		case step < 0 && i > first: // judged the other way
 		case lost || len(path) >= pathLeast && !r.continues(path, i):
-			r.adrift[i], r.matches[i].ok, lost = true, false, true
+			r.adrift[i], r.matches[i].OK, lost = true, false, true
 			continue
 		}
 		if path = append(path, i); len(path) > pathPlaces {
@@ -89,7 +89,7 @@ func (r *refiner) continues(path []int, i int) bool {
 // placeU is the standard uncertainty, px, of the place of sighting i along the line, its match's
 // own.
 func (r *refiner) placeU(i int) float64 {
-	return math.Sqrt(max(0, varianceAlong(r.matches[i].white, r.line.Ux, r.line.Uy)))
+	return math.Sqrt(max(0, varianceAlong(r.matches[i].White, r.line.Ux, r.line.Uy)))
 }
 
 // across is how far to the side of the flight line sighting i is, px.

@@ -5,24 +5,26 @@ import (
 	"testing"
 
 	"padside/camera"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // flown is a refiner whose sightings fly up the picture by half of accel px a frame squared, the
 // first fine ones matched closely, the others coarse and off by what off says.
 func flown(n, fine int, accel float64, off func(i int) (along, across float64)) *refiner {
-	r := &refiner{steady: &steady{}, line: camera.FlightLine{Rest: camera.Pixel{X: 50, Y: 400}, Uy: -1}, rest: []int{0}, coarse: make([]bool, n), matches: make([]match, n), warps: make([]warp, n)}
+	r := &refiner{steady: &stabilise.Background{}, line: camera.FlightLine{Rest: camera.Pixel{X: 50, Y: 400}, Uy: -1}, rest: []int{0}, coarse: make([]bool, n), matches: make([]register.Match, n), warps: make([]register.Warp, n)}
 	for i := range n {
 		r.sights = append(r.sights, sighting{frame: i, t: float64(i) / 100, quality: 0.9})
 		along, across := 0.0, 0.0
 		if i >= fine {
 			along, across = off(i)
 		}
-		r.warps[i] = warp{X: 50 + across, Y: 400 - accel*float64(i*i)/2 - along, A: 1}
+		r.warps[i] = register.Warp{X: 50 + across, Y: 400 - accel*float64(i*i)/2 - along, A: 1}
 		if i >= fine {
 			r.takeCoarse(i, 0.3)
 			continue
 		}
-		r.matches[i] = match{warp: r.warps[i], ok: true, quality: 0.95, white: [2][2]float64{{0.01, 0}, {0, 0.01}}}
+		r.matches[i] = register.Match{Warp: r.warps[i], OK: true, Quality: 0.95, White: [2][2]float64{{0.01, 0}, {0, 0.01}}}
 	}
 	return r
 }

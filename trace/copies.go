@@ -1,6 +1,11 @@
 package trace
 
-import "math"
+import (
+	"math"
+
+	"padside/register"
+	"padside/stabilise"
+)
 
 // Compression between frames. A codec that predicts a frame from the one before it copies what has hardly changed, moves blocks by
 // quarters of a pixel, and leaves out differences that are cheap to leave out. A vehicle at rest is then the same picture again and
@@ -42,10 +47,11 @@ const (
 // either way (rectangular). Where the camera's movement is read it is no less, for the vehicle's
 // own picture is coded in the same steps: of 18 drawn launches at rate factors of 16 to 24 rest
 // errs against the first 6 px of the way by 0.13 px root mean square, by 0.97 of what is stated
-// (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant).
-func (r *refiner) heldU() float64 {
+// (bench/world, development seeds 20000 to 20015; 0.03 was stated by a constant). step is that in which
+// differences are coded, levels.
+func (r *refiner) heldU(step float64) float64 {
 	first, last := &r.sights[r.rest[0]], &r.sights[r.rest[len(r.rest)-1]]
-	return math.Hypot(heldLeast, r.hidden(r.drift.quantum())*r.dimmed()/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
+	return math.Hypot(heldLeast, r.hidden(step)*r.dimmed()/math.Sqrt(3)*(1-math.Exp(-(last.t-first.t)/heldTime)))
 }
 
 // dimmed is how many times as far the vehicle moves unseen as in the light of the reference: where
@@ -53,8 +59,8 @@ func (r *refiner) heldU() float64 {
 func (r *refiner) dimmed() float64 {
 	var sum, n float64
 	for _, i := range r.rest {
-		if m := &r.matches[i]; m.ok && m.g > 0.1 {
-			sum, n = sum+1/(m.g*m.g), n+1
+		if m := &r.matches[i]; m.OK && m.G > 0.1 {
+			sum, n = sum+1/(m.G*m.G), n+1
 		}
 	}
 	if n == 0 {
@@ -65,15 +71,12 @@ func (r *refiner) dimmed() float64 {
 
 // codedCameras is where the camera was, for each sighting, when its patch was coded: what was copied of it keeps the place of the frame it was copied
 // from. The first patch counts as coded with the key frame before it. It is nil where the camera's movement is not read so.
-func (r *refiner) codedCameras() []shake {
-	if r.drift == nil || r.steady.largest() > 2*driftMost {
-		return nil
-	}
-	read := r.drift.wander(r.steady.avoid)
+func (r *refiner) codedCameras() []stabilise.Shift {
+	read := r.drift.Shifts(r.steady)
 	if read == nil {
 		return nil
 	}
-	out := make([]shake, len(r.sights))
+	out := make([]stabilise.Shift, len(r.sights))
 	last := 0 // the last sighting that is no mixture
 	for i := range r.sights {
 		s := &r.sights[i]
@@ -82,13 +85,13 @@ func (r *refiner) codedCameras() []shake {
 			return nil
 		}
 		if i == 0 {
-			out[i] = read[r.drift.keyBefore(s.frame)]
+			out[i] = read[r.drift.KeyBefore(s.frame)]
 			continue
 		}
 		anew := renewedShare(&r.sights[last].crop, &s.crop, r.patchW, r.patchH, r.axis())
 		k := out[last]
-		out[i] = shake{k.dx + anew*(now.dx-k.dx), k.dy + anew*(now.dy-k.dy), max(k.ux*(1-anew), now.ux), max(k.uy*(1-anew), now.uy)}
-		if !r.drift.mixed(s.frame) {
+		out[i] = stabilise.Shift{DX: k.DX + anew*(now.DX-k.DX), DY: k.DY + anew*(now.DY-k.DY), UX: max(k.UX*(1-anew), now.UX), UY: max(k.UY*(1-anew), now.UY)}
+		if !r.drift.Mixed(s.frame) {
 			last = i
 		}
 	}
@@ -105,7 +108,7 @@ const (
 
 // mixture reports whether sighting i is such a frame.
 func (r *refiner) mixture(i int) bool {
-	if !r.drift.mixed(r.sights[i].frame) || math.Abs(r.along(i)) > mixedReach || i+1 == len(r.sights) {
+	if !r.drift.Mixed(r.sights[i].frame) || math.Abs(r.along(i)) > mixedReach || i+1 == len(r.sights) {
 		return false
 	}
 	return math.Abs(r.along(i+1)-2*r.along(i)+r.along(max(i-1, 0))) < mixedGain
@@ -172,43 +175,20 @@ func (r *refiner) telling() []telling {
 	return out
 }
 
-// mixedFrames lists the frames predicted from both sides; nil where that is not known.
-func mixedFrames(src Source) map[int]bool {
-	b, ok := src.(interface{ Between() []int })
-	if !ok {
-		return nil
-	}
-	out := map[int]bool{}
-	for _, i := range b.Between() {
-		out[i] = true
-	}
-	return out
-}
-
-// codedBetween reports whether most frames of the footage are coded as what differs from others.
-func codedBetween(src Source) bool {
-	k, ok := src.(interface{ KeyFrames() []int })
-	if !ok {
-		return false
-	}
-	keys := len(k.KeyFrames())
-	return keys > 0 && 2*keys < src.Len()
-}
-
 // overlap is the patch's size about the first crop's middle, as far as both crops hold it; false where that is less than half.
-func overlap(a, b *crop, w, h int) (area, bool) {
-	if a.w == 0 || b.w == 0 {
-		return area{}, false
+func overlap(a, b *crop, w, h int) (register.Area, bool) {
+	if a.W == 0 || b.W == 0 {
+		return register.Area{}, false
 	}
-	mid := area{a.x + (a.w-w)/2, a.y + (a.h-h)/2, w, h}.clip(a.area).clip(b.area)
-	return mid, 2*mid.w*mid.h >= w*h
+	mid := register.Area{X: a.X + (a.W-w)/2, Y: a.Y + (a.H-h)/2, W: w, H: h}.Clip(a.Area).Clip(b.Area)
+	return mid, 2*mid.W*mid.H >= w*h
 }
 
-// light is what makes one crop from another, within the area of both.
-func (m area) light(a, b *crop) light {
-	return lightOf(m.w*m.h, func(k int) (before, now float32) {
-		x, y := m.x+k%m.w, m.y+k/m.w
-		return a.at(x-a.x, y-a.y), b.at(x-b.x, y-b.y)
+// lightWithin is what makes one crop from another, within an area of both.
+func lightWithin(m register.Area, a, b *crop) stabilise.Light {
+	return stabilise.LightOf(m.W*m.H, func(k int) (before, now float32) {
+		x, y := m.X+k%m.W, m.Y+k/m.W
+		return a.at(x-a.X, y-a.Y), b.at(x-b.X, y-b.Y)
 	})
 }
 
@@ -220,15 +200,15 @@ func equalShare(a, b *crop, w, h int) float64 {
 		return 0
 	}
 	same := 0
-	l := mid.light(a, b)
-	for y := mid.y; y < mid.y+mid.h; y++ {
-		for x := mid.x; x < mid.x+mid.w; x++ {
-			if l.differs(a.at(x-a.x, y-a.y), b.at(x-b.x, y-b.y)) == 0 {
+	l := lightWithin(mid, a, b)
+	for y := mid.Y; y < mid.Y+mid.H; y++ {
+		for x := mid.X; x < mid.X+mid.W; x++ {
+			if l.Differs(a.at(x-a.X, y-a.Y), b.at(x-b.X, y-b.Y)) == 0 {
 				same++
 			}
 		}
 	}
-	return float64(same) / float64(mid.w*mid.h)
+	return float64(same) / float64(mid.W*mid.H)
 }
 
 // renewedSide is the side, px, of the squares that are coded anew as one: the smallest that are (ITU-T H.264, 8.5).
@@ -245,18 +225,18 @@ func renewedShare(a, b *crop, w, h int, axis byte) float64 {
 	if axis == 'x' {
 		dx, dy = 1, 0
 	}
-	l := mid.light(a, b)
+	l := lightWithin(mid, a, b)
 	var anew, all float64
-	for y := mid.y; y+renewedSide <= mid.y+mid.h; y += renewedSide {
-		for x := mid.x; x+renewedSide <= mid.x+mid.w; x += renewedSide {
+	for y := mid.Y; y+renewedSide <= mid.Y+mid.H; y += renewedSide {
+		for x := mid.X; x+renewedSide <= mid.X+mid.W; x += renewedSide {
 			changed, power := 0, 0.0
 			for k := range renewedSide * renewedSide {
 				u, v := x+k%renewedSide, y+k/renewedSide
-				p := b.at(u-b.x, v-b.y)
-				if l.differs(a.at(u-a.x, v-a.y), p) != 0 {
+				p := b.at(u-b.X, v-b.Y)
+				if l.Differs(a.at(u-a.X, v-a.Y), p) != 0 {
 					changed++
 				}
-				slope := float64(b.at(u-b.x+dx, v-b.y+dy) - p)
+				slope := float64(b.at(u-b.X+dx, v-b.Y+dy) - p)
 				power += slope * slope
 			}
 			all += power

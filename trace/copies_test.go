@@ -7,6 +7,8 @@ import (
 
 	"padside/camera"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 func TestEqualShareFindsCopies(t *testing.T) {
@@ -20,7 +22,9 @@ func TestEqualShareFindsCopies(t *testing.T) {
 		}
 		return out
 	}
-	at := func(x, y int, pix []uint8) *crop { return &crop{area: area{x, y, w, h}, pix8: pix, grey: 1} }
+	at := func(x, y int, pix []uint8) *crop {
+		return &crop{Area: register.Area{X: x, Y: y, W: w, H: h}, pix8: pix, grey: 1}
+	}
 	one, other := picture(1), picture(2)
 	moved := make([]uint8, w*h)
 	for y := range h - 1 {
@@ -44,25 +48,20 @@ func TestEqualShareFindsCopies(t *testing.T) {
 	}
 }
 
-// rest is a refiner of an edge of so many levels that was at rest for a while, in footage whose
-// differences are coded in steps of q levels.
-func resting(contrast float32, q, long float64) *refiner {
+// resting is a refiner of an edge of so many levels that was at rest for a while, s.
+func resting(contrast float32, long float64) *refiner {
 	const side = 16
-	p := &patch{w: side, h: side, weight: flat(side * side), pix: make([]float32, (side+2*margin)*(side+2*margin))}
-	for k := range p.pix {
-		p.pix[k] = contrast * min(1, max(0, float32(k/(side+2*margin)-margin-3)/3))
+	p := &register.Patch{W: side, H: side, Weight: register.Flat(side * side), Pix: make([]float32, (side+2*register.Margin)*(side+2*register.Margin))}
+	for k := range p.Pix {
+		p.Pix[k] = contrast * min(1, max(0, float32(k/(side+2*register.Margin)-register.Margin-3)/3))
 	}
-	d := &drift{changes: make([]float64, 20)}
-	for k := range d.changes {
-		d.changes[k] = q
-	}
-	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, drift: d, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}, matches: make([]match, 2)}
+	return &refiner{patch: p, patchW: side, patchH: side, line: camera.FlightLine{Uy: -1}, rest: []int{0, 1}, sights: []sighting{{t: 3}, {t: 3 + long}}, matches: make([]register.Match, 2)}
 }
 
 // The longer the rest was one picture, the less is known of where the camera was meanwhile, up to
 // what would have been coded anew: the more, the coarser the step and the fainter the vehicle.
 func TestHeldU(t *testing.T) {
-	rest := func(contrast float32, q, long float64) float64 { return resting(contrast, q, long).heldU() }
+	rest := func(contrast float32, q, long float64) float64 { return resting(contrast, long).heldU(q) }
 	if short, medium, long := rest(90, 8, 0.01), rest(90, 8, 0.1), rest(90, 8, 3); !(heldLeast <= short && short < medium && medium < long) {
 		t.Errorf("heldU after 0.01, 0.1 and 3 s: %.4f, %.4f, %.4f", short, medium, long)
 	}
@@ -82,44 +81,15 @@ func TestHeldU(t *testing.T) {
 // Under lamps that pulse the vehicle moves unseen in the dark.
 func TestHeldInTheDark(t *testing.T) {
 	for _, c := range []struct{ dark, bright, times float64 }{{1, 1, 1}, {0.5, 2, math.Sqrt(17. / 8)}, {1.5, 1.5, 1}} {
-		r := resting(90, 8, 3)
-		r.matches[0], r.matches[1] = match{ok: true, g: c.dark}, match{ok: true, g: c.bright}
+		r := resting(90, 3)
+		r.matches[0], r.matches[1] = register.Match{OK: true, G: c.dark}, register.Match{OK: true, G: c.bright}
 		if got := r.dimmed(); math.Abs(got-c.times) > 1e-9 {
 			t.Errorf("gains %g and %g: %.3f times as far, want %.3f", c.dark, c.bright, got, c.times)
 		}
-		plain := resting(90, 8, 3).heldU()
-		if got := r.heldU(); c.times > 1 && !(got > 1.3*plain) {
+		plain := resting(90, 3).heldU(8)
+		if got := r.heldU(8); c.times > 1 && !(got > 1.3*plain) {
 			t.Errorf("gains %g and %g: heldU %.4f, in even light %.4f", c.dark, c.bright, got, plain)
 		}
-	}
-}
-
-// Blocks that change by one coefficient of an orthonormal transform, quantised in steps of 10, tell
-// the step; what the filter between blocks changes does not hide it, and light that changes all is
-// not taken for one.
-func TestQuantum(t *testing.T) {
-	const q = 10.0
-	b := &block{last: make([]float32, blockSide*blockSide)}
-	d := &drift{}
-	for n := range 40 {
-		u := 1 + n%5
-		now := make([]float32, blockSide*blockSide)
-		for k := range now { // cosines of the transform of 8 by 8 (ITU-T T.81, A.3.3)
-			now[k] = float32(math.Round(q / 4 * float64(1+n%3) / math.Sqrt2 * math.Cos(math.Pi*float64(u)*(2*float64(k/blockSide)+1)/16)))
-		}
-		d.changes = append(d.changes, b.change(now))
-	}
-	if got := d.quantum(); math.Abs(got-q) > 0.1*q {
-		t.Errorf("step %.2f, want %g", got, q)
-	}
-	for k := range d.changes {
-		d.changes[k] *= 20
-	}
-	if got := d.quantum(); got != mostQuantum {
-		t.Errorf("step %.2f where all light changes, want %g", got, mostQuantum)
-	}
-	if got := (&drift{}).quantum(); got != usualQuantum {
-		t.Errorf("step %.2f of nothing, want %g", got, usualQuantum)
 	}
 }
 
@@ -139,7 +109,7 @@ func TestRenewedShare(t *testing.T) {
 				pix[i] += uint8(4 * ((x + y) % 2)) // no change of light
 			}
 		}
-		return &crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}
+		return &crop{Area: register.Area{X: 0, Y: 0, W: w, H: h}, pix8: pix, grey: 1}
 	}
 	old := stripes(func(int, int) bool { return false })
 	for _, c := range []struct {
@@ -167,7 +137,7 @@ func TestRenewedShare(t *testing.T) {
 func TestTelling(t *testing.T) {
 	t.Parallel()
 	const w, h = 16, 16
-	r := &refiner{patchW: w, patchH: h, drift: &drift{between: map[int]bool{1: true, 5: true}}, steady: &steady{}, line: camera.FlightLine{Ux: 0, Uy: -1}}
+	r := &refiner{patchW: w, patchH: h, drift: stabilise.NewDrift(clip{n: 10, keys: []int{0}, between: []int{1, 5}}), steady: &stabilise.Background{}, line: camera.FlightLine{Ux: 0, Uy: -1}}
 	// rows of a picture are renewed from the top down to so many
 	for i, c := range []struct {
 		way  float64
@@ -180,8 +150,8 @@ func TestTelling(t *testing.T) {
 				pix[k] += uint8(i)
 			}
 		}
-		r.sights = append(r.sights, sighting{frame: i, crop: crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}})
-		r.warps = append(r.warps, warp{Y: -c.way, A: 1})
+		r.sights = append(r.sights, sighting{frame: i, crop: crop{Area: register.Area{X: 0, Y: 0, W: w, H: h}, pix8: pix, grey: 1}})
+		r.warps = append(r.warps, register.Warp{Y: -c.way, A: 1})
 	}
 	got := r.telling()
 	silent := []bool{false, true, true, true, false, true, false, false, false, false}
@@ -199,31 +169,16 @@ func TestTelling(t *testing.T) {
 	}
 }
 
-func TestCodedBetween(t *testing.T) {
-	for _, c := range []struct {
-		name string
-		src  Source
-		want bool
-	}{
-		{"not known", clip{n: 40}, false},
-		{"one key frame", clip{n: 40, keys: []int{0}}, true},
-		{"each a key frame", clip{n: 3, keys: []int{0, 1, 2}}, false},
-	} {
-		if got := codedBetween(c.src); got != c.want {
-			t.Errorf("%s: codedBetween = %v, want %v", c.name, got, c.want)
-		}
-	}
-}
-
 // clip is footage of which only the key frames are known.
 type clip struct {
-	n    int
-	keys []int
+	n             int
+	keys, between []int
 }
 
 func (c clip) Size() (int, int) { return 0, 0 }
 func (c clip) Len() int         { return c.n }
 func (c clip) KeyFrames() []int { return c.keys }
+func (c clip) Between() []int   { return c.between }
 func (c clip) Read(context.Context, int, int, func(footage.Frame) error) error {
 	return nil
 }

@@ -5,21 +5,22 @@ import (
 
 	"padside/camera"
 	"padside/fit"
+	"padside/stabilise"
 )
 
 // steadied is the place of sighting i with the camera's movement taken out.
 func (r *refiner) steadied(i int) (x, y float64) {
 	w := r.warps[i]
 	k := r.camera(i, w.X, w.Y)
-	return w.X - k.dx, w.Y - k.dy
+	return w.X - k.DX, w.Y - k.DY
 }
 
 // camera is by how much the camera's movement shows sighting i elsewhere, at (x, y).
-func (r *refiner) camera(i int, x, y float64) shake {
+func (r *refiner) camera(i int, x, y float64) stabilise.Shift {
 	if r.cameras != nil {
 		return r.cameras[i]
 	}
-	return r.steady.at(r.sights[i].frame, x, y)
+	return r.steady.At(r.sights[i].frame, x, y)
 }
 
 // orient fits the flight line to the places, from rest towards the farthest one.
@@ -76,27 +77,19 @@ func (r *refiner) along(i int) float64 {
 // recentre moves the traced point from the middle of the patch to the middle of the texture it
 // is followed by, where errors of size and turn do not move it (to first order).
 func (r *refiner) recentre() {
-	m, ok := r.patch.matcher(r.basis, 0, 0)
+	m, ok := r.patch.Matcher(r.basis, 0, 0)
 	if !ok {
 		return
 	}
-	var sum, su, sv float64
-	for k, w := range m.weight {
-		g := float64(m.reg[2][k])*r.line.Ux + float64(m.reg[3][k])*r.line.Uy
-		g *= g * float64(w)
-		sum += g
-		su += g * float64(m.u[k])
-		sv += g * float64(m.v[k])
-	}
-	if sum == 0 {
+	u, v, ok := m.Middle(r.line.Ux, r.line.Uy)
+	if !ok {
 		return
 	}
-	u, v := su/sum, sv/sum
 	r.centre = [2]float64{u, v}
 	for i := range r.warps {
 		w := &r.warps[i]
 		w.X, w.Y = w.X+w.A*u-w.B*v, w.Y+w.B*u+w.A*v
-		r.matches[i].warp = *w
+		r.matches[i].Warp = *w
 	}
 }
 
@@ -118,14 +111,14 @@ func (r *refiner) strayed() bool {
 	n := len(r.matches)
 	coarse := func(i int) float64 {
 		s := &r.sights[i]
-		k := r.steady.at(s.frame, s.x, s.y)
-		return (s.x-k.dx-r.line.Rest.X)*r.line.Ux + (s.y-k.dy-r.line.Rest.Y)*r.line.Uy
+		k := r.steady.At(s.frame, s.x, s.y)
+		return (s.x-k.DX-r.line.Rest.X)*r.line.Ux + (s.y-k.DY-r.line.Rest.Y)*r.line.Uy
 	}
 	var apart, fits, fitted []float64
 	for i := range r.matches {
-		if r.matches[i].ok {
+		if r.matches[i].OK {
 			apart = append(apart, r.along(i)-coarse(i))
-			fits, fitted = append(fits, r.matches[i].quality), append(fitted, r.sights[i].quality)
+			fits, fitted = append(fits, r.matches[i].Quality), append(fitted, r.sights[i].quality)
 		}
 	}
 	if 4*len(apart) < 3*n {

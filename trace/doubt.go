@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // A second opinion on where the vehicle was. The reference from rest is matched before backgrounds that differ from the one
@@ -29,8 +30,8 @@ var lateAt = [...]float64{0.7, 0.4, 0.2}
 // weighDoubt sets r.doubt, the standard uncertainty of each sighting along the flight line that a second reference shows.
 func (r *refiner) weighDoubt() {
 	r.doubt = make([]float64, len(r.sights))
-	moving := slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].ok })
-	rest := slices.DeleteFunc(slices.Clone(r.rest), func(i int) bool { return !r.matches[i].ok })
+	moving := slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].OK })
+	rest := slices.DeleteFunc(slices.Clone(r.rest), func(i int) bool { return !r.matches[i].OK })
 	defer r.startAgain(moving)
 	if len(moving) < 2*lateFrames || len(rest) < leastOpinion {
 		return
@@ -45,7 +46,7 @@ func (r *refiner) weighDoubt() {
 
 // compare sets r.doubt from how far another reference disagrees about the way from rest. It reports false where that one is not
 // found at rest and in motion.
-func (r *refiner) compare(other *patch, rest, moving []int) bool {
+func (r *refiner) compare(other *register.Patch, rest, moving []int) bool {
 	rest = thinned(rest, opinions/4)
 	idx := append(slices.Clone(rest), thinned(moving, opinions)...)
 	var still, at, by []float64
@@ -111,54 +112,54 @@ func between(at, v []float64, t float64) float64 {
 }
 
 // latePatch averages the frames idx, each as it was matched, in the reference's gain and geometry.
-func (r *refiner) latePatch(idx []int) (*patch, bool) {
-	W, H := r.patchW+2*margin, r.patchH+2*margin
+func (r *refiner) latePatch(idx []int) (*register.Patch, bool) {
+	W, H := r.patchW+2*register.Margin, r.patchH+2*register.Margin
 	parts := make([][]float32, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i := idx[k]
 		w, m := r.load(s, i), &r.matches[i]
-		if m.g <= 0 {
+		if m.G <= 0 {
 			return
 		}
 		out := make([]float32, W*H)
 		for p := range out {
 			u, v := float64(p%W)-float64(W-1)/2, float64(p/W)-float64(H-1)/2
-			x := min(max(w.X+w.A*u-w.B*v, 2), float64(s.sp.w)-4.01)
-			y := min(max(w.Y+w.B*u+w.A*v, 2), float64(s.sp.h)-4.01)
-			out[p] = (s.sp.at(float32(x), float32(y)) - float32(m.o)) / float32(m.g)
+			x := min(max(w.X+w.A*u-w.B*v, 2), float64(s.Window.W)-4.01)
+			y := min(max(w.Y+w.B*u+w.A*v, 2), float64(s.Window.H)-4.01)
+			out[p] = (s.Window.At(float32(x), float32(y)) - float32(m.O)) / float32(m.G)
 		}
 		parts[k] = out
 	})
 	late := *r.patch
-	late.beta, late.b0, late.pix = nil, nil, make([]float32, W*H)
+	late.Beta, late.B0, late.Pix = nil, nil, make([]float32, W*H)
 	n := 0
 	for _, p := range parts {
 		if p != nil {
 			n++
 			for k, v := range p {
-				late.pix[k] += v
+				late.Pix[k] += v
 			}
 		}
 	}
-	for k := range late.pix {
-		late.pix[k] /= float32(max(1, n))
+	for k := range late.Pix {
+		late.Pix[k] /= float32(max(1, n))
 	}
 	return &late, n > lateFrames/2
 }
 
 // differences returns by how much the places of the sightings idx lie farther along the flight line than another reference
 // puts them, px; NaN where that finds none.
-func (r *refiner) differences(other *patch, idx []int) []float64 {
+func (r *refiner) differences(other *register.Patch, idx []int) []float64 {
 	out := make([]float64, len(idx))
-	m, ok := other.matcher(r.basis, 0, 0)
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	m, ok := other.Matcher(r.basis, 0, 0)
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		out[k] = math.NaN()
 		if !ok {
 			return
 		}
 		i := idx[k]
 		got := r.match(s, m, i)
-		if got.ok && got.quality > leastMatch && math.Hypot(got.X-r.warps[i].X, got.Y-r.warps[i].Y) < r.reach {
+		if got.OK && got.Quality > register.LeastMatch && math.Hypot(got.X-r.warps[i].X, got.Y-r.warps[i].Y) < r.reach {
 			out[k] = (r.warps[i].X-got.X)*r.line.Ux + (r.warps[i].Y-got.Y)*r.line.Uy
 		}
 	})

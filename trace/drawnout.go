@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // drawnOut is how far one frame is drawn out: the square of the length, px^2, against that of the way in a frame interval.
@@ -22,9 +23,9 @@ func (r *refiner) leftBy(idx []int, blur func(i int) int) []float64 {
 	}
 	ms := r.matchers(idx, 4)
 	out := make([]float64, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
-		if m := r.match(s, ms[r.blur[idx[k]]], idx[k]); m.ok && math.Hypot(m.X-r.warps[idx[k]].X, m.Y-r.warps[idx[k]].Y) < 3 {
-			out[k] = m.noise * m.noise
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
+		if m := r.match(s, ms[r.blur[idx[k]]], idx[k]); m.OK && math.Hypot(m.X-r.warps[idx[k]].X, m.Y-r.warps[idx[k]].Y) < 3 {
+			out[k] = m.Noise * m.Noise
 		}
 	})
 	return out
@@ -38,7 +39,7 @@ func (b *barrel) leftBy(r *refiner, idx []int, blur func(i int) int) []float64 {
 		b.draw(r, steps[k])
 	}
 	out := make([]float64, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		if m := b.matched(r, s, idx[k], b.looks[steps[k]]); m.size > 0 {
 			out[k] = m.left
 		}
@@ -109,7 +110,7 @@ func (r *refiner) drawnOut(idx []int, exposure, wide float64, remain remains) []
 		}
 		least := (x0+x1)/2 - s01/(2*bend)
 		least = min(max(least, 2*x0-x2), 2*x2-x0)
-		size := r.warps[i].size()
+		size := r.warps[i].Size()
 		out = append(out, drawnOut{math.Sqrt(r.quicker(i)) * r.most, least * size * size, math.Sqrt(min(a, b, c)/bend) * size * size})
 	}
 	return out

@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"slices"
+
+	"padside/register"
 )
 
 // The exposure by the pictures. What moves is drawn out over speed times exposure. Of the frames in motion each says how long it is drawn out: the reference is matched
@@ -25,7 +27,7 @@ const (
 	// leastDrawn is the way in one frame interval, px, from which on an unknown exposure may show.
 	leastDrawn = 3.0
 	// clearBlur is the longest blur, px, that a patch's margin holds: of longer ones its ends know not what moves in.
-	clearBlur = 2 * margin
+	clearBlur = 2 * register.Margin
 	// softening is the standard uncertainty of the square of the length, px^2, by which moving pictures are softer at any speed.
 	softening = 1.5
 	// blurDoubt and blurShare are the standard uncertainty of a length of blur, px and of itself, that all frames have together: the reference is not the vehicle, gain is not light.
@@ -84,8 +86,8 @@ func (r *refiner) blurAnew() bool {
 	before := slices.Clone(r.matches)
 	ok := r.register(4)
 	for i, m := range before {
-		if m.ok && !r.matches[i].ok {
-			r.matches[i], r.warps[i] = m, m.warp
+		if m.OK && !r.matches[i].OK {
+			r.matches[i], r.warps[i] = m, m.Warp
 		}
 	}
 	return ok
@@ -94,7 +96,7 @@ func (r *refiner) blurAnew() bool {
 // fastest is the largest speed matched, px/s.
 func (r *refiner) fastest() (v float64) {
 	for i := range r.sights {
-		if r.matches[i].ok {
+		if r.matches[i].OK {
 			v = max(v, r.speed(i))
 		}
 	}
@@ -120,7 +122,7 @@ func (r *refiner) exposureDoubt() {
 	if by == 0 {
 		return
 	}
-	idx := thinned(slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].ok }), opinions)
+	idx := thinned(slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].OK }), opinions)
 	if len(idx) < leastSamples {
 		return
 	}
@@ -133,9 +135,9 @@ func (r *refiner) exposureDoubt() {
 	}
 	ms := r.matchers(idx, 4)
 	off, times := make([]float64, len(idx)), make([]float64, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i := idx[k]
-		if m := r.match(s, ms[r.blur[i]], i); m.ok && math.Hypot(m.X-r.warps[i].X, m.Y-r.warps[i].Y) < r.reach {
+		if m := r.match(s, ms[r.blur[i]], i); m.OK && math.Hypot(m.X-r.warps[i].X, m.Y-r.warps[i].Y) < r.reach {
 			off[k] = math.Abs((m.X-r.warps[i].X)*r.line.Ux + (m.Y-r.warps[i].Y)*r.line.Uy)
 		}
 		times[k] = r.sights[i].t
@@ -148,7 +150,7 @@ func (r *refiner) exposureDoubt() {
 
 // guessExposure finds the exposure with which the fastest frames look most like the reference drawn out by it, among a few.
 func (r *refiner) guessExposure() {
-	idx := r.exposed(func(i int) bool { return r.sights[i].crop.w > 0 })
+	idx := r.exposed(func(i int) bool { return r.sights[i].crop.W > 0 })
 	if len(idx) == 0 {
 		return
 	}
@@ -176,7 +178,7 @@ func (r *refiner) exposed(fit func(i int) bool) []int {
 // seeExposure works out what the frames matched tell of the exposure: all, by the barrel where there is one, or a few by the patch, only to find what is far off.
 func (r *refiner) seeExposure(thorough bool) Exposure {
 	out := unknownExposure(r.most)
-	idx := r.exposed(func(i int) bool { return r.matches[i].ok && r.source(i) == SourceFollowed })
+	idx := r.exposed(func(i int) bool { return r.matches[i].OK && r.source(i) == SourceFollowed })
 	if len(idx) == 0 {
 		return out
 	}

@@ -25,7 +25,7 @@ func (l *lane) cutFalseStart() {
 		return math.Hypot(u-x, v-y)
 	}
 	for k := min(mostFalse, len(s)-restFirst); k > 0; k-- {
-		if apart(k-1, k) <= float64(max(l.patch.w, l.patch.h))/2 {
+		if apart(k-1, k) <= float64(max(l.patch.W, l.patch.H))/2 {
 			continue
 		}
 		for i := range restFirst {

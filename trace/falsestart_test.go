@@ -1,6 +1,10 @@
 package trace
 
-import "testing"
+import (
+	"testing"
+
+	"padside/register"
+)
 
 // A lane that looked back past frames it could not read may have begun elsewhere. What rests came
 // from nowhere; what is caught and thrown on, or moves by itself, stays.
@@ -15,7 +19,7 @@ func TestFalseStart(t *testing.T) {
 		{"two elsewhere", []float64{20, 180, 300, 300, 300.1, 300, 300, 290}, 2},
 		{"in flight", []float64{300, 270, 230, 180, 120, 50}, 0},
 	} {
-		l := &lane{patch: area{0, 0, 20, 30}, camera: camera}
+		l := &lane{patch: register.Area{X: 0, Y: 0, W: 20, H: 30}, camera: camera}
 		for i, y := range c.y {
 			l.sights = append(l.sights, sighting{frame: i, x: 50, y: y})
 		}

@@ -6,6 +6,8 @@ import (
 
 	"padside/fault"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // finder looks for what moves along a line as one: not merely for change, for smoke, leaves, flicker and
@@ -137,11 +139,11 @@ func (f *follower) look(last bool) error {
 // vehicles are what the finder found: of each one the part to follow in frame at of the ring, its weights, and the whole's length.
 type vehicles struct {
 	at      int
-	patches []area
+	patches []register.Area
 	weights [][]float32
 	lengths []float64
-	groups  [][]*piece // by which each was found
-	st      *steady    // by which they were followed
+	groups  [][]*piece            // by which each was found
+	st      *stabilise.Background // by which they were followed
 }
 
 // begin follows the vehicles as they are found anew from rest or, where these do not go where v went, from v.
@@ -210,9 +212,9 @@ func (f *follower) fromRest(v vehicles) vehicles {
 // findVehicles follows pieces of the ring's frame at to the one before frame end and groups those that move as one.
 func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	frames := f.ring.frames[at:end]
-	st := newSteady(f.basis, frames[0].Luma, f.o.Steady, nil)
+	st := stabilise.NewBackground(f.basis, frames[0].Luma, nil, f.o.steady(frames[0].Luma))
 	for k := range frames {
-		st.step(frames[k].Index, frames[k].Luma)
+		st.Step(frames[k].Index, frames[k].Luma)
 	}
 	var rest still
 	rest.add(frames[0].Luma)
@@ -231,14 +233,14 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 		a, weight, length, hull := f.vehicle(seed, frames, st, &rest)
 		var group, others []*piece
 		for _, p := range moving {
-			if p == seed || p.meets(hull) {
+			if p == seed || p.Meets(hull) {
 				group = append(group, p)
 			} else {
 				others = append(others, p)
 			}
 		}
 		moving = others
-		if a.w >= leastSide && a.h >= leastSide {
+		if a.W >= leastSide && a.H >= leastSide {
 			out.patches, out.weights = append(out.patches, a), append(out.weights, weight)
 			out.lengths, out.groups = append(out.lengths, length), append(out.groups, group)
 		}
@@ -250,9 +252,9 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 }
 
 // following keeps those of the pieces that go far and straight, in their order.
-func (f *follower) following(pieces []*piece, frames []footage.Frame, st *steady, rest *still, last bool) []*piece {
+func (f *follower) following(pieces []*piece, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) []*piece {
 	goes := make([]bool, len(pieces))
-	f.parallel(len(pieces), func(_ *scratch, i int) { goes[i] = f.follows(pieces[i], frames, st, rest, last) })
+	f.parallel(len(pieces), func(_ *register.Scratch, i int) { goes[i] = f.follows(pieces[i], frames, st, rest, last) })
 	var out []*piece
 	for i, p := range pieces {
 		if goes[i] {
@@ -263,21 +265,21 @@ func (f *follower) following(pieces []*piece, frames []footage.Frame, st *steady
 }
 
 // company looks around each moving piece for others that move as it does.
-func (f *follower) company(moving []*piece, frames []footage.Frame, st *steady, rest *still, last bool) []*piece {
-	bounds := area{3, 3, f.width - 6, f.height - 6}
-	tried := map[area]bool{}
+func (f *follower) company(moving []*piece, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) []*piece {
+	bounds := register.Area{X: 3, Y: 3, W: f.width - 6, H: f.height - 6}
+	tried := map[register.Area]bool{}
 	for _, p := range moving {
-		tried[p.area] = true
+		tried[p.Area] = true
 	}
 	var near []*piece
 	for _, p := range moving[:min(len(moving), 12)] {
-		h := p.w / 2
+		h := p.W / 2
 		for _, d := range [][2]int{{0, -h}, {0, h}, {h / 2, 0}, {-h / 2, 0}, {0, -2 * h}, {0, 2 * h}, {h, 0}, {-h, 0}} {
-			q := &piece{area: area{p.x + d[0], p.y + d[1], p.w, p.h}}
-			if !q.within(bounds) || tried[q.area] {
+			q := &piece{Area: register.Area{X: p.X + d[0], Y: p.Y + d[1], W: p.W, H: p.H}}
+			if !q.Within(bounds) || tried[q.Area] {
 				continue
 			}
-			tried[q.area] = true
+			tried[q.Area] = true
 			q.weigh(frames[0].Luma)
 			if q.texture() > 60*rest.noise*rest.noise {
 				near = append(near, q)
@@ -297,7 +299,7 @@ func (f *follower) rank(p []*piece) {
 	for _, a := range p {
 		way := math.Hypot(a.way[0], a.way[1])
 		for _, b := range p {
-			if math.Hypot(a.way[0]-b.way[0], a.way[1]-b.way[1]) < 0.1*way+1.5 && abs(a.x-b.x) < 8*pieceSide {
+			if math.Hypot(a.way[0]-b.way[0], a.way[1]-b.way[1]) < 0.1*way+1.5 && abs(a.X-b.X) < 8*pieceSide {
 				worth[a] += math.Sqrt(b.along())
 				a.company++
 			}
@@ -328,3 +330,5 @@ func (f *follower) errNothing() error {
 	}
 	return fault.NoAnswerf(hint, "nothing in the footage moves along a line: the picture changes, but in %d frames nothing keeps its looks and goes %g px", n, leastWay)
 }
+
+func abs(x int) int { return max(x, -x) }

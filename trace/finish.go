@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"padside/fault"
+	"padside/register"
 )
 
 // finish matches finely what was followed and makes the result.
@@ -64,7 +65,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 	r, ok := f.refined(l)
 	if !ok {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
-			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.x, l.patch.y, l.patch.w, l.patch.h)
+			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.X, l.patch.Y, l.patch.W, l.patch.H)
 	}
 	p := &Path{Lane: l.number, Line: r.line}
 	f.exposures = append(f.exposures, r.shown)
@@ -82,7 +83,7 @@ func (f *follower) path(l *lane) (*Path, error) {
 	p.Ruler = r.ruler()
 	l.left = l.left && !l.lostAt(p)
 	p.LeftView = l.left
-	p.mark(f.o.marksOf(l.number), f.steady.at)
+	p.mark(f.o.marksOf(l.number), f.steady.At)
 	p.Streak = l.columns.streak(p.Points, p.Line)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
@@ -129,7 +130,7 @@ const (
 func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 	r := &refiner{
 		basis: f.basis, workers: f.o.Workers, exposure: f.o.Exposure, shown: f.o.exposure(), steady: f.steady, plain: w == plainly, flight: w == inFlight,
-		patchW: l.patch.w, patchH: l.patch.h, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift, alone: codedAlone(f.src),
+		patchW: l.patch.W, patchH: l.patch.H, sights: l.sights, weight: l.weight, renewed: l.renewed, falls: l.down, few: f.few(), drift: f.drift, alone: codedAlone(f.src),
 	}
 	r.most = f.o.longestExposure()
 	switch {
@@ -139,7 +140,7 @@ func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 			r.weight = l.mask // until its own are learned: what is background too draws the match along, and false matches teach falsely
 		}
 	case w == inFlight:
-		r.core, r.weight = narrowed(l.mask, l.patch.w, l.patch.h, rimKept), widened(l.mask, l.patch.w, l.patch.h, rimKept)
+		r.core, r.weight = narrowed(l.mask, l.patch.W, l.patch.H, rimKept), widened(l.mask, l.patch.W, l.patch.H, rimKept)
 	case l.mask != nil:
 		r.weight = l.mask
 	}
@@ -150,18 +151,18 @@ func (f *follower) refine(l *lane, w way) (*refiner, bool) {
 const rimKept = 3
 
 // flightBand is the part of the picture the crops cover.
-func flightBand(s []sighting) area {
-	a := s[0].crop.area
+func flightBand(s []sighting) register.Area {
+	a := s[0].crop.Area
 	for _, p := range s {
-		if p.crop.w == 0 {
+		if p.crop.W == 0 {
 			continue
 		}
-		c := p.crop.area
-		x1, y1 := max(a.x+a.w, c.x+c.w), max(a.y+a.h, c.y+c.h)
-		a.x, a.y = min(a.x, c.x), min(a.y, c.y)
-		a.w, a.h = x1-a.x, y1-a.y
+		c := p.crop.Area
+		x1, y1 := max(a.X+a.W, c.X+c.W), max(a.Y+a.H, c.Y+c.H)
+		a.X, a.Y = min(a.X, c.X), min(a.Y, c.Y)
+		a.W, a.H = x1-a.X, y1-a.Y
 	}
-	return a.grown(reach)
+	return a.Grown(register.Reach)
 }
 
 // lostAt reports whether the path ends long before the lane does: then it was not the vehicle that left the picture.

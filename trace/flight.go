@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // A reference from flight. At rest the vehicle may be held: by a hand, a release, a launcher that hides part of it. Then
@@ -24,7 +25,7 @@ func (r *refiner) chooseReference() {
 	away := flightAway * float64(max(r.patchW, r.patchH))
 	var refs []int
 	for i := range r.sights {
-		if r.along(i) > away && r.sights[i].crop.w > 0 && len(refs) < flightFrames {
+		if r.along(i) > away && r.sights[i].crop.W > 0 && len(refs) < flightFrames {
 			refs = append(refs, i)
 		}
 	}
@@ -43,24 +44,24 @@ func (r *refiner) registerOutward() {
 	all := make([]int, len(r.sights))
 	for i := range all {
 		all[i] = i
-		r.matches[i].ok = false
+		r.matches[i].OK = false
 	}
-	ms := r.matchers(all, maxReg)
-	s := newScratch(r.basis)
+	ms := r.matchers(all, register.MaxTerms)
+	s := register.NewScratch(r.basis)
 	middle := r.refs[len(r.refs)/2]
 	for _, step := range []int{1, -1} {
-		near := warp{A: 1}
+		near := register.Warp{A: 1}
 		for i := middle; i >= 0 && i < len(r.sights); i += step {
 			c := &r.sights[i]
-			r.warps[i] = warp{X: c.x + near.X, Y: c.y + near.Y, A: near.A, B: near.B}
+			r.warps[i] = register.Warp{X: c.x + near.X, Y: c.y + near.Y, A: near.A, B: near.B}
 			got := r.match(s, ms[r.blur[i]], i)
 			r.matches[i] = got
-			if r.matches[i].ok = r.near(i) && got.quality > leastMatch; !r.matches[i].ok {
+			if r.matches[i].OK = r.near(i) && got.Quality > register.LeastMatch; !r.matches[i].OK {
 				continue
 			}
-			r.warps[i] = got.warp
+			r.warps[i] = got.Warp
 			near.X, near.Y = got.X-c.x, got.Y-c.y
-			k := min(1, outwardGain/max(got.usize, outwardGain)) // a size that the picture does not tell is not passed on
+			k := min(1, outwardGain/max(got.USize, outwardGain)) // a size that the picture does not tell is not passed on
 			near.A, near.B = near.A+k*(got.A-near.A), near.B+k*(got.B-near.B)
 		}
 	}
@@ -70,7 +71,7 @@ func (r *refiner) registerOutward() {
 func (r *refiner) matchCore(idx []int) {
 	var failed []int
 	for _, i := range idx {
-		if !r.near(i) || r.matches[i].quality < leastMatch {
+		if !r.near(i) || r.matches[i].Quality < register.LeastMatch {
 			failed = append(failed, i)
 		}
 	}
@@ -78,7 +79,7 @@ func (r *refiner) matchCore(idx []int) {
 		return
 	}
 	whole, inside := r.patch, *r.patch
-	inside.weight = r.core
+	inside.Weight = r.core
 	r.patch = &inside
 	r.matchAll(failed, 4)
 	r.patch = whole
@@ -96,24 +97,24 @@ func (r *refiner) fillCoarse(least float64) {
 	n := len(r.sights)
 	var all []float64
 	for i := range r.matches {
-		if r.matches[i].ok {
-			all = append(all, r.matches[i].quality)
+		if r.matches[i].OK {
+			all = append(all, r.matches[i].Quality)
 		}
 	}
 	if len(all) == 0 {
 		return
 	}
-	sure := max(leastMatch, fit.Median(all)-asUsual) // what a doubtful match was off by says nothing of the coarse search
+	sure := max(register.LeastMatch, fit.Median(all)-asUsual) // what a doubtful match was off by says nothing of the coarse search
 	lone := r.lone()
-	good := func(i int) bool { return r.matches[i].ok && r.matches[i].quality > sure && !lone[i] }
-	off := make([]warp, 0, n)
+	good := func(i int) bool { return r.matches[i].OK && r.matches[i].Quality > sure && !lone[i] }
+	off := make([]register.Warp, 0, n)
 	var ex, ey []float64
 	nearest := make([]int, n)
 	last := -1
 	for i := range r.matches {
 		if good(i) {
 			last = i
-			off = append(off, warp{X: r.warps[i].X - r.sights[i].x, Y: r.warps[i].Y - r.sights[i].y})
+			off = append(off, register.Warp{X: r.warps[i].X - r.sights[i].x, Y: r.warps[i].Y - r.sights[i].y})
 			ex, ey = append(ex, off[len(off)-1].X), append(ey, off[len(off)-1].Y)
 		}
 		nearest[i] = last
@@ -135,12 +136,12 @@ func (r *refiner) fillCoarse(least float64) {
 	u := math.Hypot(coarseU, max(sx, sy))
 	r.coarse, r.wander = make([]bool, n), make([]float64, n)
 	for i := range r.sights {
-		if k := nearest[i]; k != i && !(r.matches[i].ok && r.matches[i].quality > leastMatch && !lone[i]) && r.sights[i].quality > least {
+		if k := nearest[i]; k != i && !(r.matches[i].OK && r.matches[i].Quality > register.LeastMatch && !lone[i]) && r.sights[i].quality > least {
 			c, m := &r.sights[i], &r.sights[k]
 			if i < first {
 				r.wander[i] = r.wandered(good, k, k-i)
 			}
-			r.warps[i] = warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
+			r.warps[i] = register.Warp{X: c.x + r.warps[k].X - m.x, Y: c.y + r.warps[k].Y - m.y, A: r.warps[i].A, B: r.warps[i].B}
 			r.takeCoarse(i, u)
 		}
 	}
@@ -170,7 +171,7 @@ func (r *refiner) restWander() float64 {
 	}
 	var at []float64
 	for _, i := range r.rest {
-		if r.matches[i].ok && r.wander[i] <= mostWander { // the others are left out
+		if r.matches[i].OK && r.wander[i] <= mostWander { // the others are left out
 			at = append(at, r.wander[i])
 		}
 	}
@@ -188,7 +189,7 @@ func (r *refiner) lone() []bool {
 	for i := range out {
 		with, of := 0, 0
 		for k := max(0, i-loneReach); k < min(n, i+loneReach+1); k++ {
-			if of++; r.matches[k].ok && r.matches[k].quality > leastMatch {
+			if of++; r.matches[k].OK && r.matches[k].Quality > register.LeastMatch {
 				with++
 			}
 		}
@@ -203,7 +204,7 @@ const loneReach = 4 // frames before and after
 func (r *refiner) sizeAtRest() float64 {
 	var sum float64
 	for _, i := range r.rest {
-		sum += r.warps[i].size() / float64(len(r.rest))
+		sum += r.warps[i].Size() / float64(len(r.rest))
 	}
 	return math.Max(sum, 1e-3)
 }

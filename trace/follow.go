@@ -7,6 +7,8 @@ import (
 
 	"padside/fault"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // Follow finds the vehicles in the footage, or takes the given box, and follows them until they
@@ -66,7 +68,7 @@ func followOnce(ctx context.Context, src Source, o Options) (*Result, error) {
 }
 
 func newFollower(src Source, o Options) *follower {
-	f := &follower{src: src, o: o, basis: newBasis(), ring: ring{limit: o.Memory}, drift: newDrift(src)}
+	f := &follower{src: src, o: o, basis: register.NewBasis(), ring: ring{limit: o.Memory}, drift: stabilise.NewDrift(src)}
 	f.width, f.height = src.Size()
 	if f.held() {
 		f.ring.limit = max(f.ring.limit, 2*fewMemory) // samples of two bytes at most
@@ -79,13 +81,13 @@ func newFollower(src Source, o Options) *follower {
 type follower struct {
 	src           Source
 	o             Options
-	basis         *basis
+	basis         *register.Basis
 	width, height int
 	ring          ring
 	preparer      *preparer
 	lanes         []*lane
-	steady        *steady
-	drift         *drift // nil where frames are not coded between others
+	steady        *stabilise.Background
+	drift         *stabilise.Drift // nil where frames are not coded between others
 	still         still
 	finder        finder
 	glimpsing     bool // quiet stretches are glimpsed at
@@ -102,7 +104,7 @@ type follower struct {
 // take works on the next frame.
 func (f *follower) take(fr footage.Frame) error {
 	f.o.Progress(fr.Index)
-	f.drift.see(fr.Index, f.o.FrameTime(fr.Index), fr.Luma)
+	f.drift.Step(fr.Index, f.o.FrameTime(fr.Index), fr.Luma)
 	f.ring.push(fr)
 	if f.lanes == nil {
 		if f.o.Box == nil {
@@ -120,8 +122,8 @@ func (f *follower) take(fr footage.Frame) error {
 // step follows all lanes into a frame.
 func (f *follower) step(fr *footage.Frame) error {
 	t := f.o.FrameTime(fr.Index)
-	f.steady.step(fr.Index, fr.Luma)
-	f.parallel(len(f.lanes), func(_ *scratch, i int) { f.lanes[i].step(fr.Index, t, fr.Luma) })
+	f.steady.Step(fr.Index, fr.Luma)
+	f.parallel(len(f.lanes), func(_ *register.Scratch, i int) { f.lanes[i].step(fr.Index, t, fr.Luma) })
 	busy, moved := false, false
 	for _, l := range f.lanes {
 		busy = busy || !l.done || l.marked(fr.Index)
@@ -143,15 +145,15 @@ func (f *follower) startBox() error {
 	for at > 0 && f.ring.frames[at].Index > f.o.Frame {
 		at--
 	}
-	return f.start(vehicles{at: at, patches: []area{a}, weights: [][]float32{flat(a.w * a.h)}})
+	return f.start(vehicles{at: at, patches: []register.Area{a}, weights: [][]float32{register.Flat(a.W * a.H)}})
 }
 
 // start begins a lane per vehicle in frame at of the ring, follows them back to the ring's first frame and forward to its last.
 func (f *follower) start(v vehicles) error {
 	frames, patches, at := f.ring.frames, v.patches, v.at
-	f.steady = newSteady(f.basis, frames[at].Luma, f.o.Steady, patches)
+	f.steady = stabilise.NewBackground(f.basis, frames[at].Luma, aside(patches, frames[at].Luma), f.o.steady(frames[at].Luma))
 	for i := at; i >= 0; i-- {
-		f.steady.step(frames[i].Index, frames[i].Luma)
+		f.steady.Step(frames[i].Index, frames[i].Luma)
 	}
 	for i := range at + 1 { // the oldest first: in the frame of a box the vehicle may move already
 		f.addStill(&frames[i], patches[0])
@@ -167,7 +169,7 @@ func (f *follower) start(v vehicles) error {
 		l.resume(back)
 		f.lanes = append(f.lanes, l)
 	}
-	f.steady.forward()
+	f.steady.Rewind()
 	if f.held() {
 		f.leapAll(v)
 	}
@@ -190,9 +192,9 @@ func (f *follower) start(v vehicles) error {
 const stillSlack = 0.3
 
 // addStill averages a frame into the picture at rest where the camera stands as in the first one.
-func (f *follower) addStill(fr *footage.Frame, at area) {
-	x, y := at.centre()
-	dx, dy := f.steady.coarse(fr.Index, x, y)
+func (f *follower) addStill(fr *footage.Frame, at register.Area) {
+	x, y := at.Centre()
+	dx, dy := f.steady.Raw(fr.Index, x, y)
 	switch {
 	case math.Hypot(dx, dy) < stillSlack:
 		f.still.add(fr.Luma)
@@ -201,13 +203,13 @@ func (f *follower) addStill(fr *footage.Frame, at area) {
 	}
 }
 
-func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma) *lane {
+func (f *follower) newLane(number int, a register.Area, weight []float32, l *footage.Luma) *lane {
 	n := newLane(number, a, weight, l)
 	n.down = f.o.ExpectDown
 	if n.down {
 		n.ahead = [2]float64{0, 1}
 	}
-	n.camera, n.prepare = f.steady.coarse, f.preparer.add
+	n.camera, n.prepare = f.steady.Raw, f.preparer.add
 	n.still, n.ground = &f.still, &f.still
 	n.loose = f.o.Box != nil
 	n.marks = f.o.marksOf(number)
@@ -215,4 +217,19 @@ func (f *follower) newLane(number int, a area, weight []float32, l *footage.Luma
 		n.body = wholeOf(a, f.lengths[number-1])
 	}
 	return n
+}
+
+// parallel does so for what the follower looks at while it reads.
+func (f *follower) parallel(n int, work func(s *register.Scratch, i int)) {
+	register.Parallel(n, f.o.Workers, f.basis, work)
+}
+
+// aside is where the vehicles are at rest, and what lies above and below: there they and their smoke will be.
+func aside(patches []register.Area, l *footage.Luma) []register.Area {
+	var out []register.Area
+	for _, p := range patches {
+		by := max(p.W, 24)
+		out = append(out, register.Area{X: p.X - by, Y: 0, W: p.W + 2*by, H: l.Height})
+	}
+	return out
 }

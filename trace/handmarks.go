@@ -10,6 +10,8 @@ import (
 	"padside/camera"
 	"padside/fault"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // Marks alone. Nothing is followed, but the camera may move between the marked frames as it may in any footage: the still background is registered in them, against
@@ -18,9 +20,6 @@ import (
 // unknownShake is the standard uncertainty of either coordinate of a mark in a frame in which no still background is registered, as a share of the picture's longer
 // side: a quarter of a degree of a hand's tremble over a lens that sees 50 degrees (common practice, no source).
 const unknownShake = 0.005
-
-// fewestAnchors is how many patches must agree for the background to be registered; patches that were given are trusted one by one.
-const fewestAnchors = 3
 
 // marksOnly makes the paths of the marks alone.
 func (f *follower) marksOnly(ctx context.Context) (*Result, error) {
@@ -75,22 +74,18 @@ func (f *follower) steadyMarks(ctx context.Context, lanes [][]Mark) error {
 	return f.src.Read(ctx, first, last+1, func(fr footage.Frame) error {
 		f.o.Progress(fr.Index)
 		if f.steady == nil {
-			f.steady = newSteady(f.basis, fr.Luma, f.o.Steady, nil)
-			if !f.steady.given {
-				f.steady.avoid = aroundMarks(lanes, fr.Luma)
-				f.steady.anchors = chooseAnchors(f.basis, fr.Luma, f.steady.avoid, mostAnchors)
-			}
+			f.steady = stabilise.NewBackground(f.basis, fr.Luma, aroundMarks(lanes, fr.Luma), f.o.steady(fr.Luma))
+			f.steady.SeekFar()
 		}
-		f.steady.far = true
-		f.steady.step(fr.Index, fr.Luma)
+		f.steady.Step(fr.Index, fr.Luma)
 		release(&fr)
 		return nil
 	})
 }
 
 // aroundMarks is where vehicles fly: the stretches between their marks, and all that lies behind them, where their smoke is.
-func aroundMarks(lanes [][]Mark, l *footage.Luma) []area {
-	var out []area
+func aroundMarks(lanes [][]Mark, l *footage.Luma) []register.Area {
+	var out []register.Area
 	by := max(24, max(l.Width, l.Height)/16)
 	for _, marks := range lanes {
 		a, b := marks[0], marks[len(marks)-1]
@@ -103,63 +98,28 @@ func aroundMarks(lanes [][]Mark, l *footage.Luma) []area {
 			} else {
 				x0, x1 = min(0, x0), max(l.Width, x1)
 			}
-			out = append(out, area{x0, y0, x1 - x0, y1 - y0})
+			out = append(out, register.Area{X: x0, Y: y0, W: x1 - x0, H: y1 - y0})
 		}
 	}
 	return out
 }
 
 // shakeOf is the camera's movement where a mark is, in its frame; false where it is not known, and then as wide as that makes it.
-func (f *follower) shakeOf(m Mark) (shake, bool) {
+func (f *follower) shakeOf(m Mark) (stabilise.Shift, bool) {
 	if f.o.FixedCamera {
-		return shake{}, true
+		return stabilise.Shift{}, true
 	}
-	if f.steady.registered(m.Frame) {
-		k := f.steady.at(m.Frame, m.X, m.Y)
+	if f.steady.Registered(m.Frame) {
+		k := f.steady.At(m.Frame, m.X, m.Y)
 		for range 3 { // the movement is known by places at rest
-			k = f.steady.at(m.Frame, m.X-k.dx, m.Y-k.dy)
+			k = f.steady.At(m.Frame, m.X-k.DX, m.Y-k.DY)
 		}
 		return k, true
 	}
-	k := f.steady.between(m.Frame, m.X, m.Y)
+	k := f.steady.Between(m.Frame, m.X, m.Y)
 	u := unknownShake * float64(max(f.width, f.height))
-	k.ux, k.uy = math.Hypot(k.ux, u), math.Hypot(k.uy, u)
+	k.UX, k.UY = math.Hypot(k.UX, u), math.Hypot(k.UY, u)
 	return k, false
-}
-
-// registered reports whether the background of a frame tells how the camera had moved.
-func (s *steady) registered(frame int) bool {
-	m, ok := s.moves[frame]
-	return ok && m.ok && (s.given || m.n >= fewestAnchors)
-}
-
-// between is the camera's movement at a place in a frame that tells nothing: between the frames on either side that do, as uncertain as they differ; that of the nearest
-// where there is one side alone, as uncertain as that has moved; none where no frame tells.
-func (s *steady) between(frame int, x, y float64) shake {
-	before, after := math.MinInt, math.MaxInt
-	for f := range s.moves {
-		switch {
-		case !s.registered(f):
-		case f < frame:
-			before = max(before, f)
-		default:
-			after = min(after, f)
-		}
-	}
-	var a, b shake
-	switch {
-	case before == math.MinInt && after == math.MaxInt:
-		return shake{}
-	case before == math.MinInt:
-		b = s.at(after, x, y)
-		return shake{b.dx, b.dy, math.Abs(b.dx), math.Abs(b.dy)}
-	case after == math.MaxInt:
-		a = s.at(before, x, y)
-		return shake{a.dx, a.dy, math.Abs(a.dx), math.Abs(a.dy)}
-	}
-	a, b = s.at(before, x, y), s.at(after, x, y)
-	part := float64(frame-before) / float64(after-before)
-	return shake{a.dx + part*(b.dx-a.dx), a.dy + part*(b.dy-a.dy), math.Abs(b.dx-a.dx) / 2, math.Abs(b.dy-a.dy) / 2}
 }
 
 // unsteadied says in which marked frames the camera's movement is not known.

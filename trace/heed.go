@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // Whom to learn from. Before its own weights are known, a match knows not what is background. A narrow vehicle that comes from dark trees before
@@ -38,7 +39,7 @@ func (r *refiner) outward(stage int) {
 	}
 	for i := was; i < r.until; i++ {
 		if w := &r.warps[i]; r.along(i) > 3 && r.apart(i, x, y) {
-			*w = warp{X: r.sights[i].x + x, Y: r.sights[i].y + y, A: r.warps[was-1].A, B: r.warps[was-1].B}
+			*w = register.Warp{X: r.sights[i].x + x, Y: r.sights[i].y + y, A: r.warps[was-1].A, B: r.warps[was-1].B}
 		}
 	}
 }
@@ -46,7 +47,7 @@ func (r *refiner) outward(stage int) {
 // apart reports whether sighting i lies elsewhere than the coarse search says, which is usually off by (x, y) and knows no size.
 func (r *refiner) apart(i int, x, y float64) bool {
 	w, s := &r.warps[i], &r.sights[i]
-	grown := math.Abs(w.size()-1) / 2
+	grown := math.Abs(w.Size()-1) / 2
 	return math.Abs(w.X-s.x-x) > agreeing+grown*float64(r.patchW) || math.Abs(w.Y-s.y-y) > agreeing+grown*float64(r.patchH)
 }
 
@@ -63,7 +64,7 @@ func (r *refiner) heed() {
 	var apart []int
 	together := 0
 	for i := range r.matches {
-		if !r.matches[i].ok || r.along(i) <= 3 {
+		if !r.matches[i].OK || r.along(i) <= 3 {
 			continue
 		}
 		if r.apart(i, bx, by) {
@@ -76,7 +77,7 @@ func (r *refiner) heed() {
 		return
 	}
 	for _, i := range apart {
-		r.matches[i].ok = false
+		r.matches[i].OK = false
 		r.warps[i].X, r.warps[i].Y = r.sights[i].x+bx, r.sights[i].y+by
 	}
 }
@@ -85,7 +86,7 @@ func (r *refiner) heed() {
 func (r *refiner) usualOff() (x, y float64, ok bool) {
 	var xs, ys []float64
 	for _, i := range r.refs {
-		if r.sights[i].crop.w > 0 {
+		if r.sights[i].crop.W > 0 {
 			xs, ys = append(xs, r.warps[i].X-r.sights[i].x), append(ys, r.warps[i].Y-r.sights[i].y)
 		}
 	}

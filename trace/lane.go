@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // lane follows one vehicle to about a tenth of a pixel while the footage is read, and keeps what
@@ -23,19 +24,19 @@ type lane struct {
 	learned  int        // sightings in motion when the weights were last learned
 	frame    int        // being looked at
 	number   int
-	patch    area // in the frame it was taken from
-	body     area // the whole vehicle's, relative to the patch; empty: not known
+	patch    register.Area // in the frame it was taken from
+	body     register.Area // the whole vehicle's, relative to the patch; empty: not known
 	weight   []float32
-	ahead    [2]float64 // where the vehicle is expected to go: unit vector in the picture
-	first    *searcher  // the reference as it was at first
-	renewed  int        // times a fresh reference was taken
-	look     []float32  // weights of references taken since; nil: it still looks as at first
-	guesses  int        // references taken at a predicted place in all
-	guessed  int        // times of late that it was taken at the place predicted; see renew
-	recent   []float32  // the patch as it was last seen
-	base     [2]float64 // the same of the first reference, once it was taken anew
-	offset   [2]float64 // of the fresh reference, px: where its vehicle lies beside the whole pixel
-	fresh    *searcher  // the reference as it was last seen well, for when its looks change
+	ahead    [2]float64         // where the vehicle is expected to go: unit vector in the picture
+	first    *register.Searcher // the reference as it was at first
+	renewed  int                // times a fresh reference was taken
+	look     []float32          // weights of references taken since; nil: it still looks as at first
+	guesses  int                // references taken at a predicted place in all
+	guessed  int                // times of late that it was taken at the place predicted; see renew
+	recent   []float32          // the patch as it was last seen
+	base     [2]float64         // the same of the first reference, once it was taken anew
+	offset   [2]float64         // of the fresh reference, px: where its vehicle lies beside the whole pixel
+	fresh    *register.Searcher // the reference as it was last seen well, for when its looks change
 	sights   []sighting
 	dropped  []Dropped
 	missing  int
@@ -61,7 +62,6 @@ type lane struct {
 const (
 	restKept    = 60  // frames at rest that are kept before first motion
 	restSlack   = 1.5 // px: less is not yet motion for the coarse search
-	leastMatch  = 0.5 // correlation below which nothing was found (common practice, no source)
 	mostMissing = 8   // frames in a row without the vehicle, then it is taken as gone
 	cropSlack   = 5   // px the fine place may lie from the coarse one, size and turn included
 	// cropMemory bounds what all crops of a lane may take: about 3,500 frames of a 64 px patch.
@@ -70,11 +70,11 @@ const (
 )
 
 // newLane starts a lane with the patch in frame l.
-func newLane(number int, patch area, weight []float32, l *footage.Luma) *lane {
-	pix := cut(l, patch, nil)
+func newLane(number int, patch register.Area, weight []float32, l *footage.Luma) *lane {
+	pix := register.Cut(l, patch, nil)
 	return &lane{
 		number: number, patch: patch, weight: weight, pix: pix, usual: 1, gain: 1, ahead: [2]float64{0, -1},
-		first: newSearcher(pix, weight, patch.w, patch.h, mostSought),
+		first: register.NewSearcher(pix, weight, patch.W, patch.H, register.MostSought),
 	}
 }
 
@@ -85,9 +85,9 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 	}
 	px, py := predict(l.sights, t)
 	if len(l.sights) == 0 {
-		px, py = l.patch.centre()
+		px, py = l.patch.Centre()
 	}
-	hx, hy := float64(l.patch.w-1)/2, float64(l.patch.h-1)/2
+	hx, hy := float64(l.patch.W-1)/2, float64(l.patch.H-1)/2
 	inside := px-hx >= 0.5 && py-hy >= 0.5 && px+hx <= float64(pic.Width)-1.5 && py+hy <= float64(pic.Height)-1.5
 	if l.moved && !inside {
 		l.done, l.left = true, true
@@ -95,16 +95,16 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 	}
 	l.frame = frame
 	got := l.find(pic, px-hx, py-hy)
-	x, y := got.x+hx, got.y+hy
-	if got.quality < leastMatch || got.quality < 0.6*l.usual {
+	x, y := got.X+hx, got.Y+hy
+	if got.Quality < register.LeastMatch || got.Quality < 0.6*l.usual {
 		if l.renew(pic, px-hx, py-hy) {
-			l.add(sighting{frame: frame, t: t, x: px, y: py, quality: leastMatch}, pic)
+			l.add(sighting{frame: frame, t: t, x: px, y: py, quality: register.LeastMatch}, pic)
 			return
 		}
-		l.miss(frame, got.quality)
+		l.miss(frame, got.Quality)
 		return
 	}
-	if l.moved && (got.x <= 0 || got.y <= 0 || got.x >= float64(pic.Width-l.patch.w) || got.y >= float64(pic.Height-l.patch.h)) {
+	if l.moved && (got.X <= 0 || got.Y <= 0 || got.X >= float64(pic.Width-l.patch.W) || got.Y >= float64(pic.Height-l.patch.H)) {
 		l.done, l.left = true, true
 		return
 	}
@@ -113,10 +113,10 @@ func (l *lane) step(frame int, t float64, pic *footage.Luma) {
 		l.surprise[1] = 0.6*l.surprise[1] + 0.4*min(math.Abs(y-py), 40)
 	}
 	l.missing, l.guessed = 0, 0
-	l.usual = 0.8*l.usual + 0.2*got.quality
-	l.gain = 0.7*l.gain + 0.3*float32(got.gain)
-	l.level = 0.7*l.level + 0.3*float32(got.level)
-	l.add(sighting{frame: frame, t: t, x: x, y: y, quality: got.quality}, pic)
+	l.usual = 0.8*l.usual + 0.2*got.Quality
+	l.gain = 0.7*l.gain + 0.3*float32(got.Gain)
+	l.level = 0.7*l.level + 0.3*float32(got.Level)
+	l.add(sighting{frame: frame, t: t, x: x, y: y, quality: got.Quality}, pic)
 	l.refresh(pic, got, math.Hypot(x-px, y-py))
 	l.relearn()
 }
@@ -134,10 +134,10 @@ func (l *lane) miss(frame int, quality float64) {
 // add keeps a sighting; while nothing moves only the last restKept stay.
 func (l *lane) add(s sighting, pic *footage.Luma) {
 	if !l.light && l.bytes < cropMemory {
-		place := area{int(math.Round(s.x - float64(l.patch.w-1)/2)), int(math.Round(s.y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}
-		s.crop = keep(pic, place.grown(margin+cropSlack))
-		if l.body.h > 0 && l.bodies < bodyMemory {
-			s.body = keep(pic, area{place.x + l.body.x, place.y + l.body.y, l.body.w, l.body.h}.grown(margin+cropSlack))
+		place := register.Area{X: int(math.Round(s.x - float64(l.patch.W-1)/2)), Y: int(math.Round(s.y - float64(l.patch.H-1)/2)), W: l.patch.W, H: l.patch.H}
+		s.crop = keep(pic, place.Grown(register.Margin+cropSlack))
+		if l.body.H > 0 && l.bodies < bodyMemory {
+			s.body = keep(pic, register.Area{X: place.X + l.body.X, Y: place.Y + l.body.Y, W: l.body.W, H: l.body.H}.Grown(register.Margin+cropSlack))
 		}
 		l.bytes, l.bodies = l.bytes+s.crop.bytes(), l.bodies+s.body.bytes()
 		if l.prepare != nil {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // Leaps. In a burst of stills the vehicle moves by as much as its length, or several times that, from one picture to the next. Nothing predicts
@@ -42,9 +43,9 @@ type leaper struct {
 func (f *follower) leapAll(v vehicles) {
 	frames := f.ring.frames
 	for i := v.at + 1; i < len(frames); i++ {
-		f.steady.step(frames[i].Index, frames[i].Luma)
+		f.steady.Step(frames[i].Index, frames[i].Luma)
 	}
-	f.steady.forward()
+	f.steady.Rewind()
 	for i, a := range v.patches {
 		l := f.newLane(i+1, a, v.weights[i], frames[v.at].Luma)
 		var way [2]float64
@@ -67,8 +68,8 @@ func (f *follower) matched() float64 {
 		}
 		if r, ok := f.refined(l); ok && !r.astray {
 			for k := l.rested(); k < len(r.matches); k++ {
-				if m := &r.matches[k]; m.ok && m.quality > leastMatch {
-					sum += m.quality
+				if m := &r.matches[k]; m.OK && m.Quality > register.LeastMatch {
+					sum += m.Quality
 				}
 			}
 		}
@@ -96,11 +97,11 @@ func (f *follower) leapFrom(stretches []vehicles) error {
 
 // leap follows the lane through the ring by its silhouette. It reports false where that does not tell: then the lane is as it was.
 func (f *follower) leap(l *lane, way [2]float64, length float64) bool {
-	p := &leaper{lane: l, frames: f.ring.frames, times: f.o.FrameTime, ux: 0, uy: int(l.ahead[1]), half: l.patch.h / 2, wide: l.patch.w}
-	cx, cy := l.patch.centre()
+	p := &leaper{lane: l, frames: f.ring.frames, times: f.o.FrameTime, ux: 0, uy: int(l.ahead[1]), half: l.patch.H / 2, wide: l.patch.W}
+	cx, cy := l.patch.Centre()
 	p.x, p.y = int(cx), int(cy)
 	if math.Abs(way[0]) > 2*math.Abs(way[1]) {
-		p.ux, p.uy, p.half, p.wide = 1, 0, l.patch.w/2, l.patch.h
+		p.ux, p.uy, p.half, p.wide = 1, 0, l.patch.W/2, l.patch.H
 		if way[0] < 0 {
 			p.ux = -1
 		}
@@ -130,40 +131,40 @@ func (p *leaper) through(i int, noses []nose, length float64) bool {
 	if !ok {
 		return false
 	}
-	s := newSearcher(t.pix, t.weight, t.w, t.h, mostSought)
+	s := register.NewSearcher(t.pix, t.weight, t.W, t.H, register.MostSought)
 	// Where it stood: at the middle of what was found there, give or take.
 	first := p.frames[0].Luma
 	back := noses[i].along - p.half
-	x, y := t.x-back*p.ux-noses[i].across*p.uy, t.y-back*p.uy-noses[i].across*p.ux
+	x, y := t.X-back*p.ux-noses[i].across*p.uy, t.Y-back*p.uy-noses[i].across*p.ux
 	around := p.reach(x, y, restReach, p.wide/2+6)
-	rest := s.seek(first, around, 1, nil)
-	apart := twinApart * float64(max(t.w, t.h))
-	twin := s.seek(first, around, 1, func(x, y int, c alike) float32 {
-		if math.Hypot(float64(x)-rest.x, float64(y)-rest.y) < apart {
+	rest := s.Seek(first, around, 1, nil)
+	apart := twinApart * float64(max(t.W, t.H))
+	twin := s.Seek(first, around, 1, func(x, y int, c register.Alike) float32 {
+		if math.Hypot(float64(x)-rest.X, float64(y)-rest.Y) < apart {
 			return -1
 		}
-		return c.q
+		return c.Q
 	})
-	if rest.quality < leastMatch || rest.edge || twin.quality > rest.quality-twinLeast {
+	if rest.Quality < register.LeastMatch || rest.Edge || twin.Quality > rest.Quality-twinLeast {
 		return false
 	}
-	places := make([]found, len(p.frames))
-	px, py := rest.x, rest.y
+	places := make([]register.Found, len(p.frames))
+	px, py := rest.X, rest.Y
 	moving := 0
 	for k := range p.frames {
-		places[k] = s.seek(p.frames[k].Luma, p.reach(int(math.Round(px)), int(math.Round(py)), slightReach, 4), 1, nil)
+		places[k] = s.Seek(p.frames[k].Luma, p.reach(int(math.Round(px)), int(math.Round(py)), slightReach, 4), 1, nil)
 		if n := noses[k]; n.seen {
 			by, side := n.along-noses[i].along, n.across-noses[i].across
-			at := s.seek(p.frames[k].Luma, p.reach(t.x+by*p.ux+side*p.uy, t.y+by*p.uy+side*p.ux, noseReach, 6), 1, nil)
-			if at.quality > leastMatch {
+			at := s.Seek(p.frames[k].Luma, p.reach(t.X+by*p.ux+side*p.uy, t.Y+by*p.uy+side*p.ux, noseReach, 6), 1, nil)
+			if at.Quality > register.LeastMatch {
 				places[k] = at
-			} else if math.Hypot(px-rest.x, py-rest.y) > slightReach {
-				places[k].quality = at.quality
+			} else if math.Hypot(px-rest.X, py-rest.Y) > slightReach {
+				places[k].Quality = at.Quality
 			}
 		}
-		if places[k].quality > leastMatch {
-			px, py = places[k].x, places[k].y
-			if math.Hypot(px-rest.x, py-rest.y) > restSlack {
+		if places[k].Quality > register.LeastMatch {
+			px, py = places[k].X, places[k].Y
+			if math.Hypot(px-rest.X, py-rest.Y) > restSlack {
 				moving++
 			}
 		}
@@ -176,27 +177,27 @@ func (p *leaper) through(i int, noses []nose, length float64) bool {
 }
 
 // reach is the places about (x, y): by along px along the flight and across px to its sides.
-func (p *leaper) reach(x, y, along, across int) area {
+func (p *leaper) reach(x, y, along, across int) register.Area {
 	if p.ux != 0 {
 		along, across = across, along
 	}
-	return area{x - across, y - along, 2*across + 1, 2*along + 1}
+	return register.Area{X: x - across, Y: y - along, W: 2*across + 1, H: 2*along + 1}
 }
 
 // take makes the places the lane's sightings, of the front as it stood at rest.
-func (p *leaper) take(t front, rest found, places []found) {
+func (p *leaper) take(t front, rest register.Found, places []register.Found) {
 	l := p.lane
-	l.patch = area{int(math.Round(rest.x)), int(math.Round(rest.y)), t.w, t.h}
-	l.weight, l.mask, l.pix = t.weight, t.weight, cut(p.frames[0].Luma, l.patch, nil)
-	hx, hy := float64(t.w-1)/2, float64(t.h-1)/2
+	l.patch = register.Area{X: int(math.Round(rest.X)), Y: int(math.Round(rest.Y)), W: t.W, H: t.H}
+	l.weight, l.mask, l.pix = t.weight, t.weight, register.Cut(p.frames[0].Luma, l.patch, nil)
+	hx, hy := float64(t.W-1)/2, float64(t.H-1)/2
 	for k := range p.frames {
 		fr, at := &p.frames[k], places[k]
-		if at.quality < leastMatch {
-			l.miss(fr.Index, at.quality)
+		if at.Quality < register.LeastMatch {
+			l.miss(fr.Index, at.Quality)
 			continue
 		}
 		l.missing, l.frame = 0, fr.Index
-		l.add(sighting{frame: fr.Index, t: p.times(fr.Index), x: at.x + hx, y: at.y + hy, quality: at.quality}, fr.Luma)
+		l.add(sighting{frame: fr.Index, t: p.times(fr.Index), x: at.X + hx, y: at.Y + hy, quality: at.Quality}, fr.Luma)
 		if l.done {
 			return
 		}

@@ -6,6 +6,8 @@ import (
 
 	"padside/camera"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // markReach is how far around a mark the follower looks for the patch, px: the mark shows the traced
@@ -18,12 +20,12 @@ func (l *lane) reseed(frame int, t float64, pic *footage.Luma) bool {
 	if !ok {
 		return false
 	}
-	hx, hy := float64(l.patch.w-1)/2, float64(l.patch.h-1)/2
+	hx, hy := float64(l.patch.W-1)/2, float64(l.patch.H-1)/2
 	x, y := int(math.Round(m.X-hx)), int(math.Round(m.Y-hy))
-	got := l.first.seek(pic, area{x, y, 1, 1}.grown(markReach), 1, nil)
-	s := sighting{frame: frame, t: t, x: m.X, y: m.Y, quality: got.quality}
-	if got.quality >= leastMatch {
-		s.x, s.y = got.x+hx, got.y+hy
+	got := l.first.Seek(pic, register.Area{X: x, Y: y, W: 1, H: 1}.Grown(markReach), 1, nil)
+	s := sighting{frame: frame, t: t, x: m.X, y: m.Y, quality: got.Quality}
+	if got.Quality >= register.LeastMatch {
+		s.x, s.y = got.X+hx, got.Y+hy
 	}
 	l.missing, l.done, l.left = 0, false, false
 	l.add(s, pic)
@@ -55,22 +57,22 @@ func (o Options) marksOf(lane int) map[int]Mark {
 }
 
 // point is a mark as a point of the trace, the camera's movement k taken out.
-func (m Mark) point(line camera.FlightLine, k shake) Point {
+func (m Mark) point(line camera.FlightLine, k stabilise.Shift) Point {
 	along, across := spread(line, m.U, k)
 	return Point{
-		Frame: m.Frame, X: m.X - k.dx, Y: m.Y - k.dy, Col: m.X, Row: m.Y, U: along, Across: across,
+		Frame: m.Frame, X: m.X - k.DX, Y: m.Y - k.DY, Col: m.X, Row: m.Y, U: along, Across: across,
 		Size: 1, USize: 1, Quality: 1, Source: SourceMarked,
 	}
 }
 
 // spread is the uncertainty along and across the line of a place known to u, steadied by k.
-func spread(line camera.FlightLine, u float64, k shake) (along, across float64) {
+func spread(line camera.FlightLine, u float64, k stabilise.Shift) (along, across float64) {
 	ux, uy := line.Ux, line.Uy
-	return math.Sqrt(u*u + ux*ux*k.ux*k.ux + uy*uy*k.uy*k.uy), math.Sqrt(u*u + uy*uy*k.ux*k.ux + ux*ux*k.uy*k.uy)
+	return math.Sqrt(u*u + ux*ux*k.UX*k.UX + uy*uy*k.UY*k.UY), math.Sqrt(u*u + uy*uy*k.UX*k.UX + ux*ux*k.UY*k.UY)
 }
 
 // mark lets the marks win over what was followed.
-func (p *Path) mark(marks map[int]Mark, at func(frame int, x, y float64) shake) {
+func (p *Path) mark(marks map[int]Mark, at func(frame int, x, y float64) stabilise.Shift) {
 	if len(marks) == 0 {
 		return
 	}

@@ -7,6 +7,7 @@ import (
 
 	"padside/fault"
 	"padside/footage"
+	"padside/register"
 )
 
 // Source is footage as this package reads it. Size and Len are known before reading.
@@ -74,6 +75,15 @@ func (o Options) withDefaults(src Source) Options {
 		o.Progress = func(int) {}
 	}
 	return o
+}
+
+// steady is the given still background in whole pixels of the picture.
+func (o Options) steady(l *footage.Luma) []register.Area {
+	var out []register.Area
+	for _, b := range o.Steady {
+		out = append(out, b.area(l.Width, l.Height))
+	}
+	return out
 }
 
 // longestExposure is the shortest usual time between two frames, s: the lower quartile.
@@ -164,6 +174,6 @@ func checkBox(what string, b Box, w, h int) error {
 const sideHint = "make it at least 6 px wide and high; 20 to 60 px are best"
 
 // area returns the whole pixels of the box, inside a picture of w by h.
-func (b Box) area(w, h int) area {
-	return area{int(math.Round(b.X)), int(math.Round(b.Y)), int(math.Round(b.W)), int(math.Round(b.H))}.clip(area{0, 0, w, h})
+func (b Box) area(w, h int) register.Area {
+	return register.Area{X: int(math.Round(b.X)), Y: int(math.Round(b.Y)), W: int(math.Round(b.W)), H: int(math.Round(b.H))}.Clip(register.Area{X: 0, Y: 0, W: w, H: h})
 }

@@ -6,6 +6,7 @@ import (
 
 	"padside/camera"
 	"padside/fault"
+	"padside/stabilise"
 )
 
 // Point is where one vehicle was seen in one frame.
@@ -62,9 +63,9 @@ type Result struct {
 	Exposure Exposure
 	Warnings []fault.Warning
 
-	steady    *steady // the camera's movement; nil where nothing was followed
-	fromMarks bool    // marks took part in following
-	plain     *Result // what was followed before marks; nil where that is this one
+	steady    *stabilise.Background // the camera's movement; nil where nothing was followed
+	fromMarks bool                  // marks took part in following
+	plain     *Result               // what was followed before marks; nil where that is this one
 }
 
 // Marked returns the result with other marks set by hand, without following anew: the marks win over what was followed, everywhere
@@ -92,7 +93,16 @@ func (r *Result) Marked(marks []Mark) (*Result, bool) {
 			}
 		}
 		p.Points, p.Dropped = slices.Clone(p.Points), slices.Clone(p.Dropped)
-		p.mark(own, base.steady.at)
+		p.mark(own, base.steady.At)
 	}
 	return &out, true
+}
+
+// Shake is how far the camera's movement shows what was at (x, y) at rest elsewhere in a frame, px: it is seen at (x+dx, y+dy). It
+// is zero where the movement was not measured, and good to about a pixel: for pictures, not for heights.
+func (r *Result) Shake(frame int, x, y float64) (dx, dy float64) {
+	if r.steady == nil {
+		return 0, 0
+	}
+	return r.steady.Raw(frame, x, y)
 }

@@ -1,6 +1,10 @@
 package trace
 
-import "math"
+import (
+	"math"
+
+	"padside/register"
+)
 
 // The error between pixels. An edge sharper than a pixel looks different at each place between two, and matching errs by a function of that
 // place of period one pixel (Schreier, Braasch & Sutton, Opt. Eng. 39:2915, 2000, from memory). At rest it is one number that the
@@ -22,7 +26,7 @@ const (
 
 // phase is cosine and sine of 2 pi times where between pixels sighting i lies, along the axis of the picture that the flight
 // follows, each times what the way during the exposure leaves of a wave of one pixel.
-func (r *refiner) phase(i int, m *match) [2]float64 {
+func (r *refiner) phase(i int, m *register.Match) [2]float64 {
 	at := m.Y
 	if math.Abs(r.line.Ux) > math.Abs(r.line.Uy) {
 		at = m.X

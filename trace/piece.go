@@ -6,12 +6,14 @@ import (
 
 	"padside/fit"
 	"padside/footage"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // piece is a small part of the picture that is followed to see whether it belongs to a vehicle.
 type piece struct {
 	likeness float64 // median correlation while it was followed
-	area
+	register.Area
 	lane    *lane
 	info    [3]float64 // sums of gx², gx gy, gy²
 	way     [2]float64 // px gone, camera's movement taken out
@@ -19,27 +21,27 @@ type piece struct {
 }
 
 // pieces lists parts of the first frame with texture, where the last frames differ from it.
-func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*piece {
+func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
 	first := frames[0].Luma
 	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
 	side := min(pieceSide, first.Width/8, first.Height/8)
 	side -= side % 4
 	var out []*piece
-	limit := 4*rest.noise + 2*float64(grey(first))
+	limit := 4*rest.noise + 2*float64(register.Grey(first))
 	change := make([]*changes, len(end))
-	f.parallel(len(end), func(_ *scratch, i int) {
+	f.parallel(len(end), func(_ *register.Scratch, i int) {
 		e := end[i]
-		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.coarse(e.Index, x, y) })
+		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.Raw(e.Index, x, y) })
 	})
 	for y := 3; y+side+3 <= first.Height; y += side / 4 {
 		for x := 3; x+side+3 <= first.Width; x += side / 4 {
-			p := &piece{area: area{x, y, side, side}}
-			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.area) > 0.12 }) {
+			p := &piece{Area: register.Area{X: x, Y: y, W: side, H: side}}
+			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.Area) > 0.12 }) {
 				out = append(out, p)
 			}
 		}
 	}
-	f.parallel(len(out), func(_ *scratch, i int) { out[i].weigh(first) })
+	f.parallel(len(out), func(_ *register.Scratch, i int) { out[i].weigh(first) })
 	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > 60*rest.noise*rest.noise) })
 	slices.SortStableFunc(out, func(a, b *piece) int {
 		switch ta, tb := a.texture(), b.texture(); {
@@ -55,7 +57,7 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 	for gap := side; len(thin) < mostPieces && gap >= side/4; gap /= 2 {
 		for _, p := range out {
 			if len(thin) < mostPieces && !slices.ContainsFunc(thin, func(q *piece) bool {
-				return max(abs(p.x-q.x), abs(p.y-q.y)) < gap
+				return max(abs(p.X-q.X), abs(p.Y-q.Y)) < gap
 			}) {
 				thin = append(thin, p)
 			}
@@ -66,14 +68,14 @@ func (f *follower) pieces(frames []footage.Frame, st *steady, rest *still) []*pi
 
 // steep is how much the picture changes over a pixel's way: what a shift of the camera by a pixel does.
 func steep(l *footage.Luma, x, y int) float64 {
-	return math.Abs(float64(level(l, x+1, y)-level(l, x-1, y)))/2 + math.Abs(float64(level(l, x, y+1)-level(l, x, y-1)))/2
+	return math.Abs(float64(register.Level(l, x+1, y)-register.Level(l, x-1, y)))/2 + math.Abs(float64(register.Level(l, x, y+1)-register.Level(l, x, y-1)))/2
 }
 
 // weigh sums the piece's gradient products.
 func (p *piece) weigh(l *footage.Luma) {
-	for y := p.y; y < p.y+p.h; y++ {
-		for x := p.x; x < p.x+p.w; x++ {
-			gx, gy := float64(level(l, x+1, y)-level(l, x-1, y))/2, float64(level(l, x, y+1)-level(l, x, y-1))/2
+	for y := p.Y; y < p.Y+p.H; y++ {
+		for x := p.X; x < p.X+p.W; x++ {
+			gx, gy := float64(register.Level(l, x+1, y)-register.Level(l, x-1, y))/2, float64(register.Level(l, x, y+1)-register.Level(l, x, y-1))/2
 			p.info[0] += gx * gx
 			p.info[1] += gx * gy
 			p.info[2] += gy * gy
@@ -95,10 +97,10 @@ func (p *piece) along() float64 {
 }
 
 // follows reports whether the piece was found again throughout, and went far and straight.
-func (f *follower) follows(p *piece, frames []footage.Frame, st *steady, rest *still, last bool) bool {
-	l := newLane(0, p.area, flat(p.w*p.h), frames[0].Luma)
-	l.first = newSearcher(l.pix, l.weight, p.w, p.h, piecePixels)
-	l.light, l.camera, l.leaps = true, st.coarse, last && f.few()
+func (f *follower) follows(p *piece, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) bool {
+	l := newLane(0, p.Area, register.Flat(p.W*p.H), frames[0].Luma)
+	l.first = register.NewSearcher(l.pix, l.weight, p.W, p.H, piecePixels)
+	l.light, l.camera, l.leaps = true, st.Raw, last && f.few()
 	if f.o.ExpectDown {
 		l.ahead = [2]float64{0, 1}
 	}
@@ -155,7 +157,7 @@ func (f *follower) few() bool { return f.o.To-f.o.From <= fewFrames }
 
 // smooth reports whether the piece speeds up and slows down like a body: no step differs from the one before by
 // much more than a third of the longest.
-func smooth(p *piece, st *steady) bool {
+func smooth(p *piece, st *stabilise.Background) bool {
 	n := len(p.lane.sights)
 	var longest, jump float64
 	for i := 1; i < n; i++ {
@@ -171,8 +173,8 @@ func smooth(p *piece, st *steady) bool {
 }
 
 // place is where sighting i of the piece lies with the camera's movement taken out.
-func (p *piece) place(i int, st *steady) (x, y float64) {
+func (p *piece) place(i int, st *stabilise.Background) (x, y float64) {
 	s := &p.lane.sights[i]
-	dx, dy := st.coarse(s.frame, s.x, s.y)
+	dx, dy := st.Raw(s.frame, s.x, s.y)
 	return s.x - dx, s.y - dy
 }

@@ -6,14 +6,15 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // points makes the trace from the last matches.
 func (r *refiner) points(p *Path) {
 	var q []float64
 	for _, m := range r.matches {
-		if m.ok {
-			q = append(q, m.quality)
+		if m.OK {
+			q = append(q, m.Quality)
 		}
 	}
 	usual := fit.Median(q)
@@ -45,17 +46,17 @@ func (r *refiner) points(p *Path) {
 			p.Dropped = append(p.Dropped, Dropped{s.frame, "no close match, and the coarse search errs otherwise where it can be compared"})
 			continue
 		}
-		if !m.ok || m.quality < min(leastMatch, 0.6*usual) {
-			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.quality)})
+		if !m.OK || m.Quality < min(register.LeastMatch, 0.6*usual) {
+			p.Dropped = append(p.Dropped, Dropped{s.frame, fmt.Sprintf("no close match: correlation %.2f", m.Quality)})
 			continue
 		}
 		k := r.camera(i, m.X, m.Y)
 		if r.cameras != nil {
-			k.ux, k.uy = 0, 0 // all frames have it together
+			k.UX, k.UY = 0, 0 // all frames have it together
 		}
-		c := m.white
+		c := m.White
 		vx, va := varianceAlong(c, ux, uy), varianceAlong(c, -uy, ux)
-		size := m.size()
+		size := m.Size()
 		// Beyond noise: what sampling, background and shape leave once the vehicle is off the place the reference was taken at.
 		left := leftOver * min(1, math.Abs(r.along(i))/leftOverFrom)
 		between, behind := coded, 0.0
@@ -67,11 +68,11 @@ func (r *refiner) points(p *Path) {
 		doubt := math.Sqrt(left*left - phase*phase)
 		vx, va = vx*ratio[i]+between*between, va*ratio[i]+left*left+between*between
 		p.Points = append(p.Points, Point{
-			Frame: s.frame, X: m.X - k.dx + behind*ux, Y: m.Y - k.dy + behind*uy, Col: m.X, Row: m.Y,
-			U:      math.Sqrt(vx + (ux*k.ux)*(ux*k.ux) + (uy*k.uy)*(uy*k.uy)),
-			Across: math.Sqrt(va + (uy*k.ux)*(uy*k.ux) + (ux*k.uy)*(ux*k.uy)),
+			Frame: s.frame, X: m.X - k.DX + behind*ux, Y: m.Y - k.DY + behind*uy, Col: m.X, Row: m.Y,
+			U:      math.Sqrt(vx + (ux*k.UX)*(ux*k.UX) + (uy*k.UY)*(uy*k.UY)),
+			Across: math.Sqrt(va + (uy*k.UX)*(uy*k.UX) + (ux*k.UY)*(ux*k.UY)),
 			Phase:  r.phase(i, m), UPhase: phase, UDoubt: doubt,
-			Size: size / one, USize: r.usize(i), Quality: m.quality, Source: r.source(i), Copy: told != nil && told[i].silent,
+			Size: size / one, USize: r.usize(i), Quality: m.Quality, Source: r.source(i), Copy: told != nil && told[i].silent,
 		})
 	}
 	p.trim()
@@ -128,8 +129,8 @@ func (r *refiner) shareOfNeighbours() []float64 {
 	along := func(c [2][2]float64) float64 { return varianceAlong(c, ux, uy) }
 	for i, m := range r.matches {
 		one[i] = 1
-		if w := along(m.white); m.ok && w > 0 {
-			one[i] = along(m.cov) / w
+		if w := along(m.White); m.OK && w > 0 {
+			one[i] = along(m.Cov) / w
 		}
 	}
 	out := make([]float64, n)

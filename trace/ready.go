@@ -3,6 +3,8 @@ package trace
 import (
 	"sync"
 	"sync/atomic"
+
+	"padside/register"
 )
 
 // Fine matching interpolates each piece of the footage several times. The coefficients that this needs depend on nothing that is
@@ -19,27 +21,24 @@ const (
 // ready is a piece's spline, made by whoever needs it first.
 type ready struct {
 	once   sync.Once
-	spline spline
+	spline *register.Spline
 }
 
-func (r *ready) make(c *crop, b *basis) {
+func (r *ready) make(c *crop, b *register.Basis) {
 	r.once.Do(func() {
-		s := spline{basis: b}
-		s.set(c.levels(nil), c.w, c.h)
-		s.line = nil
-		r.spline = s
+		r.spline = register.NewSpline(b, c.levels(nil), c.W, c.H)
 	})
 }
 
 // preparer makes pieces ready in a goroutine of its own: one, for while footage is read decoder and coarse search have the processors.
 type preparer struct {
-	basis *basis
+	basis *register.Basis
 	room  atomic.Int64 // bytes left
 	todo  chan *crop
 	ended sync.WaitGroup
 }
 
-func newPreparer(b *basis) *preparer {
+func newPreparer(b *register.Basis) *preparer {
 	p := &preparer{basis: b, todo: make(chan *crop, readyQueue)}
 	p.room.Store(readyMemory)
 	p.ended.Go(func() {
@@ -53,7 +52,7 @@ func newPreparer(b *basis) *preparer {
 // add takes a piece on, as far as memory goes. It does not wait, and may be called from several goroutines.
 func (p *preparer) add(c *crop) {
 	const coefficient = 4 // bytes
-	if p.room.Add(-coefficient*int64(c.w*c.h)) < 0 {
+	if p.room.Add(-coefficient*int64(c.W*c.H)) < 0 {
 		return
 	}
 	c.ready = &ready{}
@@ -70,19 +69,13 @@ func (p *preparer) stop() {
 	p.ended.Wait()
 }
 
-// load makes a piece ready for interpolation in s.sp.
-func (s *scratch) load(c *crop) {
+// load makes a piece ready for interpolation in the window of s.
+func (c *crop) load(s *register.Scratch) {
 	if c.ready == nil {
-		s.pix = c.levels(s.pix)
-		s.set(s.pix, c.w, c.h)
+		s.Pix = c.levels(s.Pix)
+		s.Set(s.Pix, c.W, c.H)
 		return
 	}
-	c.ready.make(c, s.own.basis)
-	s.sp = &c.ready.spline
-}
-
-// set makes the w by h samples of pix ready for interpolation in s.sp.
-func (s *scratch) set(pix []float32, w, h int) {
-	s.own.set(pix, w, h)
-	s.sp = &s.own
+	c.ready.make(c, s.Basis())
+	s.Use(c.ready.spline)
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // TestReadyIsTheSame: a piece that was made ready ahead, or by several who want it at once, is interpolated as one that is made when
@@ -15,16 +16,16 @@ func TestReadyIsTheSame(t *testing.T) {
 	t.Parallel()
 	const w, h = 37, 29
 	r := rand.New(rand.NewPCG(1, 2))
-	eight := crop{area: area{3, 4, w, h}, grey: 1, pix8: make([]uint8, w*h)}
-	ten := crop{area: area{3, 4, w, h}, grey: 0.25, pix16: make([]uint16, w*h)}
+	eight := crop{Area: register.Area{X: 3, Y: 4, W: w, H: h}, grey: 1, pix8: make([]uint8, w*h)}
+	ten := crop{Area: register.Area{X: 3, Y: 4, W: w, H: h}, grey: 0.25, pix16: make([]uint16, w*h)}
 	for i := range eight.pix8 {
 		eight.pix8[i], ten.pix16[i] = uint8(r.IntN(256)), uint16(r.IntN(1024))
 	}
-	b := newBasis()
+	b := register.NewBasis()
 	for name, c := range map[string]*crop{"8 bits": &eight, "10 bits": &ten} {
-		s := newScratch(b)
-		s.load(c)
-		want := slices.Clone(s.sp.c)
+		s := register.NewScratch(b)
+		c.load(s)
+		want := looks(s.Window)
 		p := newPreparer(b)
 		p.room.Store(2*4*w*h - 1) // one piece has room, two have not
 		other := *c
@@ -37,21 +38,27 @@ func TestReadyIsTheSame(t *testing.T) {
 		var all sync.WaitGroup
 		for range 4 {
 			all.Go(func() {
-				s := newScratch(b)
-				s.load(&other) // what a worker matched before stays out of it
-				s.load(c)
-				if !slices.Equal(s.sp.c, want) || s.sp.w != w || s.sp.h != h {
+				s := register.NewScratch(b)
+				other.load(s) // what a worker matched before stays out of it
+				c.load(s)
+				if !slices.Equal(looks(s.Window), want) || s.Window.W != w || s.Window.H != h {
 					t.Errorf("%s: a piece made ready is another one", name)
 				}
 			})
 		}
 		all.Wait()
 		p.stop()
-		s.set(make([]float32, w*h), w, h)
-		if s.load(c); !slices.Equal(s.sp.c, want) {
+		s.Set(make([]float32, w*h), w, h)
+		if c.load(s); !slices.Equal(looks(s.Window), want) {
 			t.Errorf("%s: a worker's own window was written into the piece", name)
 		}
 	}
+}
+
+// looks are the values of a spline at its pixels and their slopes, which all of its coefficients make.
+func looks(s *register.Spline) []float32 {
+	v, gx, gy := s.Derivatives(2, 2, s.W-4, s.H-4)
+	return slices.Concat(v, gx, gy)
 }
 
 // TestRingForgets all but the newest frame, and keeps to that.

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"padside/camera"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // refiner turns a lane's coarse sightings into places good to a few hundredths of a pixel. It has
@@ -12,36 +14,36 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
-	centre   [2]float64 // px, the traced point from the patch's centre
-	plain    bool       // match the place alone, with the weights as they came
-	core     []float32  // weights of the pixels that are evidently the vehicle's; with flight
-	flight   bool       // the reference is taken from frames in flight
-	refs     []int      // sightings the reference is made from: those at rest, or some in flight
-	origin   float64    // px along the flight line where the reference was taken
-	until    int        // sightings before this one are learned from
-	reach    float64    // px the fine place may lie from the coarse one
-	falls    bool       // nothing trails behind it
-	few      bool       // few pictures: no coarse place is sure
-	drift    *drift     // of footage coded between frames; nil for other footage
-	alone    bool       // each frame is coded by itself, with loss
-	cameras  []shake    // per sighting: where the camera was when its patch was coded; nil: not known
-	astray   bool       // fine matching left the coarse path
-	basis    *basis
+	centre   [2]float64        // px, the traced point from the patch's centre
+	plain    bool              // match the place alone, with the weights as they came
+	core     []float32         // weights of the pixels that are evidently the vehicle's; with flight
+	flight   bool              // the reference is taken from frames in flight
+	refs     []int             // sightings the reference is made from: those at rest, or some in flight
+	origin   float64           // px along the flight line where the reference was taken
+	until    int               // sightings before this one are learned from
+	reach    float64           // px the fine place may lie from the coarse one
+	falls    bool              // nothing trails behind it
+	few      bool              // few pictures: no coarse place is sure
+	drift    *stabilise.Drift  // of footage coded between frames; nil for other footage
+	alone    bool              // each frame is coded by itself, with loss
+	cameras  []stabilise.Shift // per sighting: where the camera was when its patch was coded; nil: not known
+	astray   bool              // fine matching left the coarse path
+	basis    *register.Basis
 	workers  int
 	exposure float64 // s, by which moving pictures are drawn out
 	most     float64 // s, longest possible; 0: times are not known
 	shown    Exposure
-	steady   *steady
+	steady   *stabilise.Background
 	patchW   int
 	patchH   int
 	sights   []sighting
 	renewed  int // times the coarse search took a new reference
 	weight   []float32
-	patch    *patch
-	seenAt   map[int]*field // how the patch looks at each blur; nil: to be made anew, for patch or line changed
-	rough    bool           // still learning: no covariance is wanted
-	anchor   camera.Pixel   // where the reference's centre lay in the frame as filmed
-	back     *backdrop      // nil: unknown
+	patch    *register.Patch
+	seenAt   map[int]*register.Field // how the patch looks at each blur; nil: to be made anew, for patch or line changed
+	rough    bool                    // still learning: no covariance is wanted
+	anchor   camera.Pixel            // where the reference's centre lay in the frame as filmed
+	back     *backdrop               // nil: unknown
 	veil     *veil
 	noise    float64   // of one frame, grey levels
 	stray    []bool    // per sighting: not on the path
@@ -52,61 +54,61 @@ type refiner struct {
 	wander   []float64 // px, per sighting: what such a place may be off by together with those around it; nil: not known
 	adrift   []bool    // per sighting: coarse, and on no smooth path
 	line     camera.FlightLine
-	rest     []int     // sightings at rest
-	blur     []int     // per sighting, in steps of blurStep along the line
-	sharper  []float64 // per sighting, px: by how much less than a reference from flight it is drawn out
-	warps    []warp    // per sighting, in frame coordinates
-	matches  []match   // per sighting
+	rest     []int            // sightings at rest
+	blur     []int            // per sighting, in steps of blurStep along the line
+	sharper  []float64        // per sighting, px: by how much less than a reference from flight it is drawn out
+	warps    []register.Warp  // per sighting, in frame coordinates
+	matches  []register.Match // per sighting
 }
 
 // load makes the crop of sighting i ready for interpolation and returns the warp relative to it.
-func (r *refiner) load(s *scratch, i int) warp {
+func (r *refiner) load(s *register.Scratch, i int) register.Warp {
 	c := &r.sights[i].crop
-	s.load(c)
+	c.load(s)
 	w := r.warps[i]
-	w.X -= float64(c.x)
-	w.Y -= float64(c.y)
+	w.X -= float64(c.X)
+	w.Y -= float64(c.Y)
 	return w
 }
 
 // match registers sighting i with m.
-func (r *refiner) match(s *scratch, m *matcher, i int) match {
+func (r *refiner) match(s *register.Scratch, m *register.Matcher, i int) register.Match {
 	return r.matchFrom(s, m, i, r.warps[i])
 }
 
 // matchFrom does so from place w.
-func (r *refiner) matchFrom(s *scratch, m *matcher, i int, w warp) match {
-	if r.sights[i].crop.w == 0 || m == nil {
-		return match{warp: w}
+func (r *refiner) matchFrom(s *register.Scratch, m *register.Matcher, i int, w register.Warp) register.Match {
+	if r.sights[i].crop.W == 0 || m == nil {
+		return register.Match{Warp: w}
 	}
 	r.load(s, i)
 	if b := r.sharper[i]; b >= leastSharper {
-		s.pix = blurred(s.sp, b*r.line.Ux, b*r.line.Uy)
-		s.set(s.pix, s.sp.w, s.sp.h)
+		s.Pix = register.Blurred(s.Window, b*r.line.Ux, b*r.line.Uy)
+		s.Set(s.Pix, s.Window.W, s.Window.H)
 	}
-	w.X, w.Y = w.X-float64(r.sights[i].crop.x), w.Y-float64(r.sights[i].crop.y)
-	s.back = nil
-	if r.back != nil && m.beta != nil {
-		s.back = &r.back.spline
+	w.X, w.Y = w.X-float64(r.sights[i].crop.X), w.Y-float64(r.sights[i].crop.Y)
+	s.Back = nil
+	if r.back != nil {
+		s.Back = r.back.spline
 		dx, dy := r.behind(i)
-		s.bx, s.by = float32(dx), float32(dy)
+		s.BX, s.BY = float32(dx), float32(dy)
 	}
-	got := m.register(s, w)
-	got.X += float64(r.sights[i].crop.x)
-	got.Y += float64(r.sights[i].crop.y)
+	got := m.Register(s, w)
+	got.X += float64(r.sights[i].crop.X)
+	got.Y += float64(r.sights[i].crop.Y)
 	return got
 }
 
 // run does all of it. It reports whether the patch has texture to hold on to.
 func (r *refiner) run() bool {
 	n := len(r.sights)
-	r.warps, r.matches, r.blur, r.sharper, r.until = make([]warp, n), make([]match, n), make([]int, n), make([]float64, n), n
+	r.warps, r.matches, r.blur, r.sharper, r.until = make([]register.Warp, n), make([]register.Match, n), make([]int, n), make([]float64, n), n
 	for i, s := range r.sights {
-		r.warps[i] = warp{X: s.x, Y: s.y, A: 1}
+		r.warps[i] = register.Warp{X: s.x, Y: s.y, A: 1}
 	}
 	r.reach = cropSlack - 1
 	if r.flight {
-		r.reach = margin - 1
+		r.reach = register.Margin - 1
 	}
 	r.rough = true
 	r.orient()
@@ -139,13 +141,13 @@ func (r *refiner) run() bool {
 		ok = r.blurAnew() || ok
 	}
 	if r.flight {
-		r.fillCoarse(leastMatch)
+		r.fillCoarse(register.LeastMatch)
 	}
 	r.astray = r.strayed()
 	switch {
 	case r.flight || r.astray || r.few:
 	case r.falls:
-		r.fillCoarse(leastMatch)
+		r.fillCoarse(register.LeastMatch)
 	default:
 		r.fillCoarse(sureCoarse)
 	}
@@ -165,20 +167,20 @@ func (r *refiner) regressors() int {
 	if r.plain {
 		return 4
 	}
-	return maxReg
+	return register.MaxTerms
 }
 
 // learn goes round: match, learn from the matches, match better.
 func (r *refiner) learn() bool {
 	if r.plain {
-		if !r.register(maxReg) {
+		if !r.register(register.MaxTerms) {
 			return false
 		}
 		r.measureBlur()
 		return r.register(4)
 	}
 	r.outward(1)
-	if !r.registerSome(r.lesson(), maxReg) {
+	if !r.registerSome(r.lesson(), register.MaxTerms) {
 		return false
 	}
 	r.heed()
@@ -190,14 +192,14 @@ func (r *refiner) learn() bool {
 		}
 		r.learnWeights()
 		r.outward(stage + 2)
-		if !r.registerSome(r.lesson(), maxReg) {
+		if !r.registerSome(r.lesson(), register.MaxTerms) {
 			return false
 		}
 		r.heed()
 		r.smoothShape()
 	}
 	r.learnWeights()
-	if !r.register(maxReg) {
+	if !r.register(register.MaxTerms) {
 		return false
 	}
 	r.smoothShape()
@@ -218,7 +220,7 @@ func (r *refiner) register(n int) bool {
 // registerSome does so for the sightings idx alone; the others keep their places and count as not matched.
 func (r *refiner) registerSome(idx []int, n int) bool {
 	for i := range r.matches {
-		r.matches[i].ok = false
+		r.matches[i].OK = false
 	}
 	r.matchAll(idx, n)
 	var failed []int
@@ -227,7 +229,7 @@ func (r *refiner) registerSome(idx []int, n int) bool {
 			failed = append(failed, i)
 		}
 	}
-	if n == maxReg && len(failed) > 0 {
+	if n == register.MaxTerms && len(failed) > 0 {
 		r.matchAll(failed, 4)
 	}
 	if r.flight {
@@ -236,9 +238,9 @@ func (r *refiner) registerSome(idx []int, n int) bool {
 	some := false
 	for _, i := range idx {
 		m := &r.matches[i]
-		m.ok = r.near(i)
-		if m.ok {
-			r.warps[i] = m.warp
+		m.OK = r.near(i)
+		if m.OK {
+			r.warps[i] = m.Warp
 			some = true
 		}
 	}
@@ -247,7 +249,7 @@ func (r *refiner) registerSome(idx []int, n int) bool {
 
 func (r *refiner) matchAll(idx []int, n int) {
 	ms := r.matchers(idx, n)
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i := idx[k]
 		r.matches[i] = r.match(s, ms[r.blur[i]], i)
 	})
@@ -267,7 +269,7 @@ func (r *refiner) lesson() []int {
 // near reports whether the match of sighting i succeeded and lies where the coarse search saw the patch.
 func (r *refiner) near(i int) bool {
 	m, s := &r.matches[i], &r.sights[i]
-	return m.ok && math.Hypot(m.X-s.x, m.Y-s.y) <= r.reach && math.Abs(m.size()-1) < mostSize
+	return m.OK && math.Hypot(m.X-s.x, m.Y-s.y) <= r.reach && math.Abs(m.Size()-1) < mostSize
 }
 
 // sureCoarse is the correlation from which the coarse place stands where fine matching fails though flame and smoke may trail.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // relearn tells vehicle from background among the patch's pixels as soon as it is seen in other places: a pixel of
@@ -17,7 +18,7 @@ func (l *lane) relearn() {
 	for i := range l.sights {
 		s := &l.sights[i]
 		dx, dy := l.camera(s.frame, s.x, s.y)
-		if s.crop.w == 0 || math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) <= 4 {
+		if s.crop.W == 0 || math.Hypot(s.x-dx-l.rest[0], s.y-dy-l.rest[1]) <= 4 {
 			continue
 		}
 		if l.backward && i > 0 && math.Hypot(s.x-l.sights[i-1].x, s.y-l.sights[i-1].y) < restSlack {
@@ -30,7 +31,7 @@ func (l *lane) relearn() {
 		return
 	}
 	l.learned = n
-	hx, hy := float64(l.patch.w-1)/2, float64(l.patch.h-1)/2
+	hx, hy := float64(l.patch.W-1)/2, float64(l.patch.H-1)/2
 	if last := &l.sights[len(l.sights)-1]; l.backward && l.recent != nil && last.quality > refreshBelow {
 		// Earlier means slower, hence less blurred.
 		l.pix = slices.Clone(l.recent)
@@ -42,7 +43,7 @@ func (l *lane) relearn() {
 		}
 		moving = moving[:relearnFrom]
 	}
-	w, h := l.patch.w, l.patch.h
+	w, h := l.patch.W, l.patch.H
 	vehicle, ground := make([]float32, w*h), make([]float32, w*h)
 	for _, s := range moving {
 		dx, dy := l.camera(s.frame, s.x, s.y)
@@ -54,7 +55,7 @@ func (l *lane) relearn() {
 	if weight == nil {
 		return
 	}
-	l.first = newSearcher(l.pix, weight, w, h, mostSought)
+	l.first = register.NewSearcher(l.pix, weight, w, h, register.MostSought)
 	l.mask = weight
 	if !l.loose {
 		l.usual = min(l.usual, 0.9)
@@ -77,14 +78,14 @@ func (l *lane) mean(weight []float32) float32 {
 	if pix == nil {
 		pix = l.pix
 	}
-	return newSearcher(pix, weight, l.patch.w, l.patch.h, mostSought).mean
+	return register.NewSearcher(pix, weight, l.patch.W, l.patch.H, register.MostSought).Mean
 }
 
 // apart weighs the pixels of the patch by how much they differed, in all, from the reference and from the picture at rest behind
 // them: those of the vehicle, and what is so near to them that the edge between may show in it, count. What looks like both tells
 // nothing. It is nil where too few remain, and leaves out what is background where none evidently belong to the vehicle.
 func (l *lane) apart(vehicle, ground []float32, noise float32, strict bool) []float32 {
-	w, h := l.patch.w, l.patch.h
+	w, h := l.patch.W, l.patch.H
 	weight := make([]float32, w*h)
 	evident := 0
 	sorted := slices.Clone(ground)
@@ -130,10 +131,10 @@ const relearnFrom = 24
 
 // compare adds, per pixel of the patch, how much this sighting differs from the reference and from the picture at rest behind it.
 func (s *sighting) compare(l *lane, sx, sy int, vehicle, ground []float32) {
-	x0, y0 := int(math.Round(s.x-float64(l.patch.w-1)/2)), int(math.Round(s.y-float64(l.patch.h-1)/2))
+	x0, y0 := int(math.Round(s.x-float64(l.patch.W-1)/2)), int(math.Round(s.y-float64(l.patch.H-1)/2))
 	for k := range vehicle {
-		px, py := x0+k%l.patch.w, y0+k/l.patch.w
-		f := s.crop.at(px-s.crop.x, py-s.crop.y)
+		px, py := x0+k%l.patch.W, y0+k/l.patch.W
+		f := s.crop.at(px-s.crop.X, py-s.crop.Y)
 		vehicle[k] += float32(math.Abs(float64(f - l.pix[k])))
 		bx, by := px-sx, py-sy
 		if bx >= 0 && by >= 0 && bx < l.ground.w && by < l.ground.h {
@@ -145,16 +146,16 @@ func (s *sighting) compare(l *lane, sx, sy int, vehicle, ground []float32) {
 // refresh takes a second reference where the first, and the second so far, begin to differ: blur, size and light change the
 // vehicle's looks. It is taken only where the vehicle was found as predicted, and seldom, for each one brings in an error of its own;
 // the first reference stays.
-func (l *lane) refresh(pic *footage.Luma, got found, off float64) {
-	if !l.moved || l.missing > 0 || got.quality < 0.6 || off > refreshWithin {
+func (l *lane) refresh(pic *footage.Luma, got register.Found, off float64) {
+	if !l.moved || l.missing > 0 || got.Quality < 0.6 || off > refreshWithin {
 		return
 	}
-	a := area{int(math.Round(got.x)), int(math.Round(got.y)), l.patch.w, l.patch.h}
-	if !a.within(area{0, 0, pic.Width, pic.Height}) {
+	a := register.Area{X: int(math.Round(got.X)), Y: int(math.Round(got.Y)), W: l.patch.W, H: l.patch.H}
+	if !a.Within(register.Area{X: 0, Y: 0, W: pic.Width, H: pic.Height}) {
 		return
 	}
-	l.recent = cut(pic, a, l.recent)
-	if got.quality > refreshBelow {
+	l.recent = register.Cut(pic, a, l.recent)
+	if got.Quality > refreshBelow {
 		return
 	}
 	weight := l.weight
@@ -164,9 +165,9 @@ func (l *lane) refresh(pic *footage.Luma, got found, off float64) {
 	if l.look != nil {
 		weight = l.look
 	}
-	l.fresh = newSearcher(l.recent, weight, a.w, a.h, mostSought)
+	l.fresh = register.NewSearcher(l.recent, weight, a.W, a.H, register.MostSought)
 	l.renewed++
-	l.offset = [2]float64{got.x - float64(a.x), got.y - float64(a.y)}
+	l.offset = [2]float64{got.X - float64(a.X), got.Y - float64(a.Y)}
 }
 
 const (

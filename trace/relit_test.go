@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"testing"
+
+	"padside/register"
 )
 
 // Under lamps a copy is the last frame times a weight, rounded. It is no less a copy; what moved in
@@ -15,7 +17,7 @@ func TestCopiesInOtherLight(t *testing.T) {
 			y := float64(i/w + shift)
 			pix[i] = uint8(math.Round(gain*(110+40*math.Sin(y/2)+float64(i%w)) + offset))
 		}
-		return &crop{area: area{0, 0, w, h}, pix8: pix, grey: 1}
+		return &crop{Area: register.Area{X: 0, Y: 0, W: w, H: h}, pix8: pix, grey: 1}
 	}
 	old := picture(1, 0, 0)
 	for _, c := range []struct {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // Other looks. A ball that is dark before the sky may have the brightness of the field it falls before: of all that the reference knows, only a stripe is
@@ -26,17 +27,17 @@ func (l *lane) renew(pic *footage.Luma, x, y float64) bool {
 	if !l.down || l.backward || l.light || !l.steadily() || l.still == nil || l.still.noise == 0 || l.guessed >= mostRenewed {
 		return false
 	}
-	a := area{int(math.Round(x)), int(math.Round(y)), l.patch.w, l.patch.h}
-	if !a.grown(2).within(area{0, 0, pic.Width, pic.Height}) {
+	a := register.Area{X: int(math.Round(x)), Y: int(math.Round(y)), W: l.patch.W, H: l.patch.H}
+	if !a.Grown(2).Within(register.Area{X: 0, Y: 0, W: pic.Width, H: pic.Height}) {
 		return false
 	}
 	dx, dy := l.camera(l.frame, x, y)
 	sx, sy := int(math.Round(dx)), int(math.Round(dy))
 	g := l.still
-	seen := make([]float32, a.w*a.h)
+	seen := make([]float32, a.W*a.H)
 	n := 0
 	for k := range seen {
-		px, py := a.x+k%a.w, a.y+k/a.w
+		px, py := a.X+k%a.W, a.Y+k/a.W
 		bx, by := px-sx, py-sy
 		if bx < 0 || by < 0 || bx >= g.w || by >= g.h {
 			return false
@@ -45,7 +46,7 @@ func (l *lane) renew(pic *footage.Luma, x, y float64) bool {
 		if math.Hypot(dx, dy) > 0.1 {
 			limit += steep(pic, px, py)
 		}
-		if float64(abs32(level(pic, px, py)-g.at(bx, by))) > limit {
+		if float64(abs32(register.Level(pic, px, py)-g.at(bx, by))) > limit {
 			seen[k] = 1
 			n++
 		}
@@ -53,10 +54,10 @@ func (l *lane) renew(pic *footage.Luma, x, y float64) bool {
 	if n < leastSeen {
 		return false
 	}
-	l.recent = cut(pic, a, l.recent)
-	l.look = widened(seen, a.w, a.h, seenAround)
-	l.first = newSearcher(l.recent, l.look, a.w, a.h, mostSought)
-	l.base = [2]float64{x - float64(a.x), y - float64(a.y)}
+	l.recent = register.Cut(pic, a, l.recent)
+	l.look = widened(seen, a.W, a.H, seenAround)
+	l.first = register.NewSearcher(l.recent, l.look, a.W, a.H, register.MostSought)
+	l.base = [2]float64{x - float64(a.X), y - float64(a.Y)}
 	l.fresh, l.gain = nil, 1
 	l.renewed++
 	l.guessed++

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
+	"padside/stabilise"
 )
 
 // Where to begin. The frame in which change is first seen depends on the noise and on where reading began; by then smoke may lie
@@ -26,7 +28,7 @@ type window struct{ first, last int }
 
 // restWindow finds it for a vehicle some of whose pieces were followed from frame at of the ring to the newest one. It reports false where
 // the vehicle is not seen at rest.
-func (f *follower) restWindow(group []*piece, st *steady, at int) (window, bool) {
+func (f *follower) restWindow(group []*piece, st *stabilise.Background, at int) (window, bool) {
 	frames := f.ring.frames
 	way := f.ways(group[:min(len(group), mostWitness)], st, at)
 	n := len(way)
@@ -49,11 +51,11 @@ func (f *follower) restWindow(group []*piece, st *steady, at int) (window, bool)
 }
 
 // ways is how far the pieces have gone along the way of the first one, in each of the ring's frames: their median, NaN where none was seen.
-func (f *follower) ways(group []*piece, st *steady, at int) []float64 {
+func (f *follower) ways(group []*piece, st *stabilise.Background, at int) []float64 {
 	frames := f.ring.frames
-	st.forward()
+	st.Rewind()
 	for k := at - 1; k >= 0; k-- {
-		st.step(frames[k].Index, frames[k].Luma)
+		st.Step(frames[k].Index, frames[k].Luma)
 	}
 	length := math.Hypot(group[0].way[0], group[0].way[1])
 	ux, uy := group[0].way[0]/length, group[0].way[1]/length
@@ -63,15 +65,15 @@ func (f *follower) ways(group []*piece, st *steady, at int) []float64 {
 		take := func(l *lane) {
 			for i := range l.sights {
 				s := &l.sights[i]
-				dx, dy := st.coarse(s.frame, s.x, s.y)
+				dx, dy := st.Raw(s.frame, s.x, s.y)
 				k := s.frame - frames[0].Index
 				gone[k] = append(gone[k], (s.x-dx-x0)*ux+(s.y-dy-y0)*uy)
 			}
 		}
 		take(p.lane)
-		back := newLane(0, p.area, p.lane.weight, frames[at].Luma)
-		back.first = newSearcher(back.pix, back.weight, p.w, p.h, piecePixels)
-		back.light, back.camera, back.backward = true, st.coarse, true
+		back := newLane(0, p.Area, p.lane.weight, frames[at].Luma)
+		back.first = register.NewSearcher(back.pix, back.weight, p.W, p.H, piecePixels)
+		back.light, back.camera, back.backward = true, st.Raw, true
 		back.ahead = [2]float64{-ux, -uy}
 		for k := at; k >= 0 && back.missing < 3; k-- {
 			back.step(frames[k].Index, f.o.FrameTime(frames[k].Index), frames[k].Luma)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // Tracing back: a lane that was followed from rest into motion is followed again from its newest frame to rest. Both
@@ -27,8 +28,8 @@ func (f *follower) retraced(l *lane) *lane {
 		return nil
 	}
 	x, y := l.sights[n-1].x, l.sights[n-1].y
-	a := area{int(math.Round(x - float64(l.patch.w-1)/2)), int(math.Round(y - float64(l.patch.h-1)/2)), l.patch.w, l.patch.h}
-	if !a.within(area{0, 0, f.width, f.height}) {
+	a := register.Area{X: int(math.Round(x - float64(l.patch.W-1)/2)), Y: int(math.Round(y - float64(l.patch.H-1)/2)), W: l.patch.W, H: l.patch.H}
+	if !a.Within(register.Area{X: 0, Y: 0, W: f.width, H: f.height}) {
 		return nil
 	}
 	newest := frames[len(frames)-1].Luma

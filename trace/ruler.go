@@ -2,8 +2,11 @@ package trace
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"padside/register"
 )
 
 // Ruler is how the length of the vehicle's barrel changes on the way up the flight line, against rest: the slope of a straight line through
@@ -79,7 +82,7 @@ func (r *refiner) barrelOf(idx []int) *barrel {
 // alongWay picks up to n sightings with the whole vehicle, evenly over the way.
 func (r *refiner) alongWay(n int) []int {
 	seen := func(i int) bool {
-		return r.matches[i].ok && r.sights[i].body.w > 0 && r.source(i) == SourceFollowed && !r.stray[i] && r.along(i) > 3
+		return r.matches[i].OK && r.sights[i].body.W > 0 && r.source(i) == SourceFollowed && !r.stray[i] && r.along(i) > 3
 	}
 	var far, next float64
 	for i := range r.sights {
@@ -99,7 +102,7 @@ func (r *refiner) alongWay(n int) []int {
 
 // drawAll makes how the whole vehicle looks at rest and drawn out as in each of the sightings.
 func (b *barrel) drawAll(r *refiner, idx []int) {
-	b.looks = map[int]*field{0: b.drawn(r, 0)}
+	b.looks = map[int]*register.Field{0: b.drawn(r, 0)}
 	for _, i := range idx {
 		b.draw(r, r.blur[i])
 	}
@@ -113,25 +116,20 @@ func (b *barrel) draw(r *refiner, blur int) {
 }
 
 // drawn is how the whole vehicle looks drawn out over blur px along the flight, in light.
-func (b *barrel) drawn(r *refiner, blur float64) *field {
-	W, H := b.w+2*margin, b.h+2*margin
-	sp := &spline{basis: r.basis}
+func (b *barrel) drawn(r *refiner, blur float64) *register.Field {
+	W, H := b.w+2*register.Margin, b.h+2*register.Margin
 	pix := b.pix
-	if blur > leastBlur {
+	if blur > register.LeastBlur {
 		light := make([]float32, len(pix))
 		for k, t := range pix {
 			light[k] = float32(math.Pow(max(float64(t), 0)/255, tone))
 		}
-		sp.set(light, W, H)
-		pix = blurred(sp, blur*r.line.Ux, blur*r.line.Uy)
+		pix = register.Blurred(register.NewSpline(r.basis, light, W, H), blur*r.line.Ux, blur*r.line.Uy)
 		for k, t := range pix {
 			pix[k] = float32(255 * math.Pow(max(float64(t), 0), 1/tone))
 		}
 	}
-	sp.set(pix, W, H)
-	f := &field{}
-	f.t, f.gx, f.gy = sp.derivatives(margin, margin, b.w, b.h)
-	return f
+	return register.NewField(register.NewSpline(r.basis, pix, W, H), b.w, b.h)
 }
 
 // rulerTerms are the unknowns of one frame: gain, offset, place, length, light that changes along and across, and how far it has turned. A narrow barrel has one less.
@@ -143,28 +141,28 @@ type measured struct{ size, u, turn, left float64 }
 
 // measure matches the barrel in sighting i with a length of its own along the picture's columns: Gauss-Newton on the reference drawn out as in that
 // frame.
-func (b *barrel) measure(r *refiner, s *scratch, i int) measured {
+func (b *barrel) measure(r *refiner, s *register.Scratch, i int) measured {
 	return b.matched(r, s, i, b.looks[r.blur[i]])
 }
 
 // matched does so for one way it looks.
-func (b *barrel) matched(r *refiner, s *scratch, i int, look *field) measured {
+func (b *barrel) matched(r *refiner, s *register.Scratch, i int, look *register.Field) measured {
 	c := &r.sights[i].body
-	s.load(c)
+	c.load(s)
 	left := 0.0
-	size, turn, u := r.warps[i].size(), b.turn*r.along(i), 0.0
+	size, turn, u := r.warps[i].Size(), b.turn*r.along(i), 0.0
 	terms := rulerTerms
 	if b.wide < leastRound {
 		terms--
 	}
 	var dx, dy float64
-	s.f = grow(s.f, len(b.keep))
+	s.F = slices.Grow(s.F[:0], len(b.keep))[:len(b.keep)]
 	rows := make([][rulerTerms]float64, len(b.keep))
 	for k, at := range b.keep {
 		v := b.v + float64(at/b.w) - b.middle
 		across := float64(at%b.w) - float64(b.w)/2
-		gy := float64(look.gy[at])
-		rows[k] = [rulerTerms]float64{float64(look.t[at]), 1, float64(look.gx[at]), gy, gy * v, v / 50, across / 50, gy * b.bulge(float64(at%b.w))}
+		gy := float64(look.GY[at])
+		rows[k] = [rulerTerms]float64{float64(look.T[at]), 1, float64(look.GX[at]), gy, gy * v, v / 50, across / 50, gy * b.bulge(float64(at%b.w))}
 	}
 	for range rulerSteps {
 		for k, at := range b.keep {
@@ -172,12 +170,12 @@ func (b *barrel) matched(r *refiner, s *scratch, i int, look *field) measured {
 			px, _ := b.place(r, i, x, y)
 			_, my := b.place(r, i, x, b.middle-b.v)
 			px, py := px+dx, my+dy+size*(b.v+y-b.middle)+(turn-b.turn*r.along(i))*b.bulge(x)
-			if !s.sp.holds(px, py) {
+			if !s.Window.Holds(px, py) {
 				return measured{}
 			}
-			s.f[k] = s.sp.at(float32(px), float32(py))
+			s.F[k] = s.Window.At(float32(px), float32(py))
 		}
-		q, cov, rest, ok := b.solve(rows, terms, s.f)
+		q, cov, rest, ok := b.solve(rows, terms, s.F)
 		if !ok {
 			return measured{}
 		}

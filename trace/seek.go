@@ -4,18 +4,19 @@ import (
 	"math"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // find looks around the predicted top left corner (x, y), wider and wider until the best place is
 // good and not at the border of the search.
-func (l *lane) find(pic *footage.Luma, x, y float64) found {
+func (l *lane) find(pic *footage.Luma, x, y float64) register.Found {
 	rx := 2 + int(2*l.surprise[0]) + 2*l.missing
 	ry := 2 + int(2*l.surprise[1]) + 2*l.missing
 	if l.look != nil { // few pixels, which look like others: only where it is predicted
-		return l.seek(pic, area{int(math.Round(x)), int(math.Round(y)), 1, 1}.grown(lookReach+l.missing), 1, l.nearness(x, y))
+		return l.seek(pic, register.Area{X: int(math.Round(x)), Y: int(math.Round(y)), W: 1, H: 1}.Grown(lookReach+l.missing), 1, l.nearness(x, y))
 	}
-	var best found
-	best.quality = -1
+	var best register.Found
+	best.Quality = -1
 	tries := 4
 	switch {
 	case l.steadily():
@@ -24,18 +25,18 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 		tries = 3
 	}
 	for try := range tries {
-		places := area{int(math.Round(x)) - rx, int(math.Round(y)) - ry, 2*rx + 1, 2*ry + 1}
+		places := register.Area{X: int(math.Round(x)) - rx, Y: int(math.Round(y)) - ry, W: 2*rx + 1, H: 2*ry + 1}
 		got := l.seek(pic, places, 1+try/2, l.nearness(x, y))
 		// What lies farther from the prediction must be clearly better.
-		if got.quality > best.quality+farther*float64(min(try, 1)) || best.edge && got.quality > best.quality {
+		if got.Quality > best.Quality+farther*float64(min(try, 1)) || best.Edge && got.Quality > best.Quality {
 			best = got
 		}
-		if got.quality >= 0.8*l.usual && !got.edge {
+		if got.Quality >= 0.8*l.usual && !got.Edge {
 			return best
 		}
 		rx, ry = 2*rx+1, 3*ry+1
 	}
-	if best.quality >= 0.8*l.usual && !best.edge {
+	if best.Quality >= 0.8*l.usual && !best.Edge {
 		return best
 	}
 	if l.light && !l.leaps {
@@ -48,7 +49,7 @@ func (l *lane) find(pic *footage.Luma, x, y float64) found {
 	if l.light {
 		step = 3
 	}
-	if got := l.seek(pic, l.band(pic, x, y), step, nil); got.quality > best.quality+farther {
+	if got := l.seek(pic, l.band(pic, x, y), step, nil); got.Quality > best.Quality+farther {
 		best = got
 	}
 	return best
@@ -63,50 +64,50 @@ func (l *lane) steadily() bool {
 const farther = 0.1
 
 // band is everywhere the vehicle may have got to from (x, y): ahead of it, within some 20 degrees.
-func (l *lane) band(pic *footage.Luma, x, y float64) area {
+func (l *lane) band(pic *footage.Luma, x, y float64) register.Area {
 	reach := float64(max(pic.Width, pic.Height))
 	ex, ey := x+l.ahead[0]*reach, y+l.ahead[1]*reach
-	side := 0.2*float64(min(pic.Width, pic.Height)) + float64(l.patch.w)
+	side := 0.2*float64(min(pic.Width, pic.Height)) + float64(l.patch.W)
 	x0, x1 := min(x, ex)-side*math.Abs(l.ahead[1])-8, max(x, ex)+side*math.Abs(l.ahead[1])+8
 	y0, y1 := min(y, ey)-side*math.Abs(l.ahead[0])-8, max(y, ey)+side*math.Abs(l.ahead[0])+8
-	return area{int(x0), int(y0), int(x1-x0) + 1, int(y1-y0) + 1}
+	return register.Area{X: int(x0), Y: int(y0), W: int(x1-x0) + 1, H: int(y1-y0) + 1}
 }
 
 // seek tries the first reference and, where that is no longer alike, the fresh one.
-func (l *lane) seek(pic *footage.Luma, a area, step int, near func(x, y int) float32) found {
+func (l *lane) seek(pic *footage.Luma, a register.Area, step int, near func(x, y int) float32) register.Found {
 	occupied, behind := l.occupied(pic), l.behind()
-	unit := grey(pic)
-	worth := func(x, y int, c alike) float32 {
+	unit := register.Grey(pic)
+	worth := func(x, y int, c register.Alike) float32 {
 		if l.light {
-			if occupied != nil && occupied(x, y, c.q) {
+			if occupied != nil && occupied(x, y, c.Q) {
 				return -1
 			}
-			return c.q
+			return c.Q
 		}
 		if behind != nil && behind(x, y) {
 			return -1
 		}
-		if l.moved && (c.gain < l.gain*leastGain || c.gain > l.gain/leastGain) || occupied != nil && occupied(x, y, c.q) {
+		if l.moved && (c.Gain < l.gain*leastGain || c.Gain > l.gain/leastGain) || occupied != nil && occupied(x, y, c.Q) {
 			return -1
 		}
-		q := c.q
+		q := c.Q
 		if near != nil {
 			q -= near(x, y)
 		}
 		if l.contrast > 0 {
-			q -= levelCost * min(1, abs32(c.level*unit-l.level)/l.contrast)
+			q -= levelCost * min(1, abs32(c.Level*unit-l.level)/l.contrast)
 			if l.backward {
 				q -= absentCost * l.absent(pic, x, y)
 			}
 		}
 		return q
 	}
-	got := l.first.seek(pic, a, step, worth)
-	got.x, got.y = got.x+l.base[0], got.y+l.base[1]
-	if l.fresh != nil && got.quality < 0.85 {
-		if f := l.fresh.seek(pic, a, step, worth); f.quality > got.quality+0.05 {
-			f.quality = min(f.quality, 0.99)
-			f.x, f.y = f.x+l.offset[0], f.y+l.offset[1]
+	got := l.first.Seek(pic, a, step, worth)
+	got.X, got.Y = got.X+l.base[0], got.Y+l.base[1]
+	if l.fresh != nil && got.Quality < 0.85 {
+		if f := l.fresh.Seek(pic, a, step, worth); f.Quality > got.Quality+0.05 {
+			f.Quality = min(f.Quality, 0.99)
+			f.X, f.Y = f.X+l.offset[0], f.Y+l.offset[1]
 			return f
 		}
 	}
@@ -125,18 +126,18 @@ func (l *lane) absent(pic *footage.Luma, x, y int) float32 {
 	g, s := l.ground, l.first
 	dx, dy := l.camera(l.frame, l.rest[0], l.rest[1])
 	bx, by := x-int(math.Round(dx)), y-int(math.Round(dy))
-	if bx < 0 || by < 0 || bx > g.w-s.w || by > g.h-s.h {
+	if bx < 0 || by < 0 || bx > g.w-s.W || by > g.h-s.H {
 		return 0
 	}
 	limit := max(float32(6*g.noise), 0.12*l.contrast)
 	same := 0
-	for i := 0; i < len(s.at); i += 2 {
-		px, py := int(s.at[i]), int(s.at[i+1])
-		if abs32(level(pic, x+px, y+py)-g.at(bx+px, by+py)) < limit {
+	for i := 0; i < len(s.At); i += 2 {
+		px, py := int(s.At[i]), int(s.At[i+1])
+		if abs32(register.Level(pic, x+px, y+py)-g.at(bx+px, by+py)) < limit {
 			same++
 		}
 	}
-	return 2 * float32(same) / float32(len(s.at))
+	return 2 * float32(same) / float32(len(s.At))
 }
 
 func abs32(x float32) float32 { return max(x, -x) }
@@ -154,7 +155,7 @@ func (l *lane) behind() func(x, y int) bool {
 	if step < leastStep {
 		return nil
 	}
-	hx, hy := float64(l.patch.w-1)/2, float64(l.patch.h-1)/2
+	hx, hy := float64(l.patch.W-1)/2, float64(l.patch.H-1)/2
 	least := backShare * step * float64(l.frame-b.frame)
 	return func(x, y int) bool {
 		return (float64(x)+hx-b.x)*l.ahead[0]+(float64(y)+hy-b.y)*l.ahead[1] < least
@@ -186,22 +187,22 @@ func (l *lane) nearness(x, y float64) func(px, py int) float32 {
 // with quality q counts only where it is better than with the picture at rest. It is nil where that
 // is not known, or the reference has no contrast.
 func (l *lane) occupied(pic *footage.Luma) func(x, y int, q float32) bool {
-	if l.ground == nil || l.ground.n < 1 || len(l.sights) == 0 || l.first.blind() {
+	if l.ground == nil || l.ground.n < 1 || len(l.sights) == 0 || l.first.Blind() {
 		return nil
 	}
 	dx, dy := l.camera(l.frame, l.rest[0], l.rest[1])
 	sx, sy := int(math.Round(dx)), int(math.Round(dy))
-	rx, ry := l.rest[0]+dx-float64(l.patch.w-1)/2, l.rest[1]+dy-float64(l.patch.h-1)/2
-	near := max(3, 0.5*float64(min(l.patch.w, l.patch.h)))
+	rx, ry := l.rest[0]+dx-float64(l.patch.W-1)/2, l.rest[1]+dy-float64(l.patch.H-1)/2
+	near := max(3, 0.5*float64(min(l.patch.W, l.patch.H)))
 	return func(x, y int, q float32) bool {
-		if q < leastMatch || math.Hypot(float64(x)-rx, float64(y)-ry) < near {
+		if q < register.LeastMatch || math.Hypot(float64(x)-rx, float64(y)-ry) < near {
 			return false
 		}
 		bx, by := x-sx, y-sy
-		if bx < 0 || by < 0 || bx > l.ground.w-l.patch.w || by > l.ground.h-l.patch.h {
+		if bx < 0 || by < 0 || bx > l.ground.w-l.patch.W || by > l.ground.h-l.patch.H {
 			return false
 		}
-		return q <= correlate(l.first, l.ground.sum[by*l.ground.w+bx:]).q+better
+		return q <= l.first.Like(l.ground.sum[by*l.ground.w+bx:])+better
 	}
 }
 

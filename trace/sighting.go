@@ -1,7 +1,10 @@
 package trace
 
 import (
+	"slices"
+
 	"padside/footage"
+	"padside/register"
 )
 
 // sighting is one frame's coarse place of a lane's patch, with the piece of the frame around it.
@@ -17,7 +20,7 @@ type sighting struct {
 
 // crop is a piece of a frame at full depth.
 type crop struct {
-	area
+	register.Area
 	pix8  []uint8
 	pix16 []uint16
 	grey  float32
@@ -25,8 +28,8 @@ type crop struct {
 }
 
 // keep copies an area of the picture, repeating the border outside it.
-func keep(l *footage.Luma, a area) crop {
-	c := crop{area: a, grey: grey(l)}
+func keep(l *footage.Luma, a register.Area) crop {
+	c := crop{Area: a, grey: register.Grey(l)}
 	if l.Pix8 != nil {
 		c.pix8 = copyArea(l.Pix8, l, a)
 	} else {
@@ -35,16 +38,16 @@ func keep(l *footage.Luma, a area) crop {
 	return c
 }
 
-func copyArea[T uint8 | uint16](pix []T, l *footage.Luma, a area) []T {
-	out := make([]T, a.w*a.h)
-	for j := range a.h {
-		row := pix[min(max(a.y+j, 0), l.Height-1)*l.Width:][:l.Width]
-		if a.x >= 0 && a.x+a.w <= l.Width {
-			copy(out[j*a.w:], row[a.x:a.x+a.w])
+func copyArea[T uint8 | uint16](pix []T, l *footage.Luma, a register.Area) []T {
+	out := make([]T, a.W*a.H)
+	for j := range a.H {
+		row := pix[min(max(a.Y+j, 0), l.Height-1)*l.Width:][:l.Width]
+		if a.X >= 0 && a.X+a.W <= l.Width {
+			copy(out[j*a.W:], row[a.X:a.X+a.W])
 			continue
 		}
-		for i := range a.w {
-			out[j*a.w+i] = row[min(max(a.x+i, 0), l.Width-1)]
+		for i := range a.W {
+			out[j*a.W+i] = row[min(max(a.X+i, 0), l.Width-1)]
 		}
 	}
 	return out
@@ -55,7 +58,7 @@ func (c *crop) bytes() int { return len(c.pix8) + 2*len(c.pix16) }
 
 // levels writes the crop in levels of an 8-bit picture.
 func (c *crop) levels(dst []float32) []float32 {
-	dst = grow(dst, c.w*c.h)
+	dst = slices.Grow(dst[:0], c.W*c.H)[:c.W*c.H]
 	for i, v := range c.pix8 {
 		dst[i] = float32(v)
 	}
@@ -83,20 +86,20 @@ func predict(s []sighting, t float64) (x, y float64) {
 		return s[n-1].x, s[n-1].y
 	}
 	terms := min(n, 3)
-	var a [maxReg * maxReg]float64
+	var a [register.MaxTerms * register.MaxTerms]float64
 	var bx, by [3]float64
 	for _, p := range s {
 		z := (p.t - t0) / unit
 		row := [3]float64{1, z, z * z}
 		for i := range terms {
 			for j := range terms {
-				a[i*maxReg+j] += row[i] * row[j]
+				a[i*register.MaxTerms+j] += row[i] * row[j]
 			}
 			bx[i] += row[i] * p.x
 			by[i] += row[i] * p.y
 		}
 	}
-	if !invert(&a, terms) {
+	if !register.Invert(&a, terms) {
 		return s[n-1].x, s[n-1].y
 	}
 	z := (t - t0) / unit
@@ -104,8 +107,8 @@ func predict(s []sighting, t float64) (x, y float64) {
 	for i := range terms {
 		var cx, cy float64
 		for j := range terms {
-			cx += a[i*maxReg+j] * bx[j]
-			cy += a[i*maxReg+j] * by[j]
+			cx += a[i*register.MaxTerms+j] * bx[j]
+			cy += a[i*register.MaxTerms+j] * by[j]
 		}
 		x += cx * row[i]
 		y += cy * row[i]
@@ -115,9 +118,9 @@ func predict(s []sighting, t float64) (x, y float64) {
 
 // at is a pixel of the crop, in levels of an 8-bit picture; beyond it its border is repeated.
 func (c *crop) at(x, y int) float32 {
-	x, y = min(max(x, 0), c.w-1), min(max(y, 0), c.h-1)
+	x, y = min(max(x, 0), c.W-1), min(max(y, 0), c.H-1)
 	if c.pix8 != nil {
-		return float32(c.pix8[y*c.w+x])
+		return float32(c.pix8[y*c.W+x])
 	}
-	return float32(c.pix16[y*c.w+x]) * c.grey
+	return float32(c.pix16[y*c.W+x]) * c.grey
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // The silhouette of a vehicle that moves in leaps: where a picture differs from the one at rest, row by row along the flight.
@@ -36,7 +37,7 @@ func (p *leaper) differs(k, s, c, dx, dy int) (differs, inside bool) {
 	if p.moves[k] > 0.1 {
 		limit += steep(l, x, y)
 	}
-	return float64(abs32(level(l, x, y)-g.at(bx, by))) > limit, true
+	return float64(abs32(register.Level(l, x, y)-g.at(bx, by))) > limit, true
 }
 
 // shift is the camera's movement in frame k, whole px.
@@ -97,9 +98,9 @@ func (p *leaper) nose(k int) nose {
 
 // front is the foremost part of a vehicle, cut out of a picture by its silhouette.
 type front struct {
-	area   // in that picture
-	pix    []float32
-	weight []float32
+	register.Area // in that picture
+	pix           []float32
+	weight        []float32
 }
 
 // cutFront cuts it out of frame k, long px at most; false where it does not lie in the picture or stands out too little.
@@ -133,13 +134,13 @@ func (p *leaper) cutFront(k int, n nose, long int) (front, bool) {
 		}
 	}
 	l := p.frames[k].Luma
-	out := front{area: area{x0, y0, x1 - x0 + 1, y1 - y0 + 1}.grown(2)}
-	if len(in) < leastEvident || !out.within(area{2, 2, l.Width - 4, l.Height - 4}) {
+	out := front{Area: register.Area{X: x0, Y: y0, W: x1 - x0 + 1, H: y1 - y0 + 1}.Grown(2)}
+	if len(in) < leastEvident || !out.Within(register.Area{X: 2, Y: 2, W: l.Width - 4, H: l.Height - 4}) {
 		return front{}, false
 	}
-	out.pix, out.weight = cut(l, out.area, nil), make([]float32, out.w*out.h)
+	out.pix, out.weight = register.Cut(l, out.Area, nil), make([]float32, out.W*out.H)
 	for at := range in {
-		out.weight[(at[1]-out.y)*out.w+at[0]-out.x] = 1
+		out.weight[(at[1]-out.Y)*out.W+at[0]-out.X] = 1
 	}
 	return out, true
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"padside/fit"
+	"padside/register"
 )
 
 // Length by speed. A rolling shutter reads one row after the other. Let s be px up the flight line, and a place be read k s later for each px farther up. Of a body that
@@ -20,7 +21,7 @@ func (b *barrel) lengths(r *refiner, idx []int, exposure float64) []length {
 		b.draw(r, r.blurOf(i, exposure))
 	}
 	seen := make([]measured, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		seen[k] = b.matched(r, s, idx[k], b.looks[r.blurOf(idx[k], exposure)])
 	})
 	var out []length

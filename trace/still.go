@@ -5,6 +5,7 @@ import (
 
 	"padside/fit"
 	"padside/footage"
+	"padside/register"
 )
 
 // still is the picture at rest: the mean of frames before motion, in grey levels.
@@ -39,7 +40,7 @@ func (s *still) add(l *footage.Luma) {
 		}
 		return
 	}
-	g := grey(l)
+	g := register.Grey(l)
 	for i, v := range l.Pix16 {
 		s.sum[i] += g * float32(v)
 	}
@@ -47,18 +48,18 @@ func (s *still) add(l *footage.Luma) {
 
 // stillOf is one frame as a picture at rest, with the noise of others like it, levels; 0: as little as samples show.
 func stillOf(l *footage.Luma, noise float64) *still {
-	s := &still{noise: max(noise, 0.3*float64(grey(l)))}
+	s := &still{noise: max(noise, 0.3*float64(register.Grey(l)))}
 	s.add(l)
 	return s
 }
 
 // window copies an area of the mean, which must lie in the picture.
-func (s *still) window(a area) []float32 {
-	out := make([]float32, a.w*a.h)
+func (s *still) window(a register.Area) []float32 {
+	out := make([]float32, a.W*a.H)
 	k := 1 / float32(s.n)
-	for y := range a.h {
-		for x, v := range s.sum[(a.y+y)*s.w+a.x:][:a.w] {
-			out[y*a.w+x] = k * v
+	for y := range a.H {
+		for x, v := range s.sum[(a.Y+y)*s.w+a.X:][:a.W] {
+			out[y*a.W+x] = k * v
 		}
 	}
 	return out
@@ -66,44 +67,34 @@ func (s *still) window(a area) []float32 {
 
 // backdrop is the part of the picture at rest that the vehicle passes before, ready for interpolation.
 type backdrop struct {
-	area
+	register.Area
 	pix    []float32
-	spline spline
+	spline *register.Spline
 }
 
 // backdropOf cuts the area out of the picture at rest.
-func backdropOf(s *still, a area, b *basis) *backdrop {
-	a = a.clip(area{0, 0, s.w, s.h})
-	if a.w < 2*reach || a.h < 2*reach {
+func backdropOf(s *still, a register.Area, b *register.Basis) *backdrop {
+	a = a.Clip(register.Area{X: 0, Y: 0, W: s.w, H: s.h})
+	if a.W < 2*register.Reach || a.H < 2*register.Reach {
 		return nil
 	}
-	d := &backdrop{area: a, pix: s.window(a)}
-	d.spline.basis = b
-	d.spline.set(d.pix, a.w, a.h)
-	return d
+	pix := s.window(a)
+	return &backdrop{Area: a, pix: pix, spline: register.NewSpline(b, pix, a.W, a.H)}
 }
 
 // difference is the noise that the frame and the one averaged so far show against each other.
 func (s *still) difference(l *footage.Luma) float64 {
 	var d []float64
 	for i := 3; i < len(s.sum); i += 37 {
-		d = append(d, float64(level(l, i%l.Width, i/l.Width)-s.sum[i]))
+		d = append(d, float64(register.Level(l, i%l.Width, i/l.Width)-s.sum[i]))
 	}
 	_, sd := fit.MAD(d)
 	// Whole steps of the samples hide noise below a third of them.
-	return max(sd/math.Sqrt2, 0.3*float64(grey(l)))
+	return max(sd/math.Sqrt2, 0.3*float64(register.Grey(l)))
 }
 
 // at is the picture at rest at a pixel.
 func (s *still) at(x, y int) float32 { return s.sum[y*s.w+x] / float32(s.n) }
-
-// level is a pixel in levels of an 8-bit picture.
-func level(l *footage.Luma, x, y int) float32 {
-	if l.Pix8 != nil {
-		return float32(l.Pix8[y*l.Width+x])
-	}
-	return float32(l.Pix16[y*l.Width+x]) * grey(l)
-}
 
 // stillMoved is how many frames are wanted at least, those of a camera that moved included.
 const stillMoved = 4

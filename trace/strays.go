@@ -12,7 +12,7 @@ func (r *refiner) leaveOutStrays() {
 	for range 3 {
 		again := false
 		for i := range n {
-			if r.stray[i] || !r.matches[i].ok {
+			if r.stray[i] || !r.matches[i].OK {
 				continue
 			}
 			if e, ok := r.offPath(i); ok && e {
@@ -30,7 +30,7 @@ func (r *refiner) offPath(i int) (off, known bool) {
 	near := func(from, step int) []int {
 		var out []int
 		for k := from; k >= 0 && k < len(r.matches) && len(out) < 2; k += step {
-			if r.matches[k].ok && !r.stray[k] {
+			if r.matches[k].OK && !r.stray[k] {
 				out = append(out, k)
 			}
 		}

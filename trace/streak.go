@@ -5,6 +5,7 @@ import (
 
 	"padside/camera"
 	"padside/footage"
+	"padside/register"
 )
 
 // Streak is the whole flight as one picture: a column per traced frame, the flight line up it. Each
@@ -87,9 +88,9 @@ func (c *columns) take(s *sighting, pic *footage.Luma, l *lane, dx, dy float64) 
 	for inside(hi + 1) {
 		hi++
 	}
-	half := max(4, l.patch.w/2)
+	half := max(4, l.patch.W/2)
 	if math.Abs(ux) > math.Abs(uy) {
-		half = max(4, l.patch.h/2)
+		half = max(4, l.patch.H/2)
 	}
 	b := band{pic: pic, rest: l.still, dx: dx, dy: dy, half: half, limit: float32(5 * l.still.noise)}
 	for row := o.lo; row <= hi; row++ {
@@ -120,7 +121,7 @@ func (b *band) level(x, y, ux, uy float64) uint8 {
 		if px < 0 || py < 0 || px >= b.pic.Width || py >= b.pic.Height {
 			continue
 		}
-		v := level(b.pic, px, py)
+		v := register.Level(b.pic, px, py)
 		sum, n = sum+v, n+1
 		if rx < 0 || ry < 0 || rx >= b.rest.w || ry >= b.rest.h {
 			continue
@@ -137,7 +138,7 @@ func (b *band) level(x, y, ux, uy float64) uint8 {
 	case most > b.limit:
 		return uint8(min(best, 255))
 	case (rx < 0 || ry < 0 || rx >= b.rest.w || ry >= b.rest.h) && px >= 0 && py >= 0 && px < b.pic.Width && py < b.pic.Height:
-		return uint8(min(level(b.pic, px, py), 255))
+		return uint8(min(register.Level(b.pic, px, py), 255))
 	}
 	return uint8(min(sum/n, 255))
 }

@@ -6,6 +6,7 @@ import (
 
 	"padside/camera"
 	"padside/footage"
+	"padside/register"
 )
 
 // A hand follows a vehicle, so that it stays in the picture while the field behind it sinks, and
@@ -33,7 +34,7 @@ func TestStreakOfAHand(t *testing.T) {
 	}
 	still := &still{noise: 1}
 	still.add(show(0))
-	l := &lane{still: still, patch: area{x - 4, rest - 4, 9, 9}, ahead: [2]float64{0, -1}, backward: true,
+	l := &lane{still: still, patch: register.Area{X: x - 4, Y: rest - 4, W: 9, H: 9}, ahead: [2]float64{0, -1}, backward: true,
 		camera: func(i int, _, _ float64) (float64, float64) { return 0, tilt(i) }}
 	var points []Point
 	for i := frames - 1; i >= 0; i-- {

@@ -16,12 +16,12 @@ func (r *refiner) judgeRest() {
 	}
 	var q []float64
 	for _, i := range r.refs {
-		q = append(q, r.matches[i].quality)
+		q = append(q, r.matches[i].Quality)
 	}
 	usual := fit.Median(q)
 	for i := range r.refs[0] {
-		if r.matches[i].ok && r.matches[i].quality < unlike*usual {
-			r.adrift[i], r.matches[i].ok = true, false
+		if r.matches[i].OK && r.matches[i].Quality < unlike*usual {
+			r.adrift[i], r.matches[i].OK = true, false
 		}
 	}
 }

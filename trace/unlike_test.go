@@ -1,6 +1,10 @@
 package trace
 
-import "testing"
+import (
+	"testing"
+
+	"padside/register"
+)
 
 // A reference from flight that is found at rest with little likeness found something else; a
 // vehicle half hidden by what holds it stays, and so does a ball in a hand, and one matched by a
@@ -12,16 +16,16 @@ func TestRestUnlikeFlight(t *testing.T) {
 		quality       float64
 		out           bool
 	}{{"something else", true, false, 0.57, true}, {"held", true, false, 0.75, false}, {"in a hand", true, true, 0.57, false}, {"reference from rest", false, false, 0.57, false}} {
-		r := &refiner{flight: c.flight, falls: c.falls, refs: []int{6, 7}, matches: make([]match, 10), adrift: make([]bool, 10)}
+		r := &refiner{flight: c.flight, falls: c.falls, refs: []int{6, 7}, matches: make([]register.Match, 10), adrift: make([]bool, 10)}
 		for i := range r.matches {
-			r.matches[i] = match{ok: true, quality: 0.99}
+			r.matches[i] = register.Match{OK: true, Quality: 0.99}
 			if i < 5 {
-				r.matches[i].quality = c.quality
+				r.matches[i].Quality = c.quality
 			}
 		}
 		r.judgeRest()
 		for i := range r.matches {
-			if want := c.out && i < 5; r.adrift[i] != want || r.matches[i].ok == want {
+			if want := c.out && i < 5; r.adrift[i] != want || r.matches[i].OK == want {
 				t.Errorf("%s: sighting %d left out: %v, want %v", c.name, i, r.adrift[i], want)
 			}
 		}

@@ -54,7 +54,7 @@ func (f *follower) doubts(l *lane, p *Path) []fault.Warning {
 // strides reports whether the lane moved by more than half of its patch in a step.
 func (l *lane) strides() bool {
 	for i := 1; i < len(l.sights); i++ {
-		if math.Hypot(l.sights[i].x-l.sights[i-1].x, l.sights[i].y-l.sights[i-1].y) > float64(max(l.patch.w, l.patch.h))/2 {
+		if math.Hypot(l.sights[i].x-l.sights[i-1].x, l.sights[i].y-l.sights[i-1].y) > float64(max(l.patch.W, l.patch.H))/2 {
 			return true
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // watch tells cheaply, frame by frame, whether something in the picture changes. It looks at some 40,000 pixels, one of every
@@ -49,7 +50,7 @@ func watchStep(w, h int) int { return max(1, int(math.Sqrt(float64(w*h)/watched)
 // more than six of its spreads above its mean.
 func (w *watch) changed(l *footage.Luma, thin bool) bool {
 	w.take(l, thin)
-	w.unit = max(1, int32(1/grey(l)))
+	w.unit = max(1, int32(1/register.Grey(l)))
 	if len(w.ref) != len(w.now) || w.age >= w.most {
 		w.ref = append(w.ref[:0], w.now...)
 		w.age = 0
@@ -146,7 +147,7 @@ func (w *watch) take(l *footage.Luma, thin bool) {
 		step = 1
 	}
 	w.cols, w.rows = l.Width/step, l.Height/step
-	w.now = grow(w.now, w.cols*w.rows)[:w.cols*w.rows]
+	w.now = slices.Grow(w.now[:0], w.cols*w.rows)[:w.cols*w.rows]
 	for y := range w.rows {
 		out := w.now[y*w.cols : (y+1)*w.cols]
 		from := (y*step+step/2)*l.Width + step/2

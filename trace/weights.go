@@ -2,6 +2,8 @@ package trace
 
 import (
 	"slices"
+
+	"padside/register"
 )
 
 const (
@@ -13,7 +15,7 @@ const (
 // its residual over frames in motion, beside what noise does at rest. A pixel of the background, or one half covered, differs as soon as
 // another background lies behind it; it is weighed down, by inverse variance.
 func (r *refiner) learnWeights() {
-	idx := slices.DeleteFunc(r.inMotion(mostSamples), func(i int) bool { return !r.flight && !r.matches[i].ok })
+	idx := slices.DeleteFunc(r.inMotion(mostSamples), func(i int) bool { return !r.flight && !r.matches[i].OK })
 	if len(idx) < leastSamples {
 		return
 	}
@@ -43,14 +45,14 @@ func (r *refiner) learnWeights() {
 			}
 		}
 	}
-	r.weight, r.patch.weight = w, w
+	r.weight, r.patch.Weight = w, w
 }
 
 // inMotion picks up to most sightings, evenly, from those that are off the rest place and may be learned from.
 func (r *refiner) inMotion(most int) []int {
 	var idx []int
 	for i := range r.until {
-		if r.along(i) > 3 && r.sights[i].crop.w > 0 {
+		if r.along(i) > 3 && r.sights[i].crop.W > 0 {
 			idx = append(idx, i)
 		}
 	}
@@ -65,40 +67,31 @@ func (r *refiner) inMotion(most int) []int {
 }
 
 // residuals returns, per frame, picture less matched reference at each pixel of the patch (nil where not found).
-func (r *refiner) residuals(p *patch, idx []int) [][]float32 {
-	ms := r.matchers(idx, maxReg)
+func (r *refiner) residuals(p *register.Patch, idx []int) [][]float32 {
+	ms := r.matchers(idx, register.MaxTerms)
 	// The same references over every pixel, for residuals outside the weights too.
 	wide := *p
-	wide.weight = flat(p.w * p.h)
+	wide.Weight = register.Flat(p.W * p.H)
 	keep := r.patch
 	r.patch = &wide
 	every := r.matchers(idx, 4)
 	r.patch = keep
 	out := make([][]float32, len(idx))
-	parallel(len(idx), r.workers, r.basis, func(s *scratch, k int) {
+	register.Parallel(len(idx), r.workers, r.basis, func(s *register.Scratch, k int) {
 		i := idx[k]
 		m, e := ms[r.blur[i]], every[r.blur[i]]
 		got := r.match(s, m, i)
-		if !got.ok || e == nil || len(e.t) != p.w*p.h {
+		if !got.OK || e == nil || e.Pixels() != p.W*p.H {
 			return
 		}
-		local := got.warp
-		local.X -= float64(r.sights[i].crop.x)
-		local.Y -= float64(r.sights[i].crop.y)
-		if s.back != nil && e.beta != nil {
-			if e = e.unveil(s, local); e == nil {
-				return
-			}
-		}
-		if !e.sample(s, local) {
+		local := got
+		local.X -= float64(r.sights[i].crop.X)
+		local.Y -= float64(r.sights[i].crop.Y)
+		res := e.Residuals(s, local)
+		if res == nil {
 			return
 		}
-		r.warps[i] = got.warp
-		res := make([]float32, len(e.t))
-		g, o := float32(got.g), float32(got.o)
-		for j, f := range s.f {
-			res[j] = (f+e.mean-o)/g - e.t[j] - e.mean
-		}
+		r.warps[i] = got.Warp
 		out[k] = res
 	})
 	return out
@@ -110,10 +103,9 @@ const edgeError = 0.06
 
 // steepness is the largest squared gradient of the reference in the 3 by 3 neighbourhood of each pixel.
 func (r *refiner) steepness() []float64 {
-	sp := &spline{basis: r.basis}
-	sp.set(r.patch.pix, r.patchW+2*margin, r.patchH+2*margin)
+	sp := register.NewSpline(r.basis, r.patch.Pix, r.patchW+2*register.Margin, r.patchH+2*register.Margin)
 	W := r.patchW + 2
-	_, gx, gy := sp.derivatives(margin-1, margin-1, W, r.patchH+2)
+	_, gx, gy := sp.Derivatives(register.Margin-1, register.Margin-1, W, r.patchH+2)
 	out := make([]float64, r.patchW*r.patchH)
 	for k := range out {
 		for j := range 3 {

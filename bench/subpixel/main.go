@@ -9,7 +9,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"padside/trace"
+	"padside/register"
 )
 
 const side = 72
@@ -68,7 +68,7 @@ func main() {
 	worst := 0.0
 	for k := range 21 {
 		d := float64(k) / 20
-		dx, dy, _, _, ok := trace.Shift(ref, fine.draw(d, 0.37, 0, r), side, side, 0.5, 0.5)
+		dx, dy, _, _, ok := register.Shift(ref, fine.draw(d, 0.37, 0, r), side, side, 0.5, 0.5)
 		worst = max(worst, math.Abs(dx-d), math.Abs(dy-0.37))
 		fmt.Printf("  %5.2f  %+.5f  %v\n", d, dx-d, ok)
 	}
@@ -87,7 +87,7 @@ func main() {
 			const draws = 2000
 			for i := range draws {
 				d := float64(i%20) / 20
-				dx, _, u, _, _ := trace.Shift(ref, c.t.draw(d, 0, sigma, r), side, side, d+0.3, 0.2)
+				dx, _, u, _, _ := register.Shift(ref, c.t.draw(d, 0, sigma, r), side, side, d+0.3, 0.2)
 				sum += (dx - d) * (dx - d)
 				stated += u * u
 			}

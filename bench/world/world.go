@@ -98,6 +98,12 @@ func held(c chance, s *shot) {
 	s.hand(c)
 }
 
+// handRolling is a hand-held camera that reads line by line, of which nothing is said.
+func handRolling(c chance, s *shot) {
+	rolling(c, s)
+	s.hand(c)
+}
+
 func (s *shot) hand(c chance) {
 	cam := &s.take.Scene.Camera
 	cam.Shake = c.scaled(0.7, 5)

@@ -1,16 +1,14 @@
-package trace
+package register
 
-import (
-	"math"
-)
+import "math"
 
-// invert replaces the leading n by n part of a symmetric positive definite matrix by its
+// Invert replaces the leading n by n part of a symmetric positive definite matrix by its
 // inverse (Gauss-Jordan on the matrix scaled to a unit diagonal). It reports failure where a
 // pivot falls below 1e-9: regressors that are nearly the same.
-func invert(a *[maxReg * maxReg]float64, n int) bool {
-	var s [maxReg]float64
+func Invert(a *[MaxTerms * MaxTerms]float64, n int) bool {
+	var s [MaxTerms]float64
 	for i := range n {
-		d := a[i*maxReg+i]
+		d := a[i*MaxTerms+i]
 		if !(d > 0) {
 			return false
 		}
@@ -18,32 +16,32 @@ func invert(a *[maxReg * maxReg]float64, n int) bool {
 	}
 	for i := range n {
 		for j := range n {
-			a[i*maxReg+j] *= s[i] * s[j]
+			a[i*MaxTerms+j] *= s[i] * s[j]
 		}
 	}
 	for p := range n {
-		d := a[p*maxReg+p]
+		d := a[p*MaxTerms+p]
 		if d < 1e-9 {
 			return false
 		}
-		a[p*maxReg+p] = 1
+		a[p*MaxTerms+p] = 1
 		for j := range n {
-			a[p*maxReg+j] /= d
+			a[p*MaxTerms+j] /= d
 		}
 		for i := range n {
 			if i == p {
 				continue
 			}
-			f := a[i*maxReg+p]
-			a[i*maxReg+p] = 0
+			f := a[i*MaxTerms+p]
+			a[i*MaxTerms+p] = 0
 			for j := range n {
-				a[i*maxReg+j] -= f * a[p*maxReg+j]
+				a[i*MaxTerms+j] -= f * a[p*MaxTerms+j]
 			}
 		}
 	}
 	for i := range n {
 		for j := range n {
-			a[i*maxReg+j] *= s[i] * s[j]
+			a[i*MaxTerms+j] *= s[i] * s[j]
 		}
 	}
 	return true

@@ -1,4 +1,4 @@
-package trace
+package stabilise
 
 import (
 	"math"
@@ -6,20 +6,25 @@ import (
 
 	"padside/fit"
 	"padside/footage"
+	"padside/register"
 )
 
-// drift is the camera's small movement in footage coded between frames. There a block of background that has hardly changed is copied, to the bit, and shows
-// where the camera was when it was coded last. A block that has changed was coded anew and shows where the camera is. So only what is coded anew is
-// read: by how much each such block is off what it was in the first frame, along its steepest slope. Between readings the movement is taken to be a random
-// walk in both directions, whose strength is the most probable of a range; a Kalman filter and a smoother (Rauch, Tung & Striebel, AIAA J. 3:1445, 1965) join
-// them. On 16 drawn motor rockets whose camera moves by up to 0.4 px in the frames concerned it errs by 0.02 px about first motion, where still patches err by 0.06.
-type drift struct {
+// Drift is the camera's small movement in footage coded between frames. There a block of background
+// that has hardly changed is copied, to the bit, and shows where the camera was when it was coded
+// last. A block that has changed was coded anew and shows where the camera is. So only what is
+// coded anew is read: by how much each such block is off what it was in the first frame, along its
+// steepest slope. Between readings the movement is taken to be a random walk in both directions,
+// whose strength is the most probable of a range; a Kalman filter and a smoother (Rauch, Tung &
+// Striebel, AIAA J. 3:1445, 1965) join them. On 16 drawn motor rockets whose camera moves by up to
+// 0.4 px in the frames concerned it errs by 0.02 px about first motion, where still patches err by
+// 0.06.
+type Drift struct {
 	between map[int]bool // frames predicted from both sides: they are mixed of others
 	keys    []int        // frames coded by themselves
 	blocks  []block
 	frames  []instant // all frames since the first, in order
 	fresh   []renewal
-	changes []float64 // levels, of each block coded anew: root of the sum of squares by which it changed
+	changes []float64 // see change: of each block coded anew, levels
 }
 
 // instant is one frame's time.
@@ -28,37 +33,40 @@ type instant struct {
 	t     float64 // s
 }
 
-// renewal is a block's reading in a frame in which it was coded anew: by how much it is off, px, along its direction.
+// renewal is a block's reading in a frame in which it was coded anew: by how much it is off, px,
+// along its direction.
 type renewal struct {
 	frame, block int32
 	off          float32
 }
 
 const (
-	// blockU is the standard uncertainty, px, of one reading: vectors of quarters of a pixel, what is coded of the rest, leaves in the wind. codedNoise adds to
-	// it, levels per sample.
+	// blockU is the standard uncertainty, px, of one reading: vectors of quarters of a pixel, what
+	// is coded of the rest, leaves in the wind. codedNoise adds to it, levels per sample.
 	blockU     = 0.08
 	codedNoise = 1.5
 	// driftMost is the movement, px, up to which the picture's slopes tell it.
 	driftMost = 0.6
 )
 
-// driftPaces are the strengths of the random walk that are tried, px²/s: from a tripod on rock to a hand.
+// driftPaces are the strengths of the random walk that are tried, px²/s: from a tripod on rock to a
+// hand.
 var driftPaces = [...]float64{1e-6, 1e-5, 1e-4, 1e-3, 3e-3, 1e-2, 3e-2, 0.1, 0.3}
 
-// newDrift is the drift of footage coded between frames; nil for other footage.
-func newDrift(src Source) *drift {
-	if !codedBetween(src) {
+// NewDrift is the drift of footage coded between frames; nil for other footage.
+func NewDrift(src Clip) *Drift {
+	if !CodedBetween(src) {
 		return nil
 	}
-	return &drift{between: mixedFrames(src), keys: src.(interface{ KeyFrames() []int }).KeyFrames()}
+	return &Drift{between: mixedFrames(src), keys: src.(interface{ KeyFrames() []int }).KeyFrames()}
 }
 
-// mixed reports whether a frame is predicted from both sides. In footage that is not coded between frames none is.
-func (d *drift) mixed(frame int) bool { return d != nil && d.between[frame] }
+// Mixed reports whether a frame is predicted from both sides. In footage that is not coded between
+// frames none is.
+func (d *Drift) Mixed(frame int) bool { return d != nil && d.between[frame] }
 
-// see takes in the next frame. Where it does not follow on the last, all begins anew.
-func (d *drift) see(frame int, t float64, l *footage.Luma) {
+// Step takes in the next frame. Where it does not follow on the last, all begins anew.
+func (d *Drift) Step(frame int, t float64, l *footage.Luma) {
 	if d == nil {
 		return
 	}
@@ -70,10 +78,10 @@ func (d *drift) see(frame int, t float64, l *footage.Luma) {
 		d.blocks = steepBlocks(l)
 		return
 	}
-	if d.mixed(frame) {
+	if d.Mixed(frame) {
 		return
 	}
-	now := make([]float32, blockSide*blockSide)
+	now := make([]float32, BlockSide*BlockSide)
 	for i := range d.blocks {
 		b := &d.blocks[i]
 		b.copyTo(now, l)
@@ -87,15 +95,17 @@ func (d *drift) see(frame int, t float64, l *footage.Luma) {
 	}
 }
 
-// wander is the camera's movement since the first frame in each frame after it, px, with its standard uncertainties. It is nil where
-// nothing was read, or where the camera moved farther than this can tell.
-func (d *drift) wander(avoid []area) map[int]shake {
-	if d == nil || len(d.frames) == 0 {
+// Shifts is the camera's movement since the first frame in each frame after it. Blocks in the areas
+// that s avoids are left out. It is nil where nothing was read, or where the camera moved farther
+// than this can tell, by these blocks or by the patches of s.
+func (d *Drift) Shifts(s *Background) map[int]Shift {
+	if d == nil || len(d.frames) == 0 || s.largest() > 2*driftMost {
 		return nil
 	}
 	for i := range d.blocks {
 		b := &d.blocks[i]
-		b.leave = slices.ContainsFunc(avoid, func(a area) bool { return a.meets(area{b.x, b.y, blockSide, blockSide}) })
+		own := register.Area{X: b.x, Y: b.y, W: BlockSide, H: BlockSide}
+		b.leave = slices.ContainsFunc(s.avoid, own.Meets)
 	}
 	best, pace := math.Inf(-1), 0.0
 	for _, p := range driftPaces {
@@ -104,7 +114,7 @@ func (d *drift) wander(avoid []area) map[int]shake {
 		}
 	}
 	_, steps := d.filter(pace)
-	out := map[int]shake{}
+	out := map[int]Shift{}
 	after := steps[len(steps)-1].post
 	for i := len(steps) - 1; i >= 0; i-- {
 		if i < len(steps)-1 {
@@ -113,7 +123,8 @@ func (d *drift) wander(avoid []area) map[int]shake {
 		if math.Hypot(after.x, after.y) > driftMost {
 			return nil
 		}
-		out[d.frames[i].frame] = shake{after.x, after.y, math.Sqrt(max(0, after.xx)), math.Sqrt(max(0, after.yy))}
+		ux, uy := math.Sqrt(max(0, after.xx)), math.Sqrt(max(0, after.yy))
+		out[d.frames[i].frame] = Shift{after.x, after.y, ux, uy}
 	}
 	return out
 }
@@ -124,8 +135,9 @@ type plane struct{ x, y, xx, xy, yy float64 }
 // step is one frame of the filter: before and after its readings.
 type step struct{ prior, post plane }
 
-// filter runs forward and returns ln of the likelihood, but for a constant. Readings three deviations off are taken for something else that moved.
-func (d *drift) filter(pace float64) (l float64, steps []step) {
+// filter runs forward and returns ln of the likelihood, but for a constant. Readings three
+// deviations off are taken for something else that moved.
+func (d *Drift) filter(pace float64) (l float64, steps []step) {
 	const off = 9.0
 	var p plane
 	k := 0
@@ -156,7 +168,8 @@ func (d *drift) filter(pace float64) (l float64, steps []step) {
 	return l, steps
 }
 
-// smoothed joins what is known after a frame with the smoothed state of the next, whose prior is what the first led to expect.
+// smoothed joins what is known after a frame with the smoothed state of the next, whose prior is
+// what the first led to expect.
 func (p plane) smoothed(prior, next plane) plane {
 	det := prior.xx*prior.yy - prior.xy*prior.xy
 	if det <= 0 {
@@ -171,8 +184,9 @@ func (p plane) smoothed(prior, next plane) plane {
 		p.xx + a*a*xx + 2*a*b*xy + b*b*yy, p.xy + a*c*xx + (a*d+b*c)*xy + b*d*yy, p.yy + c*c*xx + 2*c*d*xy + d*d*yy}
 }
 
-// keyBefore is the last frame coded by itself at or before a frame that was seen; the first one seen where there is none.
-func (d *drift) keyBefore(frame int) int {
+// KeyBefore is the last frame coded by itself at or before a frame that was seen; the first one
+// seen where there is none.
+func (d *Drift) KeyBefore(frame int) int {
 	key := d.frames[0].frame
 	for _, k := range d.keys {
 		if k >= key && k <= frame {
@@ -183,7 +197,7 @@ func (d *drift) keyBefore(frame int) int {
 }
 
 // largest is how far, px, the patches show the camera from where it mostly was, at most.
-func (s *steady) largest() float64 {
+func (s *Background) largest() float64 {
 	var xs, ys []float64
 	for _, m := range s.moves {
 		if m.ok {

@@ -1,4 +1,4 @@
-package trace
+package stabilise
 
 import (
 	"math"
@@ -30,7 +30,7 @@ func (b *block) change(now []float32) float64 {
 	changed, sum := 0, 0.0
 	l := b.light(now)
 	for k, v := range now {
-		if e := float64(l.differs(b.last[k], v)); e != 0 {
+		if e := float64(l.Differs(b.last[k], v)); e != 0 {
 			changed, sum = changed+1, sum+e*e
 		}
 	}
@@ -40,39 +40,12 @@ func (b *block) change(now []float32) float64 {
 	return math.Sqrt(sum)
 }
 
-// quantum is the step in which the clip's differences are coded, levels.
-func (d *drift) quantum() float64 {
+// Quantum is the step in which the clip's differences are coded, levels.
+func (d *Drift) Quantum() float64 {
 	if d == nil || len(d.changes) < quantumChanges {
 		return usualQuantum
 	}
 	all := slices.Clone(d.changes)
 	slices.Sort(all)
 	return min(mostQuantum, all[int(quantumShare*float64(len(all)))])
-}
-
-// hidden is how far, px, the reference may move along the flight before the change is coded, by the
-// step q of the coefficients: a block whose slopes along the flight have the root of the sum of
-// squares e changes by e per px. Blocks count by the squares of their slopes, as they do in a
-// match.
-func (r *refiner) hidden(q float64) float64 {
-	var sum, squares float64
-	W := r.patchW + 2*margin
-	for y := 0; y+blockSide <= r.patchH; y += blockSide {
-		for x := 0; x+blockSide <= r.patchW; x += blockSide {
-			var power float64
-			for k := range blockSide * blockSide {
-				u, v := x+k%blockSide, y+k/blockSide
-				at := (v+margin)*W + u + margin
-				w := float64(r.patch.weight[v*r.patchW+u])
-				gx, gy := float64(r.patch.pix[at+1]-r.patch.pix[at-1])/2, float64(r.patch.pix[at+W]-r.patch.pix[at-W])/2
-				g := gx*r.line.Ux + gy*r.line.Uy
-				power += g * g * min(1, w)
-			}
-			sum, squares = sum+math.Sqrt(power), squares+power
-		}
-	}
-	if squares == 0 {
-		return 0
-	}
-	return q * sum / squares
 }

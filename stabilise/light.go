@@ -1,4 +1,4 @@
-package trace
+package stabilise
 
 import "math"
 
@@ -19,16 +19,16 @@ const (
 	relitLeft = 1.5
 )
 
-// light is what makes the samples of a frame from those of another: gain times the sample and
+// Light is what makes the samples of a frame from those of another: gain times the sample and
 // offset.
-type light struct {
+type Light struct {
 	gain, offset float32
 	changed      bool
 }
 
-// lightOf fits it to n samples of two frames by least squares. Where the mean is the same, or many
+// LightOf fits it to n samples of two frames by least squares. Where the mean is the same, or many
 // samples are, nothing changed.
-func lightOf(n int, at func(k int) (before, now float32)) light {
+func LightOf(n int, at func(k int) (before, now float32)) Light {
 	var sa, sb, saa, sab float64
 	equal := 0
 	for k := range n {
@@ -40,7 +40,7 @@ func lightOf(n int, at func(k int) (before, now float32)) light {
 		}
 	}
 	m := float64(n)
-	out := light{gain: 1}
+	out := Light{gain: 1}
 	if n == 0 || math.Abs(sb-sa) < relitLeast*m || float64(equal) > relitEqual*m {
 		return out
 	}
@@ -52,13 +52,13 @@ func lightOf(n int, at func(k int) (before, now float32)) light {
 	return out
 }
 
-// differs is by how much a sample differs from the one before in the light of now; 0 where it is a
+// Differs is by how much a sample differs from the one before in the light of now; 0 where it is a
 // copy.
-func (l light) differs(before, now float32) float32 {
+func (l Light) Differs(before, now float32) float32 {
 	if !l.changed {
 		return now - before
 	}
-	if e := now - l.gain*before - l.offset; abs32(e) > relitLeft {
+	if e := now - l.gain*before - l.offset; math.Abs(float64(e)) > relitLeft {
 		return e
 	}
 	return 0

@@ -1,16 +1,16 @@
-package trace
+package register
 
 import (
 	"sync"
 	"sync/atomic"
 )
 
-// parallel calls work for 0..n-1 on several workers, each with its own scratch. Work writes its
+// Parallel calls work for 0..n-1 on several workers, each with its own scratch. Work writes its
 // result by index, so that the outcome does not depend on the number of workers.
-func parallel(n, workers int, b *basis, work func(s *scratch, i int)) {
+func Parallel(n, workers int, b *Basis, work func(s *Scratch, i int)) {
 	workers = min(workers, n)
 	if workers <= 1 {
-		s := newScratch(b)
+		s := NewScratch(b)
 		for i := range n {
 			work(s, i)
 		}
@@ -20,7 +20,7 @@ func parallel(n, workers int, b *basis, work func(s *scratch, i int)) {
 	var wg sync.WaitGroup
 	for range workers {
 		wg.Go(func() {
-			s := newScratch(b)
+			s := NewScratch(b)
 			for {
 				i := int(next.Add(1)) - 1
 				if i >= n {
@@ -31,9 +31,4 @@ func parallel(n, workers int, b *basis, work func(s *scratch, i int)) {
 		})
 	}
 	wg.Wait()
-}
-
-// parallel does so for what the follower looks at while it reads.
-func (f *follower) parallel(n int, work func(s *scratch, i int)) {
-	parallel(n, f.o.Workers, f.basis, work)
 }

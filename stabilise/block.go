@@ -1,4 +1,4 @@
-package trace
+package stabilise
 
 import (
 	"cmp"
@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // block is a small square of the picture.
@@ -21,39 +22,46 @@ type block struct {
 }
 
 const (
-	blockSide = 8
-	// mostBlocks are kept, those with most slope, at most blocksNear of them in any square of nearBlocks px: what one thing does, as a bush in the wind, shall not decide.
+	// BlockSide is the side of a block, px: that of the transforms of video codecs, or a multiple.
+	BlockSide = 8
+	// mostBlocks are kept, those with most slope, at most blocksNear of them in any square of
+	// nearBlocks px: what one thing does, as a bush in the wind, shall not decide.
 	mostBlocks = 240
 	blocksNear = 6
 	nearBlocks = 64
-	leastPower = 2000.0 // sum of squares of slopes, levels²/px²: known to 0.03 px where the codec errs by 1.5 levels
-	// renewedLeast is the share of samples that differ in a block coded anew. Rounding leaves some of them alike.
+	// leastPower is the least sum of squares of slopes, levels²/px²: the block's place is known to
+	// 0.03 px where the codec errs by 1.5 levels.
+	leastPower = 2000.0
+	// renewedLeast is the share of samples that differ in a block coded anew. Rounding leaves some
+	// of them alike.
 	renewedLeast = 0.375
-	// renewalLeft is what may be left of a block's change, levels root mean square, beside the shift: more is a change of another kind. A steep block
-	// may leave more, a tenth of a pixel of its slope.
+	// renewalLeft is what may be left of a block's change, levels root mean square, beside the
+	// shift: more is a change of another kind. A steep block may leave more, a tenth of a pixel of
+	// its slope.
 	renewalLeft = 3.0
 )
 
 // copyTo copies the block's levels.
 func (b *block) copyTo(dst []float32, l *footage.Luma) {
 	for k := range dst {
-		dst[k] = level(l, b.x+k%blockSide, b.y+k/blockSide)
+		dst[k] = register.Level(l, b.x+k%BlockSide, b.y+k/BlockSide)
 	}
 }
 
 // light is what makes the block from what it was last.
-func (b *block) light(now []float32) light {
-	return lightOf(len(now), func(k int) (before, after float32) { return b.last[k], now[k] })
+func (b *block) light(now []float32) Light {
+	return LightOf(len(now), func(k int) (before, after float32) { return b.last[k], now[k] })
 }
 
-// renewed reports by how much the block is off its place in the first frame, where it was coded anew.
+// renewed reports by how much the block is off its place in the first frame, where it was coded
+// anew.
 func (b *block) renewed(now []float32) (off float64, ok bool) {
 	changed := 0
 	var mean float32
 	l := b.light(now)
 	for k, v := range now {
 		mean += v - b.ref[k]
-		if l.differs(b.last[k], v) != 0 {
+		if l.Differs(b.last[k], v) != 0 {
 			changed++
 		}
 	}
@@ -78,8 +86,8 @@ func (b *block) renewed(now []float32) (off float64, ok bool) {
 // steepBlocks picks the blocks that tell most of a shift.
 func steepBlocks(l *footage.Luma) []block {
 	var all []block
-	for y := blockSide; y+2*blockSide <= l.Height; y += blockSide {
-		for x := blockSide; x+2*blockSide <= l.Width; x += blockSide {
+	for y := BlockSide; y+2*BlockSide <= l.Height; y += BlockSide {
+		for x := BlockSide; x+2*BlockSide <= l.Width; x += BlockSide {
 			if b := newBlock(l, x, y); b.power > leastPower {
 				all = append(all, b)
 			}
@@ -104,12 +112,12 @@ func steepBlocks(l *footage.Luma) []block {
 func newBlock(l *footage.Luma, x, y int) block {
 	b := block{x: x, y: y}
 	var sx, sy, xx, xy, yy float64
-	for k := range blockSide * blockSide {
-		gx, gy := slopeAt(l, x+k%blockSide, y+k/blockSide)
+	for k := range BlockSide * BlockSide {
+		gx, gy := slopeAt(l, x+k%BlockSide, y+k/BlockSide)
 		sx, sy = sx+gx, sy+gy
 		xx, xy, yy = xx+gx*gx, xy+gx*gy, yy+gy*gy
 	}
-	const n = blockSide * blockSide
+	const n = BlockSide * BlockSide
 	xx, xy, yy = xx-sx*sx/n, xy-sx*sy/n, yy-sy*sy/n
 	b.ny, b.nx = math.Sincos(0.5 * math.Atan2(2*xy, xx-yy))
 	b.power = b.nx*b.nx*xx + 2*b.nx*b.ny*xy + b.ny*b.ny*yy
@@ -119,10 +127,10 @@ func newBlock(l *footage.Luma, x, y int) block {
 
 // learn keeps how the block looks.
 func (b *block) learn(l *footage.Luma) {
-	const n = blockSide * blockSide
+	const n = BlockSide * BlockSide
 	b.slope, b.ref, b.last = make([]float32, n), make([]float32, n), make([]float32, n)
 	for k := range b.slope {
-		gx, gy := slopeAt(l, b.x+k%blockSide, b.y+k/blockSide)
+		gx, gy := slopeAt(l, b.x+k%BlockSide, b.y+k/BlockSide)
 		b.slope[k] = float32(b.nx*(gx-b.mean[0]) + b.ny*(gy-b.mean[1]))
 	}
 	b.copyTo(b.ref, l)
@@ -131,5 +139,7 @@ func (b *block) learn(l *footage.Luma) {
 
 // slopeAt is the slope of the picture at a pixel, levels per px.
 func slopeAt(l *footage.Luma, x, y int) (gx, gy float64) {
-	return float64(level(l, x+1, y)-level(l, x-1, y)) / 2, float64(level(l, x, y+1)-level(l, x, y-1)) / 2
+	gx = float64(register.Level(l, x+1, y)-register.Level(l, x-1, y)) / 2
+	gy = float64(register.Level(l, x, y+1)-register.Level(l, x, y-1)) / 2
+	return gx, gy
 }

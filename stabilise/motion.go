@@ -1,18 +1,21 @@
-package trace
+package stabilise
 
 import (
 	"math"
+
+	"padside/register"
 )
 
-// move is the camera's movement in one frame. It turns about its own place, by angles small enough to
-// add: what is at (x, y) from the picture's middle at rest is seen shifted by
+// motion is the camera's movement in one frame. It turns about its own place, by angles small
+// enough to add: what is at (x, y) from the picture's middle at rest is seen shifted by
 //
 //	dx = pan (1 + k x²) + tilt k x y + size x - roll y
 //	dy = tilt (1 + k y²) + pan k x y + size y + roll x
 //
-// with pan and tilt in px at the middle and k = 1/f² for a focal length of f px (0: far away, all shifts alike).
-// Source: first-order motion field of a rotating camera, Longuet-Higgins & Prazdny, Proc. R. Soc. B 208:385 (1980).
-type move struct {
+// with pan and tilt in px at the middle and k = 1/f² for a focal length of f px (0: far away, all
+// shifts alike). Source: first-order motion field of a rotating camera, Longuet-Higgins & Prazdny,
+// Proc. R. Soc. B 208:385 (1980).
+type motion struct {
 	pan, tilt, size, roll, k float64
 	mx, my                   float64 // the picture's middle, px
 	u                        float64 // standard uncertainty of either coordinate, px
@@ -20,20 +23,22 @@ type move struct {
 	ok                       bool
 }
 
-func (m move) at(x, y float64) (dx, dy float64) {
+func (m motion) at(x, y float64) (dx, dy float64) {
 	x, y = x-m.mx, y-m.my
 	dx = m.pan*(1+m.k*x*x) + m.tilt*m.k*x*y + m.size*x - m.roll*y
 	dy = m.tilt*(1+m.k*y*y) + m.pan*m.k*x*y + m.size*y + m.roll*x
 	return dx, dy
 }
 
-// shake is the camera's movement at one place in one frame, with its standard uncertainties.
-type shake struct{ dx, dy, ux, uy float64 }
+// Shift is the camera's movement at one place in one frame, px: what is at (x, y) at rest is seen
+// at (x+DX, y+DY), with standard uncertainties UX and UY.
+type Shift struct{ DX, DY, UX, UY float64 }
 
 // fit is least squares on the readings within limit px of the movement so far. Size and roll are
-// drawn towards none, as known to 0.02 against readings good to 0.3 px, for a few patches close together do not tell them.
-func (m move) fit(r []reading, limit float64) move {
-	var a [maxReg * maxReg]float64
+// drawn towards none, as known to 0.02 against readings good to 0.3 px, for a few patches close
+// together do not tell them.
+func (m motion) fit(r []reading, limit float64) motion {
+	var a [register.MaxTerms * register.MaxTerms]float64
 	var b [4]float64
 	n := 0
 	for _, p := range r {
@@ -47,29 +52,30 @@ func (m move) fit(r []reading, limit float64) move {
 		for k, v := range [2]float64{p.dx, p.dy} {
 			for i := range 4 {
 				for j := range 4 {
-					a[i*maxReg+j] += rows[k][i] * rows[k][j]
+					a[i*register.MaxTerms+j] += rows[k][i] * rows[k][j]
 				}
 				b[i] += rows[k][i] * v
 			}
 		}
 	}
-	a[2*maxReg+2] += (0.3 / 0.02) * (0.3 / 0.02)
-	a[3*maxReg+3] += (0.3 / 0.02) * (0.3 / 0.02)
-	if n < 3 || !invert(&a, 4) {
+	a[2*register.MaxTerms+2] += (0.3 / 0.02) * (0.3 / 0.02)
+	a[3*register.MaxTerms+3] += (0.3 / 0.02) * (0.3 / 0.02)
+	if n < 3 || !register.Invert(&a, 4) {
 		return m
 	}
 	var c [4]float64
 	for i := range 4 {
 		for j := range 4 {
-			c[i] += a[i*maxReg+j] * b[j]
+			c[i] += a[i*register.MaxTerms+j] * b[j]
 		}
 	}
 	m.pan, m.tilt, m.size, m.roll = c[0], c[1], c[2], c[3]
 	return m
 }
 
-// settle shifts the movement to the weighted mean of the readings near it, and states its uncertainty.
-func (m move) settle(r []reading, scatter float64) move {
+// settle shifts the movement to the weighted mean of the readings near it, and states its
+// uncertainty.
+func (m motion) settle(r []reading, scatter float64) motion {
 	var w, wx, wy, chi float64
 	n := 0
 	for _, p := range r {
@@ -87,7 +93,7 @@ func (m move) settle(r []reading, scatter float64) move {
 		chi += k * (ex*ex + ey*ey)
 	}
 	if n == 0 {
-		return move{}
+		return motion{}
 	}
 	m.pan += wx / w
 	m.tilt += wy / w
@@ -102,13 +108,14 @@ func (m move) settle(r []reading, scatter float64) move {
 // around is how many frames to either side tell how much the camera moves at a time.
 const around = 10
 
-// at is the camera's movement at a place in a frame. What the patches show is noise in part: of the movement's
-// variance about its neighbourhood only what exceeds that noise is taken out, so that a camera on a firm tripod adds none
-// (the mean of the posterior when movement and noise are normal, James & Stein 1961).
-func (s *steady) at(frame int, x, y float64) shake {
+// At is the camera's movement at a place in a frame. What the patches show is noise in part: of the
+// movement's variance about its neighbourhood only what exceeds that noise is taken out, so that a
+// camera on a firm tripod adds none (the mean of the posterior when movement and noise are normal,
+// James & Stein 1961).
+func (s *Background) At(frame int, x, y float64) Shift {
 	m, ok := s.moves[frame]
 	if !ok || !m.ok {
-		return shake{}
+		return Shift{}
 	}
 	dx, dy := m.at(x, y)
 	var n, xx, yy, uu float64
@@ -125,10 +132,11 @@ func (s *steady) at(frame int, x, y float64) shake {
 	}
 	noise := uu / n
 	sx, sy := shrink(xx/n, noise, n), shrink(yy/n, noise, n)
-	return shake{dx * sx, dy * sy, m.u * math.Sqrt(sx), m.u * math.Sqrt(sy)}
+	return Shift{dx * sx, dy * sy, m.u * math.Sqrt(sx), m.u * math.Sqrt(sy)}
 }
 
-// shrink is the share of the movement to believe: none where its mean square is not beyond what noise does in n frames.
+// shrink is the share of the movement to believe: none where its mean square is not beyond what
+// noise does in n frames.
 func shrink(square, noise, n float64) float64 {
 	excess := square - noise*(1+2*math.Sqrt(2/n))
 	if excess <= 0 {
@@ -137,8 +145,6 @@ func shrink(square, noise, n float64) float64 {
 	return excess / (excess + noise)
 }
 
-// reading is one anchor's measurement in a frame.
-type reading struct {
-	x, y, dx, dy, u float64
-	anchor          *anchor
-}
+// reading is one anchor's measurement in a frame: what is at (x, y) at rest is seen shifted by (dx,
+// dy), px, either known to u.
+type reading struct{ x, y, dx, dy, u float64 }

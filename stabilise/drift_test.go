@@ -1,4 +1,4 @@
-package trace
+package stabilise
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // wave is a picture of many slopes in all directions, levels, with features of 5 to 20 px.
@@ -29,8 +30,9 @@ func (w *wave) at(x, y float64) float64 {
 	return min(max(v, 0), 255)
 }
 
-// heldPicture is footage as a codec leaves it: each block of 8 by 8 is coded anew, with noise, where the camera has moved farther than a
-// threshold of its own since it was last, and in the first frame; else it is a copy.
+// heldPicture is footage as a codec leaves it: each block of 8 by 8 is coded anew, with noise,
+// where the camera has moved farther than a threshold of its own since it was last, and in the
+// first frame; else it is a copy.
 type heldPicture struct {
 	wave *wave
 	r    *rand.Rand
@@ -65,7 +67,8 @@ func (p *heldPicture) move(x, y float64) *footage.Luma {
 	return p.l
 }
 
-// The camera wanders by a third of a pixel while blocks hold still for up to 0.15 px. What is coded anew tells where it is, to a few hundredths, and says how well.
+// TestDriftReadsWhatIsCodedAnew: the camera wanders by a third of a pixel while blocks hold still
+// for up to 0.15 px. What is coded anew tells where it is, to a few hundredths, and says how well.
 func TestDriftReadsWhatIsCodedAnew(t *testing.T) {
 	t.Parallel()
 	const frames, rate = 90, 240.0
@@ -74,24 +77,24 @@ func TestDriftReadsWhatIsCodedAnew(t *testing.T) {
 	for seed := range uint64(6) {
 		r := rand.New(rand.NewPCG(seed, 11))
 		p := newHeldPicture(r)
-		d := &drift{keys: []int{0}}
+		d := &Drift{keys: []int{0}}
 		var way [][2]float64
 		var at [2]float64
 		for i := range frames {
 			way = append(way, at)
-			d.see(i, float64(i)/rate, p.move(at[0], at[1]))
+			d.Step(i, float64(i)/rate, p.move(at[0], at[1]))
 			for k := range at {
 				at[k] += math.Sqrt(0.03/rate) * r.NormFloat64()
 			}
 		}
-		got := d.wander(nil)
+		got := d.Shifts(&Background{})
 		if got == nil {
 			t.Fatalf("seed %d: no movement was read", seed)
 		}
 		for i := 10; i < frames; i++ {
 			s := got[i]
-			for k, e := range [2]float64{s.dx - way[i][0], s.dy - way[i][1]} {
-				u := [2]float64{s.ux, s.uy}[k]
+			for k, e := range [2]float64{s.DX - way[i][0], s.DY - way[i][1]} {
+				u := [2]float64{s.UX, s.UY}[k]
 				errs, pulls, moved, n = errs+e*e, pulls+e*e/(u*u), moved+way[i][k]*way[i][k], n+1
 			}
 		}
@@ -103,38 +106,39 @@ func TestDriftReadsWhatIsCodedAnew(t *testing.T) {
 	}
 }
 
-// A camera at rest stays at rest, a vehicle's part of the picture is left out, and footage that is not read in one go begins anew.
+// TestDriftOfNothing: a camera at rest stays at rest, a vehicle's part of the picture is left out,
+// and footage that is not read in one go begins anew.
 func TestDriftOfNothing(t *testing.T) {
 	t.Parallel()
 	p := newHeldPicture(rand.New(rand.NewPCG(1, 12)))
-	d := &drift{keys: []int{0}}
+	d := &Drift{keys: []int{0}}
 	for i := range 20 {
-		d.see(i, float64(i)/240, p.move(0, 0))
+		d.Step(i, float64(i)/240, p.move(0, 0))
 	}
-	for i, s := range d.wander(nil) {
-		if math.Hypot(s.dx, s.dy) > 1e-9 || s.ux > 0.01 {
-			t.Fatalf("frame %d of a still camera: moved by (%g, %g), u %g", i, s.dx, s.dy, s.ux)
+	for i, s := range d.Shifts(&Background{}) {
+		if math.Hypot(s.DX, s.DY) > 1e-9 || s.UX > 0.01 {
+			t.Fatalf("frame %d of a still camera: moved by (%g, %g), u %g", i, s.DX, s.DY, s.UX)
 		}
 	}
-	d.see(40, 40./240, p.move(0.2, 0))
-	if len(d.frames) != 1 || d.keyBefore(44) != 40 {
-		t.Errorf("after a gap %d frames are kept, and frame %d counts as coded by itself", len(d.frames), d.keyBefore(44))
+	d.Step(40, 40./240, p.move(0.2, 0))
+	if len(d.frames) != 1 || d.KeyBefore(44) != 40 {
+		t.Errorf("after a gap %d frames are kept, and frame %d counts as coded by itself", len(d.frames), d.KeyBefore(44))
 	}
-	d.see(41, 41./240, p.move(0.45, 0))
-	for _, s := range d.wander([]area{{0, 0, heldW, heldH}}) {
-		if s.dx != 0 || s.dy != 0 {
-			t.Errorf("moved by (%g, %g) where all blocks are to be left out", s.dx, s.dy)
+	d.Step(41, 41./240, p.move(0.45, 0))
+	for _, s := range d.Shifts(&Background{avoid: []register.Area{{X: 0, Y: 0, W: heldW, H: heldH}}}) {
+		if s.DX != 0 || s.DY != 0 {
+			t.Errorf("moved by (%g, %g) where all blocks are to be left out", s.DX, s.DY)
 		}
 	}
 	for i := 42; i < 60; i++ {
-		d.see(i, float64(i)/240, p.move(0.2+0.25*float64(i-40), 0))
+		d.Step(i, float64(i)/240, p.move(0.2+0.25*float64(i-40), 0))
 	}
-	if got := d.wander(nil); got != nil {
+	if got := d.Shifts(&Background{}); got != nil {
 		t.Errorf("a movement of pixels was read: %v", got[59])
 	}
-	var none *drift
-	none.see(0, 0, p.l)
-	if none.wander(nil) != nil {
+	var none *Drift
+	none.Step(0, 0, p.l)
+	if none.Shifts(&Background{}) != nil {
 		t.Error("footage coded frame by frame has a drift")
 	}
 }

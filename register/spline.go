@@ -1,4 +1,4 @@
-package trace
+package register
 
 import "math"
 
@@ -22,16 +22,16 @@ const (
 // a constant picture.
 const splineGain = (1 - pole1) * (1 - 1/pole1) * (1 - pole2) * (1 - 1/pole2)
 
-// tableSteps is how finely the basis is tabulated: a place is rounded to 1/2048 px, which moves
-// any one sample by less than 0.00025 px and, over the many pixels of a patch, the match by far less.
+// tableSteps is how finely the basis is tabulated: a place is rounded to 1/2048 px, which moves any
+// one sample by less than 0.00025 px and, over the many pixels of a patch, the match by far less.
 const tableSteps = 2048
 
-// basis holds the six weights of the quintic B-spline for fractions 0 to 1.
-type basis [tableSteps + 1][6]float32
+// Basis holds the six weights of the quintic B-spline for fractions 0 to 1.
+type Basis [tableSteps + 1][6]float32
 
-// newBasis tabulates the weights of grid points -2..3 at fraction t past point 0.
-func newBasis() *basis {
-	var b basis
+// NewBasis tabulates the weights of grid points -2..3 at fraction t past point 0.
+func NewBasis() *Basis {
+	var b Basis
 	for i := range b {
 		b[i] = quintic(float64(i) / tableSteps)
 	}
@@ -56,17 +56,26 @@ func quintic(t float64) (w [6]float32) {
 	return w
 }
 
-// spline is a window of the picture made ready for interpolation. (0, 0) is the centre of its top left pixel.
-type spline struct {
-	w, h  int
-	c     []float32
-	basis *basis
-	line  []float32
+// Spline is a window of the picture made ready for interpolation. (0, 0) is the centre of its top
+// left pixel.
+type Spline struct {
+	W, H  int       // px
+	c     []float32 // coefficients, row by row
+	basis *Basis
+	line  []float32 // working memory of filterColumns
 }
 
-// set filters the w by h samples of pix, which it leaves as they are.
-func (s *spline) set(pix []float32, w, h int) {
-	s.w, s.h = w, h
+// NewSpline makes the w by h samples of pix ready for interpolation.
+func NewSpline(b *Basis, pix []float32, w, h int) *Spline {
+	s := &Spline{basis: b}
+	s.Set(pix, w, h)
+	s.line = nil
+	return s
+}
+
+// Set filters the w by h samples of pix, which it leaves as they are.
+func (s *Spline) Set(pix []float32, w, h int) {
+	s.W, s.H = w, h
 	s.c = grow(s.c, w*h)
 	copy(s.c, pix[:w*h])
 	y := 0
@@ -86,14 +95,14 @@ func (s *spline) set(pix []float32, w, h int) {
 	}
 }
 
-// reach is how far the start of the recursion looks: 0.43^18 is below a float32's resolution.
-const reach = 18
+// Reach is how far the start of the recursion looks: 0.43^18 is below a float32's resolution.
+const Reach = 18
 
 // filterLine applies 1/((1-z q)(1-z/q)) without its gain, mirrored at both ends.
 func filterLine(c []float32, z float32) {
 	n := len(c)
 	sum, p := c[0], z
-	for k := 1; k < min(n, reach); k++ {
+	for k := 1; k < min(n, Reach); k++ {
 		sum += p * c[k]
 		p *= z
 	}
@@ -109,13 +118,13 @@ func filterLine(c []float32, z float32) {
 	}
 }
 
-// filterFour does the same to four lines of n at once: each step of the recursion waits for the one before, so that four side by side
-// take hardly longer than one.
+// filterFour does the same to four lines of n at once: each step of the recursion waits for the one
+// before, so that four side by side take hardly longer than one.
 func filterFour(c []float32, n int, z float32) {
 	c0, c1, c2, c3 := c[:n:n], c[n:2*n:2*n], c[2*n:3*n:3*n], c[3*n:4*n:4*n]
 	s0, s1, s2, s3 := c0[0], c1[0], c2[0], c3[0]
 	p := z
-	for k := 1; k < min(n, reach); k++ {
+	for k := 1; k < min(n, Reach); k++ {
 		s0 += p * c0[k]
 		s1 += p * c1[k]
 		s2 += p * c2[k]
@@ -139,13 +148,13 @@ func filterFour(c []float32, n int, z float32) {
 }
 
 // filterColumns does the same to every column, row by row so that memory is read in order.
-func (s *spline) filterColumns(z float32) {
-	w, h := s.w, s.h
+func (s *Spline) filterColumns(z float32) {
+	w, h := s.W, s.H
 	s.line = grow(s.line, w)
 	line := s.line
 	copy(line, s.c[:w])
 	p := z
-	for k := 1; k < min(h, reach); k++ {
+	for k := 1; k < min(h, Reach); k++ {
 		for x, v := range s.c[k*w : (k+1)*w] {
 			line[x] += p * v
 		}
@@ -173,24 +182,25 @@ func (s *spline) filterColumns(z float32) {
 	}
 }
 
-// holds tells whether the spline can be evaluated at (x, y) with all its grid points inside.
-func (s *spline) holds(x, y float64) bool {
-	return x >= 2 && y >= 2 && x < float64(s.w-4) && y < float64(s.h-4)
+// Holds reports whether the spline can be evaluated at (x, y) with all its grid points inside.
+func (s *Spline) Holds(x, y float64) bool {
+	return x >= 2 && y >= 2 && x < float64(s.W-4) && y < float64(s.H-4)
 }
 
-// at interpolates at (x, y), which the window must hold.
-func (s *spline) at(x, y float32) float32 {
+// At interpolates at (x, y), which the window must hold.
+func (s *Spline) At(x, y float32) float32 {
 	ix, iy := int32(x), int32(y)
 	wx := &s.basis[int32((x-float32(ix))*tableSteps+0.5)]
 	wy := &s.basis[int32((y-float32(iy))*tableSteps+0.5)]
-	o, w := int(iy-2)*s.w+int(ix-2), s.w
+	o, w := int(iy-2)*s.W+int(ix-2), s.W
 	x0, x1, x2, x3, x4, x5 := wx[0], wx[1], wx[2], wx[3], wx[4], wx[5]
 	row := func(c []float32) float32 {
 		r := (*[6]float32)(c)
 		return (x0*r[0] + x1*r[1] + x2*r[2]) + (x3*r[3] + x4*r[4] + x5*r[5])
 	}
 	c := s.c[o : o+5*w+6]
-	return (wy[0]*row(c) + wy[1]*row(c[w:])) + (wy[2]*row(c[2*w:]) + wy[3]*row(c[3*w:])) + (wy[4]*row(c[4*w:]) + wy[5]*row(c[5*w:]))
+	return (wy[0]*row(c) + wy[1]*row(c[w:])) + (wy[2]*row(c[2*w:]) + wy[3]*row(c[3*w:])) +
+		(wy[4]*row(c[4*w:]) + wy[5]*row(c[5*w:]))
 }
 
 // grow returns a slice of length n, b's own memory where that suffices.

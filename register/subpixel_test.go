@@ -1,4 +1,4 @@
-package trace
+package register
 
 import (
 	"math"
@@ -45,39 +45,40 @@ func TestBias(t *testing.T) {
 	t.Parallel()
 	const most = 0.005 // px, at every k/20 px: the promise of docs/methods.md
 	const side = 32
-	b := newBasis()
+	b := NewBasis()
 	tex := newTexture(3, 120, 50)
-	p := &patch{w: side, h: side, pix: tex.draw(side+2*margin, side+2*margin, 0, 0), weight: flat(side * side)}
-	m, ok := p.matcher(b, 0, 0)
+	p := &Patch{W: side, H: side, Pix: tex.draw(side+2*Margin, side+2*Margin, 0, 0), Weight: Flat(side * side)}
+	m, ok := p.Matcher(b, 0, 0)
 	if !ok {
 		t.Fatal("no texture")
 	}
-	s := newScratch(b)
+	s := NewScratch(b)
 	const n = side + 30
 	for k := range 21 {
 		d := float64(k) / 20
-		s.set(tex.draw(n, n, d, -0.7*d), n, n)
-		got := m.register(s, warp{X: (n-1)/2.0 + 0.4, Y: (n - 1) / 2.0, A: 1})
+		s.Set(tex.draw(n, n, d, -0.7*d), n, n)
+		got := m.Register(s, Warp{X: (n-1)/2.0 + 0.4, Y: (n - 1) / 2.0, A: 1})
 		ex, ey := got.X-(n-1)/2.0-d, got.Y-(n-1)/2.0+0.7*d
-		t.Logf("%.2f %v %.5f %.5f q %.5f", d, got.ok, ex, ey, got.quality)
-		if !got.ok || math.Abs(ex) > most || math.Abs(ey) > most {
+		t.Logf("%.2f %v %.5f %.5f q %.5f", d, got.OK, ex, ey, got.Quality)
+		if !got.OK || math.Abs(ex) > most || math.Abs(ey) > most {
 			t.Errorf("shift by %.2f: error (%.5f, %.5f) px, want at most %g", d, ex, ey, most)
 		}
 	}
 }
 
-// The Cramer-Rao bound: Robinson & Milanfar, IEEE Trans. Image Process. 13:1185 (2004). For a
-// Gaussian blob of height A, known, in white noise sigma: sd = sigma/sqrt(pi A^2/2).
+// TestNoiseReachesBound: the scatter is held against the Cramer-Rao bound of Robinson & Milanfar,
+// IEEE Trans. Image Process. 13:1185 (2004). For a Gaussian blob of height A, known, in white noise
+// sigma: sd = sigma/sqrt(pi A^2/2).
 func TestNoiseReachesBound(t *testing.T) {
 	t.Parallel()
 	const most = 1.2 // times the bound
 	const least = 0.9
 	const side, n = 32, 62
-	b := newBasis()
+	b := NewBasis()
 	blob := &texture{x: []float64{0}, y: []float64{0}, s: []float64{2}, a: []float64{100}}
-	p := &patch{w: side, h: side, pix: blob.draw(side+2*margin, side+2*margin, 0, 0), weight: flat(side * side)}
-	m, _ := p.matcher(b, 0, 0)
-	s := newScratch(b)
+	p := &Patch{W: side, H: side, Pix: blob.draw(side+2*Margin, side+2*Margin, 0, 0), Weight: Flat(side * side)}
+	m, _ := p.Matcher(b, 0, 0)
+	s := NewScratch(b)
 	for _, sigma := range []float64{1, 2, 5} {
 		r := rand.New(rand.NewPCG(uint64(sigma), 7))
 		var sum, u float64
@@ -88,11 +89,11 @@ func TestNoiseReachesBound(t *testing.T) {
 			for k := range pix {
 				pix[k] += float32(sigma * r.NormFloat64())
 			}
-			s.set(pix, n, n)
-			got := m.register(s, warp{X: (n-1)/2.0 + 0.5, Y: (n - 1) / 2.0, A: 1})
+			s.Set(pix, n, n)
+			got := m.Register(s, Warp{X: (n-1)/2.0 + 0.5, Y: (n - 1) / 2.0, A: 1})
 			e := got.X - (n-1)/2.0 - d
 			sum += e * e
-			u += got.cov[0][0]
+			u += got.Cov[0][0]
 		}
 		bound := sigma / math.Sqrt(math.Pi*100*100/2)
 		sd := math.Sqrt(sum / draws)
