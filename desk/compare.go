@@ -190,6 +190,7 @@ func (c *comparing) sheet(ctx context.Context) (*CompareSheet, error) {
 		if list, err = c.answers(ctx, w); err != nil {
 			return nil, err
 		}
+		c.window = w
 	}
 	c.measured = list
 	s := &CompareSheet{Format: "padside-compare", Version: 1, Program: Program, Seed: max(1, c.o.Seed), Warnings: []fault.Warning{}}

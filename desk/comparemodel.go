@@ -27,11 +27,7 @@ type CompareModelView struct {
 
 // CompareModel fits the flight model of launches of the logbook that differ in a condition on purpose, from what was kept of them.
 func (d *Desk) CompareModel(ctx context.Context, names []string, sweep string, want wording.Units) (*CompareModelView, error) {
-	c, err := d.comparingKept(names, CompareOptions{Sweep: sweep})
-	if err != nil {
-		return nil, err
-	}
-	s, err := c.sheet(ctx)
+	c, s, err := d.compared(ctx, names, CompareOptions{Sweep: sweep})
 	if err != nil {
 		return nil, err
 	}

@@ -96,11 +96,7 @@ type RepeatsView struct {
 // CompareNames compares launches of the logbook that were measured, from what was kept of them: no footage is read. sweep is the
 // condition in which they differ, empty where it is not asked for; repeats says that they repeat each other.
 func (d *Desk) CompareNames(ctx context.Context, names []string, sweep string, repeats bool, want wording.Units) (*CompareView, error) {
-	c, err := d.comparingKept(names, CompareOptions{Sweep: sweep, Repeats: repeats})
-	if err != nil {
-		return nil, err
-	}
-	s, err := c.sheet(ctx)
+	c, s, err := d.compared(ctx, names, CompareOptions{Sweep: sweep, Repeats: repeats})
 	if err != nil {
 		return nil, err
 	}

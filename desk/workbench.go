@@ -20,6 +20,7 @@ type Desk struct {
 	shots   *shots
 	imports *imports
 	heats   heats
+	last    lastCompared
 	ctx     context.Context // ends with Close
 	stop    context.CancelFunc
 

@@ -11,6 +11,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -200,6 +201,45 @@ func checkKeptAnswers(t *testing.T, d *Desk, name string) {
 	}
 	if _, err := d.CompareNames(ctx, []string{name}, "", false, wording.Units{}); err == nil {
 		t.Error("one launch was compared")
+	}
+	checkComparedAnew(t, d, name, v)
+}
+
+// checkComparedAnew wants a comparison asked for again to be the one made last, v, of a launch and its twin, and to be made anew where it is asked
+// otherwise or other answers were kept.
+func checkComparedAnew(t *testing.T, d *Desk, name string, v *CompareView) {
+	t.Helper()
+	ask := func(repeats bool) *CompareView {
+		t.Helper()
+		v, err := d.CompareNames(context.Background(), []string{name, "twin"}, "", repeats, wording.Units{Speed: "mph"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	if again := ask(true); !reflect.DeepEqual(again, v) {
+		t.Error("asked again, the comparison is another")
+	}
+	const marked = "as made last"
+	d.last.s.OrderBy = marked
+	if ask(true).OrderBy != marked {
+		t.Error("the same comparison was made twice")
+	}
+	if v := ask(false); v.OrderBy == marked || len(v.Repeats) > 0 {
+		t.Error("repeats are summed up unasked")
+	}
+	d.last.s.OrderBy = marked
+	sheet, _ := d.kept("twin")
+	sheet.Trace = sheet.Trace[:len(sheet.Trace)-1]
+	b, err := indented(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(d.book.Folder("twin"), answersFile), b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if ask(false).OrderBy == marked {
+		t.Error("a trace kept since is not compared")
 	}
 }
 

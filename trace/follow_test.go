@@ -336,8 +336,8 @@ func BenchmarkFollow(b *testing.B) {
 	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N*src.Len()), "ms/frame")
 }
 
-// TestOtherLooks: a ball that is dark before the sky has the brightness of the field it falls before; a stripe of it is still seen.
-func TestOtherLooks(t *testing.T) {
+// TestFallFromNearBy follows a ball that grows and fades before what lies behind it, filmed from near by by a phone that reads its rows in turn.
+func TestFallFromNearBy(t *testing.T) {
 	t.Parallel()
 	tk := scene.BallDropNear(5003)
 	res, err := trace.Follow(context.Background(), drawn{tk.Scene}, options(tk))
