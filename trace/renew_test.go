@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"padside/footage"
+	"padside/register"
 )
 
 // duskBall is footage of a ball dark before the sky that falls before a field of its own brightness.
@@ -68,8 +69,8 @@ func TestLaneTakesAnotherLook(t *testing.T) {
 			rest.add(b.frame(100 + i)) // the ball is far below the picture
 		}
 		const side = 2*duskRadius + 3
-		patch := area{duskX - (side-1)/2, duskY - (side-1)/2, side, side}
-		l := newLane(1, patch, flat(side*side), b.frame(0))
+		patch := register.Area{X: duskX - (side-1)/2, Y: duskY - (side-1)/2, W: side, H: side}
+		l := newLane(1, patch, register.Flat(side*side), b.frame(0))
 		l.down, l.still, l.ground = true, &rest, &rest
 		l.camera = func(int, float64, float64) (dx, dy float64) { return 0, 0 }
 		seen, want := 0, 0

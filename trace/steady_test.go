@@ -7,11 +7,33 @@ import (
 	"testing"
 
 	"padside/footage"
+	"padside/register"
 )
+
+// ripples is a picture of eight waves in all directions, levels, with lengths of 5 to 20 px.
+type ripples [8]struct{ kx, ky, phase float64 }
+
+func newRipples(r *rand.Rand) *ripples {
+	w := &ripples{}
+	for i := range w {
+		s, c := math.Sincos(math.Pi * r.Float64())
+		k := 2 * math.Pi / (5 + 15*r.Float64())
+		w[i].kx, w[i].ky, w[i].phase = k*c, k*s, 2*math.Pi*r.Float64()
+	}
+	return w
+}
+
+func (w *ripples) at(x, y float64) float64 {
+	v := 128.0
+	for _, q := range w {
+		v += 15 * math.Sin(q.kx*x+q.ky*y+q.phase)
+	}
+	return min(max(v, 0), 255)
+}
 
 // windyField is footage by a shaking camera of reeds that drift before the wind, all over the picture but for a wall.
 type windyField struct {
-	reeds, wall *wave
+	reeds, wall *ripples
 	shake       [windyFrames][2]float64 // px: how far what stands still lies from where it is in the first frame
 	r           *rand.Rand
 }
@@ -24,14 +46,14 @@ const (
 
 // windyWall is where the wall stands in the first frame. The boxes given, one or two of them, lie well within it.
 var (
-	windyWall  = area{80, 40, 84, 84}
+	windyWall  = register.Area{X: 80, Y: 40, W: 84, H: 84}
 	windyBox   = []Box{{X: 92, Y: 52, W: 60, H: 60}}
 	windyBoxes = []Box{{X: 92, Y: 52, W: 28, H: 60}, {X: 126, Y: 52, W: 26, H: 60}}
 )
 
 func newWindyField(seed uint64) *windyField {
 	r := rand.New(rand.NewPCG(seed, 41))
-	f := &windyField{reeds: newWave(r), wall: newWave(r), r: r}
+	f := &windyField{reeds: newRipples(r), wall: newRipples(r), r: r}
 	for i := 1; i < windyFrames; i++ {
 		f.shake[i] = [2]float64{2 * r.NormFloat64(), 2 * r.NormFloat64()}
 	}
@@ -47,7 +69,7 @@ func (f *windyField) Read(ctx context.Context, from, to int, visit func(footage.
 		for k := range l.Pix8 {
 			x, y := float64(k%windyW)-f.shake[i][0], float64(k/windyW)-f.shake[i][1]
 			v := f.reeds.at(x-windyDrift*float64(i), y)
-			if a := windyWall; x >= float64(a.x) && x < float64(a.x+a.w) && y >= float64(a.y) && y < float64(a.y+a.h) {
+			if a := windyWall; x >= float64(a.X) && x < float64(a.X+a.W) && y >= float64(a.Y) && y < float64(a.Y+a.H) {
 				v = f.wall.at(x, y)
 			}
 			l.Pix8[k] = uint8(math.Round(min(max(v+f.r.NormFloat64(), 0), 255)))
