@@ -54,6 +54,16 @@ const changeFrames = 12
 // best before it is left out.
 const discardBelow = 5
 
+// emptyStep is how far apart frames are, s, that show what is left when a bottle's water is gone: air
+// that goes on pushing for some hundredths of a second (common practice, no source).
+const emptyStep = 20e-3
+
+// emptied says whether the vehicle may lose its water in view. Where it does its thrust changes, of
+// few frames too: what is only asked whether its thrust ends coasts from then on.
+func (s *series) emptied(k Kind) bool {
+	return s.step*s.unitT < emptyStep && (k == Bottle || k == AnyKind && s.pull > joltPull)
+}
+
 // hopeless is how far a structure may lie behind the best before it is not followed further: a second change of thrust seldom gains as much. What
 // lies behind gets fewer points, leastEffort of them at least.
 const (
@@ -98,7 +108,7 @@ func infer(ctx context.Context, first guess, kind Kind, e effort, seed uint64) (
 	_, impact := s.impact()
 	each(3*begins, func(i int) {
 		sh := shapes[i+begins]
-		few := sh.end == changes && len(s.t)-s.move < changeFrames
+		few := sh.end == changes && len(s.t)-s.move < changeFrames && !(sh.begin == atOnce && s.emptied(kind))
 		if sh.underWay() && laplace[i%begins] < best-hopeless || sh.end == lands && !impact || few {
 			return
 		}

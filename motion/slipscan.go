@@ -17,7 +17,8 @@ var scanSides = [...]int{6, 20} // frames to either side, fewer where the flight
 const (
 	scanLeast    = 7   // in all
 	scanGain     = 4.0 // ln of the likelihood
-	scanSuspects = 6
+	scanSuspects = 6   // by the noise of all steps
+	scanLocal    = 3   // by that of the step's own neighbours
 	// Of so few moving frames every step is suspected of every slip.
 	scanAll = 9
 )
@@ -59,27 +60,37 @@ func (c *clocks) scan(obs []Observation, move, side int) []slip {
 			}
 			moved := slipped(obs[lo:hi], []slip{{at - lo, s.lost, s.stale}}, -1, c.interval)
 			misfit, _ := cubicMisfit(moved)
-			found = append(found, scanned{s, plain - misfit})
+			found = append(found, scanned{s, plain - misfit, dof / 2 * math.Log(plain/math.Max(misfit, dof))})
 			least = math.Min(least, misfit)
 		}
 		level = append(level, least/dof)
 	}
 	noise := max(median(level), 1e-3) // of the stated variance
-	var out []slip
-	slices.SortStableFunc(found, func(a, b scanned) int { return cmp.Compare(b.gain, a.gain) })
-	for _, f := range found {
-		if f.gain/(2*noise) < scanGain || len(out) == scanSuspects {
-			break
-		}
-		out = append(out, f.slip)
-	}
-	return out
+	out := speaking(nil, found, scanSuspects, func(f scanned) float64 { return f.gain / (2 * noise) })
+	return speaking(out, found, len(out)+scanLocal, func(f scanned) float64 { return f.local })
 }
 
-// scanned is a slip and by how much the weighted sum of squares about it becomes less.
+// scanned is a slip and by how much the weighted sum of squares about it becomes less, and ln of the
+// likelihood ratio if the scatter of its neighbours is not known but at least what is stated (that of
+// a normal distribution of unknown variance). Where thrust changes the misfit of a cubic is large,
+// and says nothing of the noise elsewhere.
 type scanned struct {
 	slip
-	gain float64
+	gain, local float64
+}
+
+// speaking adds to a list, until it has most, the slips that speak says most for, the best first.
+func speaking(list []slip, found []scanned, most int, speaks func(scanned) float64) []slip {
+	slices.SortStableFunc(found, func(a, b scanned) int { return cmp.Compare(speaks(b), speaks(a)) })
+	for _, f := range found {
+		if speaks(f) < scanGain || len(list) == most {
+			break
+		}
+		if !slices.Contains(list, f.slip) {
+			list = append(list, f.slip)
+		}
+	}
+	return list
 }
 
 func everywhere(obs []Observation, from int) []slip {

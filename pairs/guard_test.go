@@ -77,6 +77,7 @@ func TestGuard(t *testing.T) {
 		"pulls too little":    {fitted(8, 5, 0.02), nil, "first_motion peak_speed free_fall_acceleration", ", 5 m/s2"},
 		"one frame astray":    {fitted(8, 50, 0.02), func(in *Input) { in.Places[60].H += 0.5 }, all, ""},
 		"eight frames":        {fitted(8, 50, 0.02), func(in *Input) { in.astray(40, 48) }, all, ""},
+		"let go":              {fitted(8, 50, 0.02), func(in *Input) { in.Motion.Kind = motion.Dropped }, "free_fall_acceleration", "gains speed by gravity"},
 		"right, common time":  {fitted(8, 50, 0.02), func(in *Input) { in.Motion.Common.RateU = 0.2 }, all, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
