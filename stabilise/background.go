@@ -175,8 +175,8 @@ var focals = [...]float64{0, 2, 1.2, 0.95, 0.8, 0.65}
 // from them moves by itself, and would be taken for a turn.
 const oneShift = 0.1
 
-// evidentTurn is the share of the scatter that a turn may leave to be believed where the camera has hardly
-// moved otherwise: by chance, four terms more fit eight patches a little better.
+// evidentTurn is the share of the scatter that a turn may leave to be believed where the camera has
+// hardly moved otherwise: by chance, four terms more fit eight patches a little better.
 const evidentTurn = 0.5
 
 // combine finds the movement most anchors agree on.

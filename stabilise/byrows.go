@@ -27,8 +27,8 @@ func (b *byRows) at(frame int, x, y float64) Shift {
 }
 
 // ByRows takes the delay of the rows into account from now on: g is what is known of it. The motion
-// of each frame is fitted anew, as it was when the picture's middle was exposed, and Shifts are those
-// at each place's own time. seconds is a frame's time.
+// of each frame is fitted anew, as it was when the picture's middle was exposed, and Shifts are
+// those at each place's own time. seconds is a frame's time.
 func (s *Background) ByRows(g timebase.Gradient, seconds func(frame int) float64) {
 	e := newRowEquations(s, seconds)
 	if len(e.frames) < fewestRows {

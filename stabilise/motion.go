@@ -135,7 +135,8 @@ func (s *Background) At(frame int, x, y float64) Shift {
 	return Shift{now.DX * sx, now.DY * sy, now.UX * math.Sqrt(sx), now.UY * math.Sqrt(sy)}
 }
 
-// shift is the camera's movement m at a place in a frame, at the time at which the place was exposed.
+// shift is the camera's movement m at a place in a frame, at the time at which the place was
+// exposed.
 func (s *Background) shift(frame int, m motion, x, y float64) Shift {
 	late := s.rows.at(frame, x-m.mx, y-m.my)
 	dx, dy := m.at(x, y)

@@ -9,29 +9,33 @@ import (
 	"padside/timebase"
 )
 
-// gradient is k with its covariance.
-//
-// Errors that a patch makes in proportion to the velocity, a lag s of its own, look like a shutter
-// where they go with the place. Let u be what a lag of 1 s of one patch makes of the rows. Its
-// residuals ask for q = uᵀW r; of lags of variance s² and noise by the weights the sum of q² is
-// expected to be the trace of T + s² T², T = uᵀWQu, with Q what the fit leaves (derived). So s²
-// follows from what is found, and k errs by s times what it answers to each u.
-func (e *rowEquations) gradient() (timebase.Gradient, bool) {
+// lagging is what the patches' own lags make of the fit. With u what a lag of 1 s of one patch
+// makes of the rows, its residuals ask for q = uᵀW r; of lags of variance s² and noise by the
+// weights the sum of q² is expected to be the trace of T + s² T², T = uᵀWQu, with Q what the fit
+// leaves (derived).
+type lagging struct {
+	q      []float64
+	t      *mat.Dense // T, patches by patches
+	answer *mat.Dense // unknowns by patches: what the unknowns answer to each u
+	longer float64    // see memory
+}
+
+// lags works it out.
+func (e *rowEquations) lags() lagging {
 	n, size := e.x.Len(), e.anchors
+	out := lagging{q: make([]float64, size), t: mat.NewDense(size, size, nil), answer: &mat.Dense{}}
 	across := mat.NewDense(n, size, nil) // Zᵀ keep u
-	t := mat.NewDense(size, size, nil)   // uᵀ keep u, then T
-	q := make([]float64, size)
-	var same, next float64 // of what is left, in one frame and the next
+	var same, next float64               // of what is left, in one frame and the next
 	last := map[int][2]float64{}
 	for f := range e.frames {
 		r := &e.frames[f]
 		for i := range r.y {
 			a := r.anchors[i/2]
-			q[a] += r.weight[i] * r.v[i] * r.left[i]
+			out.q[a] += r.weight[i] * r.v[i] * r.left[i]
 			for j := range r.y {
 				v := r.keep.At(i, j) * r.v[j]
 				b := r.anchors[j/2]
-				t.Set(a, b, t.At(a, b)+r.v[i]*v)
+				out.t.Set(a, b, out.t.At(a, b)+r.v[i]*v)
 				across.Set(r.column(i), b, across.At(r.column(i), b)+v)
 				across.Set(n-2, b, across.At(n-2, b)+r.kx[i]*v)
 				across.Set(n-1, b, across.At(n-1, b)+r.ky[i]*v)
@@ -46,27 +50,34 @@ func (e *rowEquations) gradient() (timebase.Gradient, bool) {
 			last[a] = now
 		}
 	}
-	var answer, part mat.Dense // of the unknowns to each u
-	answer.Mul(e.inverse, across)
-	part.Mul(across.T(), &answer)
-	t.Sub(t, &part)
-	longer := memory(next, same)
-	lag := lagVariance(t, q, longer)
+	var part mat.Dense
+	out.answer.Mul(e.inverse, across)
+	part.Mul(across.T(), out.answer)
+	out.t.Sub(out.t, &part)
+	out.longer = memory(next, same)
+	return out
+}
+
+// gradient is k with its covariance: that of the readings' noise, with what neighbouring frames
+// share, and that of the patches' own lags, which look like a shutter where they go with the place.
+func (e *rowEquations) gradient() (g timebase.Gradient, ok bool) {
 	mend, ok := e.attenuated()
 	if !ok {
-		return timebase.Gradient{}, false
+		return g, false
 	}
+	n, l := e.x.Len(), e.lags()
+	lag := l.variance()
 	var cov [2][2]float64
 	for i := range 2 {
 		for j := range 2 {
-			cov[i][j] = longer * e.inverse.At(n-2+i, n-2+j)
-			for a := range size {
-				cov[i][j] += lag * answer.At(n-2+i, a) * answer.At(n-2+j, a)
+			cov[i][j] = l.longer * e.inverse.At(n-2+i, n-2+j)
+			for a := range e.anchors {
+				cov[i][j] += lag * l.answer.At(n-2+i, a) * l.answer.At(n-2+j, a)
 			}
 		}
 	}
 	k := [2]float64{e.x.AtVec(n-2) / rowSpan, e.x.AtVec(n-1) / rowSpan}
-	g := timebase.Gradient{X: mend[0][0]*k[0] + mend[0][1]*k[1], Y: mend[1][0]*k[0] + mend[1][1]*k[1]}
+	g.X, g.Y = mend[0][0]*k[0]+mend[0][1]*k[1], mend[1][0]*k[0]+mend[1][1]*k[1]
 	for i := range 2 {
 		for j := range 2 {
 			for a := range 2 {
@@ -79,9 +90,10 @@ func (e *rowEquations) gradient() (timebase.Gradient, bool) {
 	return g, true
 }
 
-// attenuated is what mends k of the noise in the velocities it rests on, which makes it less: with S
-// the information of k and E what noise adds to it, (S - E)⁻¹ S (errors in variables: Fuller,
-// Measurement Error Models, 1987, 2.2, from memory). It reports false where the noise is most of it.
+// attenuated is what mends k of the noise in the velocities it rests on, which makes it less: with
+// S the information of k and E what noise adds to it, (S - E)⁻¹ S (errors in variables: Fuller,
+// Measurement Error Models, 1987, 2.2, from memory). It reports false where the noise is most of
+// it.
 func (e *rowEquations) attenuated() (mend [2][2]float64, ok bool) {
 	n := e.x.Len()
 	var s, noise [2][2]float64
@@ -193,17 +205,17 @@ func memory(next, same float64) float64 {
 	return (1 + r) / (1 - r)
 }
 
-// lagVariance is that of the patches' own lags, s²; widened for how few patches tell it.
-func lagVariance(t *mat.Dense, q []float64, longer float64) float64 {
+// variance is that of the patches' own lags, s²; widened for how few patches tell it.
+func (l *lagging) variance() float64 {
 	var found, noise, square float64
-	for a := range q {
-		found += q[a] * q[a]
-		noise += longer * t.At(a, a)
-		for b := range q {
-			square += t.At(a, b) * t.At(a, b)
+	for a := range l.q {
+		found += l.q[a] * l.q[a]
+		noise += l.longer * l.t.At(a, a)
+		for b := range l.q {
+			square += l.t.At(a, b) * l.t.At(a, b)
 		}
 	}
-	free := float64(len(q) - absorbed)
+	free := float64(len(l.q) - absorbed)
 	return max(0, found-noise) / square * free / (free - 2)
 }
 

@@ -19,8 +19,8 @@ const (
 )
 
 // rowFrame is one frame's readings, two rows for each, x and y: d = m + c + k·p v + noise, with the
-// motion m of the frame (four terms) and a constant c of each anchor (what was wrong in the frame it
-// was taken up in) unknown beside k.
+// motion m of the frame (four terms) and a constant c of each anchor (what was wrong in the frame
+// it was taken up in) unknown beside k.
 type rowFrame struct {
 	t       float64       // s
 	m       motion        // as fitted here

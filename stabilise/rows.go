@@ -7,8 +7,8 @@ import (
 )
 
 // A rolling shutter and a hand. A place at p px from the picture's middle is exposed k·p later than
-// the middle, k = (kx, ky) s/px, and shows the camera where it was then: what is at p at rest is seen
-// shifted by
+// the middle, k = (kx, ky) s/px, and shows the camera where it was then: what is at p at rest is
+// seen shifted by
 //
 //	d = m(p) + (k·p) v(p)
 //
@@ -70,8 +70,8 @@ func velocities(m []motion, t []float64) ([]velocity, bool) {
 //
 // The covariance holds the readings' noise, with what neighbouring frames share, and delays of the
 // patches themselves, as where a codec lets each lag by its own: how much these scatter about a
-// plane tells how far a plane may be off. To that comes the share shutterModel of the delay for what
-// the first order leaves out.
+// plane tells how far a plane may be off. To that comes the share shutterModel of the delay for
+// what the first order leaves out.
 func (s *Background) Rows(seconds func(frame int) float64) (timebase.Gradient, bool) {
 	e := newRowEquations(s, seconds)
 	if len(e.frames) < fewestRows || e.anchors < fewestAnchorRows {
@@ -96,14 +96,14 @@ func (s *Background) Rows(seconds func(frame int) float64) (timebase.Gradient, b
 	return g, true
 }
 
-// On drawn hand-held takes (docs/measured.md) k lies off by 1.3 of what the readings state, root mean
-// square over both axes, and by three in one of ten: rotated and blurred patches err by more than
-// their scatter, and by more in some takes than in others.
+// On drawn hand-held takes (docs/measured.md) k lies off by 1.3 of what the readings state, root
+// mean square over both axes, and by three in one of ten: rotated and blurred patches err by more
+// than their scatter, and by more in some takes than in others.
 const (
 	rowsScale = 1.2
 	rowsFree  = 4.0
 )
 
-// shutterModel is the relative standard uncertainty of a delay for what is left of second order, and
-// for a motion that smoothing and the frames' distance hide.
+// shutterModel is the relative standard uncertainty of a delay for what is left of second order,
+// and for a motion that smoothing and the frames' distance hide.
 const shutterModel = 0.05

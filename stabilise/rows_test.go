@@ -32,8 +32,9 @@ func (h *hand) at(t, speed float64) motion {
 	return motion{pan: v[0], tilt: v[1], size: v[2] / 700, roll: v[3] / 500, ok: true}
 }
 
-// filmed is what eight patches of a picture of w by h px show of a hand, each at its own row's time,
-// with a noise of u px and each with a lag of its own of so many s (what a codec does to them).
+// filmed is what eight patches of a picture of w by h px show of a hand, each at its own row's
+// time, with a noise of u px and each with a lag of its own of so many s (what a codec does to
+// them).
 type filmed struct {
 	rate, kx, ky, speed, u, lag float64
 	frames                      int
@@ -118,8 +119,8 @@ func TestRowsOfAHand(t *testing.T) {
 	}
 }
 
-// TestShearOfRows holds the formulas of the affine map against shifts worked out place by place: of a
-// camera that moves evenly and reads both along x and y.
+// TestShearOfRows holds the formulas of the affine map against shifts worked out place by place: of
+// a camera that moves evenly and reads both along x and y.
 func TestShearOfRows(t *testing.T) {
 	t.Parallel()
 	const vx, vy, kx, ky = 13.0, -7.0, 20e-6, -31e-6

@@ -3,9 +3,9 @@ package stabilise
 import "gonum.org/v1/gonum/mat"
 
 // smoothed is a smooth curve through places of which each is seen at its own time: the natural
-// cubic spline g that makes sum (y - g(t))² + penalty times the integral of g”² least (Reinsch,
-// Numer. Math. 10:177, 1967). It passes a movement of angular frequency w (1/s), sampled every step
-// s, by 1/(1 + penalty step w⁴).
+// cubic spline g that makes sum (y - g(t))² + penalty times the integral of the squared bend least
+// (Reinsch, Numer. Math. 10:177, 1967). It passes a movement of angular frequency w (1/s), sampled
+// every step s, by 1/(1 + penalty step w⁴).
 type smoothed struct {
 	t    []float64 // s, increasing
 	chol mat.BandCholesky
@@ -18,7 +18,7 @@ func newSmoothed(t []float64, halved float64) (*smoothed, bool) {
 	n := len(t)
 	step := (t[n-1] - t[0]) / float64(n-1)
 	s := &smoothed{t: t, fit: 1 / (step * halved * halved * halved * halved)}
-	// R + penalty Q'Q: R is that of the integral of g''², Q takes second differences.
+	// R + penalty Q'Q: R is that of the integral of the squared bend, Q takes second differences.
 	a := mat.NewSymBandDense(n-2, min(2, n-3), nil)
 	for i := range n - 2 {
 		for j := i; j < min(i+3, n-2); j++ {
@@ -56,7 +56,7 @@ func (s *smoothed) slopes(y []float64) []float64 {
 	if s.chol.SolveVecTo(second, second) != nil {
 		return make([]float64, n)
 	}
-	bend, g := make([]float64, n), append([]float64(nil), y...) // g'' and g at the times
+	bend, g := make([]float64, n), append([]float64(nil), y...) // second derivatives and values at the times
 	for i := range n - 2 {
 		bend[i+1] = second.AtVec(i)
 		for k, q := range s.row(i) {

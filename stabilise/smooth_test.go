@@ -5,9 +5,9 @@ import (
 	"testing"
 )
 
-// TestSmoothedSlopes: slopes of a sine are passed by the share that the smoothing spline's frequency
-// response says (Reinsch 1967; the response is that of the continuous spline, Silverman, Ann. Stat.
-// 12:898, 1984), and those of a straight line unchanged, evenly timed or not.
+// TestSmoothedSlopes: slopes of a sine are passed by the share that the smoothing spline's
+// frequency response says (Reinsch 1967; the response is that of the continuous spline, Silverman,
+// Ann. Stat. 12:898, 1984), and those of a straight line unchanged, evenly timed or not.
 func TestSmoothedSlopes(t *testing.T) {
 	t.Parallel()
 	const n, step, halved = 400, 1.0 / 480, 2 * math.Pi * 30

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// TestTurnInPlace: a camera that rolls where it stands, its middle moved by less than a pixel, is seen
-// to roll; patches that scatter by noise, or of which one moves by itself, turn nothing.
+// TestTurnInPlace: a camera that rolls where it stands, its middle moved by less than a pixel, is
+// seen to roll; patches that scatter by noise, or of which one moves by itself, turn nothing.
 func TestTurnInPlace(t *testing.T) {
 	t.Parallel()
 	const w, h, most = 480, 640, 0.15 // px, at a corner

@@ -26,10 +26,10 @@ func (g Gradient) inverse() (a, b, c float64) {
 }
 
 // Narrowed is what is left of the scans where a gradient was measured: Bayes' rule, with the scans
-// as prior and the measured gradient normal about the true one or, where the scale of its covariance
-// is uncertain, of a t distribution in two dimensions: what it has across a scan's own direction, where
-// there is nothing, then tells how far it may be off along it. A measurement that is impossible by all
-// scans tells of something else, and leaves them as they are.
+// as prior and the measured gradient normal about the true one or, where the scale of its
+// covariance is uncertain, of a t distribution in two dimensions: what it has across a scan's own
+// direction, where there is nothing, then tells how far it may be off along it. A measurement that
+// is impossible by all scans tells of something else, and leaves them as they are.
 func Narrowed(scans []Scan, g Gradient) []Scan {
 	var out []Scan
 	var total float64
