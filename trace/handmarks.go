@@ -39,7 +39,7 @@ func (f *follower) marksOnly(ctx context.Context) (*Result, error) {
 		if err := f.steadyMarks(ctx, raw); err != nil {
 			return nil, err
 		}
-		res.steady = f.steady
+		res.steady, res.Rows = f.steady, f.readRows()
 	}
 	unknown := map[int]bool{}
 	for i, marks := range raw {

@@ -83,7 +83,7 @@ func classes() []class {
 	add("world", "turning", "turning vehicles", of(launched...), turning, nil)
 	add("world", "cocking", "weathercocking", of(launched...), cocking, nil)
 	add("world", "hand", "hand-held: shake, roll, zoom", of(launched...), held, nil)
-	add("world", "handrolls", "hand-held, rolling shutter not stated", of(launched...), handRolling, nil)
+	add("world", "handrolls", "hand-held, rolling shutter not stated", scope{kinds: launched, rates: []float64{30, 30, 60, 60, 120, 240}, length: usual, lying: 0.3}, handRolling, nil)
 	add("world", "tiny", "vehicles of 8 to 16 px", sized(8, 16), bright, nil)
 	add("world", "large", "vehicles of 300 to 500 px", large, bright, nil)
 	add("world", "wide", "wide lens, not stated", world, wideLens, nil)
