@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"padside/fault"
 	"padside/footage"
 	"padside/logbook"
 	"padside/timebase"
@@ -25,9 +24,6 @@ type clock struct {
 	Played float64 `json:"played,omitempty"`
 	// Interval is the frame interval, s, of footage in which frames may be lost unseen; else 0.
 	Interval float64 `json:"interval,omitempty"`
-	// excluded says that the still background excludes what was stated of the shutter; nil: it does
-	// not.
-	excluded *fault.Warning
 }
 
 // clock says it of footage that was followed, the exposure as far as the pictures' blur tells it.
@@ -42,7 +38,6 @@ func (f *followed) clock(l *logbook.Launch) clock {
 	if b.Shutter.Kind != timebase.Unknown {
 		c.Unstated = timebase.Shutter{}.Scans(filmed)
 	}
-	c.narrow(f.seen.Rows)
 	return c
 }
 

@@ -51,9 +51,6 @@ func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
-	if out.excluded != nil {
-		out.warnings = append(out.warnings, *out.excluded)
-	}
 	out.skewed()
 	return out
 }

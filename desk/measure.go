@@ -181,7 +181,6 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
-		Scans:      base.Doubt(filmedAs(shot.Info(), base)).Scans,
 		Exposure:   base.Exposure, ExposureGiven: exposureStated(l, shot.Info()),
 		Progress: func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
 	}

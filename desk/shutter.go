@@ -47,30 +47,6 @@ func (s *seen) contradicted(k, u float64) bool {
 	return true
 }
 
-// narrow puts what the still background of a camera in motion tells of its rows into what is known of
-// the shutter. Where that excludes what was stated, the shutter is taken for unknown, and said to be.
-func (c *clock) narrow(rows *timebase.Gradient) {
-	if rows == nil {
-		return
-	}
-	if c.Unstated != nil {
-		stated := timebase.GradientOf(c.Doubt.Scans)
-		both := *rows
-		for i := range both.Cov {
-			for j := range both.Cov[i] {
-				both.Cov[i][j] += stated.Cov[i][j]
-			}
-		}
-		if both.Misfit(timebase.Delay{X: stated.X, Y: stated.Y}) > contradictedBy*contradictedBy {
-			c.excluded = &fault.Warning{Code: "shutter-contradicted", Message: fmt.Sprintf(
-				"the still background is sheared when the camera moves, as by a delay of %.3g us from column to column and %.3g us from row to row of the upright picture, and what is stated of the shutter comes to %.3g us and %.3g us: "+
-					"it was taken for unknown; check shutter and row_time under [footage.time]", 1e6*rows.X, 1e6*rows.Y, 1e6*stated.X, 1e6*stated.Y)}
-			c.Doubt.Scans, c.Unstated = c.Unstated, nil
-		}
-	}
-	c.Doubt.Scans, c.Unstated = timebase.Narrowed(c.Doubt.Scans, *rows), timebase.Narrowed(c.Unstated, *rows)
-}
-
 // common is what all frames of the launch share.
 func (s *seen) common(scale *camera.Scale, reach float64) motion.Common {
 	l := motion.Lateness{Doubt: s.Doubt, Line: s.line, Scale: scale, Reach: max(reach, 1)}

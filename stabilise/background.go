@@ -22,10 +22,7 @@ type Background struct {
 	given         bool // patches given by the user: not renewed
 	far           bool // see SeekFar
 	moves         map[int]motion
-	seen          map[int][]reading
 	start         *motion
-	first         int     // the frame in which stepping began
-	rows          *byRows // nil: all places of a picture are exposed at once
 	latest        motion
 	misfit        [len(focals)]float64 // of each focal length, over the frames so far
 	width, height int
@@ -35,7 +32,7 @@ type Background struct {
 // vehicles and their smoke are or will be; or it takes patches from the given areas.
 func NewBackground(b *register.Basis, l *footage.Luma, avoid, given []register.Area) *Background {
 	s := &Background{basis: b, scratch: register.NewScratch(b), avoid: avoid,
-		moves: map[int]motion{}, seen: map[int][]reading{}, width: l.Width, height: l.Height}
+		moves: map[int]motion{}, width: l.Width, height: l.Height}
 	if len(given) == 0 {
 		s.anchors = chooseAnchors(b, l, s.avoid, mostAnchors)
 		return s
@@ -80,12 +77,12 @@ func (s *Background) Step(frame int, l *footage.Luma) {
 		r = s.readings(l)
 	}
 	m := s.combine(r)
-	s.moves[frame], s.seen[frame] = m, r
+	s.moves[frame] = m
 	if m.ok {
 		s.latest = m
 	}
 	if s.start == nil {
-		s.start, s.first = &m, frame
+		s.start = &m
 	}
 	s.renew(l)
 }
@@ -108,7 +105,7 @@ func (s *Background) readings(l *footage.Luma) (r []reading) {
 		a.last = [2]float64{got.X, got.Y}
 		cx, cy := a.home.Centre()
 		u := math.Sqrt(max(got.White[0][0], got.White[1][1], got.Cov[0][0]/2, got.Cov[1][1]/2))
-		r = append(r, reading{cx, cy, got.X + a.offX, got.Y + a.offY, math.Hypot(u, 0.005), a})
+		r = append(r, reading{cx, cy, got.X + a.offX, got.Y + a.offY, math.Hypot(u, 0.005)})
 	}
 	return r
 }
@@ -175,10 +172,6 @@ var focals = [...]float64{0, 2, 1.2, 0.95, 0.8, 0.65}
 // from them moves by itself, and would be taken for a turn.
 const oneShift = 0.1
 
-// evidentTurn is the share of the scatter that a turn may leave to be believed where the camera has
-// hardly moved otherwise: by chance, four terms more fit eight patches a little better.
-const evidentTurn = 0.5
-
 // combine finds the movement most anchors agree on.
 func (s *Background) combine(r []reading) motion {
 	if len(r) == 0 {
@@ -192,10 +185,8 @@ func (s *Background) combine(r []reading) motion {
 	py, sy := fit.MAD(ys)
 	m := motion{pan: px, tilt: py, mx: float64(s.width-1) / 2, my: float64(s.height-1) / 2, ok: true}
 	scatter := math.Max(sx, sy)
-	if len(r) >= 5 && scatter > oneShift {
-		if t, left := s.turned(r, m, scatter); math.Hypot(px, py) > 1 || left < evidentTurn*scatter {
-			m, scatter = t, left
-		}
+	if len(r) >= 5 && math.Hypot(px, py) > 1 && scatter > oneShift {
+		m, scatter = s.turned(r, m, scatter)
 	}
 	return m.settle(r, scatter)
 }

@@ -3,8 +3,7 @@
 // Background registers small patches of still background in every frame and fits pan, tilt, roll
 // and change of size to their shifts, leaving out patches that move by themselves. Drift does so in
 // footage that is coded between frames, where still background is copied from frame to frame and
-// only what is coded anew shows where the camera is. Rows tells how a rolling shutter reads, by
-// what a hand that moves the camera makes of the background, and ByRows takes it into account.
+// only what is coded anew shows where the camera is.
 //
 // Both say by how much a place at rest is seen elsewhere in a frame (Shift), with its standard
 // uncertainty. They know nothing of vehicles but the areas to leave out. Coordinates are pixels as

@@ -117,7 +117,7 @@ func (s *Background) At(frame int, x, y float64) Shift {
 	if !ok || !m.ok {
 		return Shift{}
 	}
-	now := s.shift(frame, m, x, y)
+	dx, dy := m.at(x, y)
 	var n, xx, yy, uu float64
 	for f := frame - around; f <= frame+around; f++ {
 		k, ok := s.moves[f]
@@ -125,22 +125,14 @@ func (s *Background) At(frame int, x, y float64) Shift {
 			continue
 		}
 		n++
-		e := s.shift(f, k, x, y)
-		xx += e.DX * e.DX
-		yy += e.DY * e.DY
+		ex, ey := k.at(x, y)
+		xx += ex * ex
+		yy += ey * ey
 		uu += k.u * k.u
 	}
 	noise := uu / n
 	sx, sy := shrink(xx/n, noise, n), shrink(yy/n, noise, n)
-	return Shift{now.DX * sx, now.DY * sy, now.UX * math.Sqrt(sx), now.UY * math.Sqrt(sy)}
-}
-
-// shift is the camera's movement m at a place in a frame, at the time at which the place was
-// exposed.
-func (s *Background) shift(frame int, m motion, x, y float64) Shift {
-	late := s.rows.at(frame, x-m.mx, y-m.my)
-	dx, dy := m.at(x, y)
-	return Shift{dx + late.DX, dy + late.DY, math.Hypot(m.u, late.UX), math.Hypot(m.u, late.UY)}
+	return Shift{dx * sx, dy * sy, m.u * math.Sqrt(sx), m.u * math.Sqrt(sy)}
 }
 
 // shrink is the share of the movement to believe: none where its mean square is not beyond what
@@ -155,7 +147,4 @@ func shrink(square, noise, n float64) float64 {
 
 // reading is one anchor's measurement in a frame: what is at (x, y) at rest is seen shifted by (dx,
 // dy), px, either known to u.
-type reading struct {
-	x, y, dx, dy, u float64
-	anchor          *anchor
-}
+type reading struct{ x, y, dx, dy, u float64 }

@@ -52,7 +52,7 @@ func (r Readout) delay(rowTime float64) Delay {
 
 // A Scan is one way in which the pictures may have been read: an edge at which reading begins, and
 // a readout time, from the first row to the last, that lies evenly between Low and High, or is
-// normal about Mean if U or Mean is set, cut off at Low and High if these differ.
+// normal about Mean if U or Mean is set.
 type Scan struct {
 	P       float64 `json:"p"` // probability; those of all scans add up to 1
 	Readout Readout `json:"readout"`
@@ -199,33 +199,10 @@ func NewReader(scans []Scan, likelihood func(Delay) float64) *Reader {
 
 // quantile is the readout time below which the share q of the scan's lies, s.
 func (s Scan) quantile(q float64) float64 {
-	if s.U > 0 && s.High > s.Low {
-		return s.cutQuantile(q)
-	}
 	if s.Mean != 0 || s.U > 0 {
 		return s.Mean + s.U*math.Sqrt2*math.Erfinv(2*q-1)
 	}
 	return s.Low + q*(s.High-s.Low)
-}
-
-// cutQuantile is that of the normal that is cut off, by bisection: exact in the tails too.
-func (s Scan) cutQuantile(q float64) float64 {
-	z := func(t float64) float64 { return (t - s.Mean) / s.U }
-	sign := 1.0
-	if z(s.Low) > 0 { // the upper tail has its digits as a lower one
-		sign = -1
-	}
-	low, high := phi(sign*z(s.Low)), phi(sign*z(s.High))
-	at := low + q*(high-low)
-	lo, hi := s.Low, s.High
-	for range 50 {
-		if m := (lo + hi) / 2; sign*(phi(sign*z(m))-at) < 0 {
-			lo = m
-		} else {
-			hi = m
-		}
-	}
-	return (lo + hi) / 2
 }
 
 // Draw returns one possible delay. Two launches of one setup that draw from the same source get the

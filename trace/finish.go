@@ -8,7 +8,6 @@ import (
 
 	"padside/fault"
 	"padside/register"
-	"padside/timebase"
 )
 
 // finish matches finely what was followed and makes the result.
@@ -16,8 +15,7 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 	if f.lanes == nil {
 		return nil, f.errNothing()
 	}
-	rows := f.readRows()
-	res := &Result{Onset: f.onset, Warnings: f.warnings, Rows: rows, steady: f.steady, fromMarks: len(f.o.Marks) > 0}
+	res := &Result{Onset: f.onset, Warnings: f.warnings, steady: f.steady, fromMarks: len(f.o.Marks) > 0}
 	var paths []*Path
 	lanes := map[*Path]*lane{}
 	for _, l := range f.lanes {
@@ -44,20 +42,6 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 			1e3*f.o.Exposure, 1e3*e.Value)})
 	}
 	return res, nil
-}
-
-// readRows has the camera's movement be that of each place's own time, by what is known of the shutter
-// and what the still background tells of it, which it returns; nil where that is nothing.
-func (f *follower) readRows() *timebase.Gradient {
-	var told *timebase.Gradient
-	scans := f.o.Scans
-	if g, ok := f.steady.Rows(f.o.FrameTime); ok {
-		told, scans = &g, timebase.Narrowed(scans, g)
-	}
-	if len(scans) > 0 {
-		f.steady.ByRows(timebase.GradientOf(scans), f.o.FrameTime)
-	}
-	return told
 }
 
 // exposure is what the lane that knows it best has of it: all are of one camera.

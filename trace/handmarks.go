@@ -39,7 +39,7 @@ func (f *follower) marksOnly(ctx context.Context) (*Result, error) {
 		if err := f.steadyMarks(ctx, raw); err != nil {
 			return nil, err
 		}
-		res.steady, res.Rows = f.steady, f.readRows()
+		res.steady = f.steady
 	}
 	unknown := map[int]bool{}
 	for i, marks := range raw {

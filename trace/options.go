@@ -8,7 +8,6 @@ import (
 	"padside/fault"
 	"padside/footage"
 	"padside/register"
-	"padside/timebase"
 )
 
 // Source is footage as this package reads it. Size and Len are known before reading.
@@ -48,11 +47,9 @@ type Options struct {
 	// Exposure is how long a frame was exposed, s, where ExposureGiven says so. Else it is unknown, from nothing to the time between two frames, and taken from the blur seen.
 	Exposure      float64
 	ExposureGiven bool
-	// Scans are the ways in which a rolling shutter may have read the pictures; none: a global shutter.
-	Scans    []timebase.Scan
-	Workers  int // 0: GOMAXPROCS. The result does not depend on it.
-	Memory   int // bytes for frames kept while looking back; 0: 96 MB
-	Progress func(frame int)
+	Workers       int // 0: GOMAXPROCS. The result does not depend on it.
+	Memory        int // bytes for frames kept while looking back; 0: 96 MB
+	Progress      func(frame int)
 }
 
 const (

@@ -7,7 +7,6 @@ import (
 	"padside/camera"
 	"padside/fault"
 	"padside/stabilise"
-	"padside/timebase"
 )
 
 // Point is where one vehicle was seen in one frame.
@@ -62,7 +61,6 @@ type Result struct {
 	Paths    []Path
 	Onset    int // first frame in which the picture differs from rest, within a few frames
 	Exposure Exposure
-	Rows     *timebase.Gradient // what the still background tells of a rolling shutter; nil: nothing
 	Warnings []fault.Warning
 
 	steady    *stabilise.Background // the camera's movement; nil where nothing was followed

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"padside/scene"
-	"padside/timebase"
 	"padside/trace"
 )
 
@@ -39,42 +38,5 @@ func TestRowsByLength(t *testing.T) {
 	t.Logf("given the skew the length is off by %.2f %% over the way, %.1f times its uncertainty; taken for none, by %.2f %%", 100*off*far, off/p.Ruler.U, 100*without*far)
 	if math.Abs(off) > mostPull*p.Ruler.U || math.Abs(off) > math.Abs(without)/2 {
 		t.Errorf("given the skew the length is off by %.2f %% over the way, %.1f times its uncertainty; taken for none, by %.2f %%", 100*off*far, off/p.Ruler.U, 100*without*far)
-	}
-}
-
-// TestRowsOfAHeldPhone films a motor rocket with a phone in a hand, read row by row in 22 ms: the still
-// background tells that to 4 ms, and with it the vehicle's places are freed of the hand's movement at
-// their own time, where they were off by its way since the picture's other rows.
-func TestRowsOfAHeldPhone(t *testing.T) {
-	t.Parallel()
-	if testing.Short() {
-		t.Skip("draws and follows a launch")
-	}
-	const readout, mostU, mostPull = 22e-3, 4e-3, 3.0
-	tk := scene.PhoneClip30(13)
-	s := tk.Scene
-	s.Camera.RowTime, s.Camera.Shake = readout/float64(s.Camera.Height), 7
-	src, o := keep(s), options(tk)
-	filmed := timebase.Filmed{Interval: 1. / 30, Width: s.Camera.Width, Height: s.Camera.Height, Readout: timebase.Readout{Y: 1}, Turned: true}
-	var rms [2]float64 // px: for a global shutter, and for one of which nothing is known
-	for k, scans := range [][]timebase.Scan{nil, timebase.Shutter{}.Scans(filmed)} {
-		o.Scans = scans
-		res, err := trace.Follow(context.Background(), src, o)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rms[k] = judge(tk, 1, &res.Paths[0]).rms
-		if res.Rows == nil {
-			t.Fatal("the background tells nothing of the rows")
-		}
-		h := float64(s.Camera.Height)
-		got, u := res.Rows.Y*h, math.Sqrt(res.Rows.Cov[1][1])*h
-		if u > mostU || math.Abs(got-readout) > mostPull*u {
-			t.Errorf("the background tells a readout of %.1f(%.1f) ms, want %.1f", 1e3*got, 1e3*u, 1e3*readout)
-		}
-	}
-	t.Logf("places are off by %.3f px, and by %.3f px at one time", rms[1], rms[0])
-	if rms[1] > 0.6*rms[0] {
-		t.Errorf("places are off by %.3f px, and by %.3f px where all rows are taken to be read at once", rms[1], rms[0])
 	}
 }
