@@ -23,6 +23,7 @@ var layers = map[string]int{
 	"camera":      2,
 	"flight":      2,
 	"noise":       2,
+	"layer":       2,
 	"register":    2,
 	"scene":       3,
 	"stabilise":   3,

@@ -22,7 +22,7 @@ func (f *follower) finish(ctx context.Context) (*Result, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		p, err := f.path(l)
+		p, err := f.path(ctx, l)
 		if err != nil {
 			return nil, err
 		}
@@ -56,7 +56,7 @@ func (f *follower) exposure() Exposure {
 }
 
 // path matches one lane finely.
-func (f *follower) path(l *lane) (*Path, error) {
+func (f *follower) path(ctx context.Context, l *lane) (*Path, error) {
 	if !l.moved {
 		return nil, fault.NoAnswerf("give a frame and a box that hold the vehicle before it moves, and footage that shows it leave",
 			"what the box holds does not move: less than %g px in %d frames", restSlack, f.o.To-f.o.From)
@@ -78,6 +78,9 @@ func (f *follower) path(l *lane) (*Path, error) {
 		}
 	}
 	r.points(p)
+	if err := f.judge(ctx, l, r, p); err != nil {
+		return nil, err
+	}
 	r.addDoubt(p.Points)
 	l.torn = r.torn
 	p.Ruler = r.ruler()
