@@ -15,8 +15,8 @@ type lastCompared struct {
 	s   CompareSheet
 }
 
-// compared compares launches of the logbook from what was kept of them, unless the same comparison was made last. What is returned
-// shares its slices with what is kept: it is read and never changed.
+// compared compares launches of the logbook from what was kept of them, unless the same comparison was
+// made last. What is returned shares its slices with what is kept: it is read and never changed.
 func (d *Desk) compared(ctx context.Context, names []string, o CompareOptions) (*comparing, *CompareSheet, error) {
 	c, err := d.comparingKept(names, o)
 	if err != nil {
@@ -40,7 +40,8 @@ func (d *Desk) compared(ctx context.Context, names []string, o CompareOptions) (
 	return &kept, &s, nil
 }
 
-// comparedKey is the digest of all that a comparison depends on: what a model fitted to the launches does, what was kept of each, and how it is asked.
+// comparedKey is the digest of all that a comparison depends on: what a model fitted to the launches
+// does, what was kept of each, and how it is asked.
 func (d *Desk) comparedKey(c *comparing, names []string) (string, error) {
 	text := []byte(d.sweepKey(c, names) + fmt.Sprint(c.o.Repeats, c.o.Seed))
 	for _, name := range names {
