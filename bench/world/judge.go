@@ -55,6 +55,7 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 		t.Sound, t.SoundHeld = t.Answers-before.Answers, t.Held-before.Held
 	}
 	say("%v", off)
+	say("%s", s.places(m))
 }
 
 // add judges one answer.
