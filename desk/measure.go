@@ -19,7 +19,6 @@ import (
 type Options struct {
 	Seed     uint64                              // of all draws; 0 means 1
 	Progress func(stage string, done, total int) // may be nil; called from several goroutines in turn
-	Judge    bool                                // of places by all frames: see trace.Options
 
 	window float64 // s, of the largest acceleration; 0: the shortest that says something
 }
@@ -182,7 +181,7 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
 		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
-		Exposure:   base.Exposure, ExposureGiven: exposureStated(l, shot.Info()), Judge: o.Judge,
+		Exposure:   base.Exposure, ExposureGiven: exposureStated(l, shot.Info()),
 		Progress: func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
 	}
 	if b := l.Trace.Box; b != nil {

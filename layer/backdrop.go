@@ -60,7 +60,8 @@ func (b *Band) learn(front, back []float64, noise float32) *backdrop {
 	return d
 }
 
-// anyLight and anyVariance are what is known of light of which nothing is known, levels and levels^2.
+// anyLight and anyVariance are what is known of light of which nothing is known, levels and
+// levels^2.
 const anyLight, anyVariance = 128, 60 * 60
 
 // clearance is how many rows beyond the vehicle its blur, shadow or spray may reach.

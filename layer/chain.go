@@ -6,13 +6,13 @@ import (
 )
 
 // How places hang together. A vehicle goes on as it went, but for its acceleration: from places at
-// two instants it is expected at a third on the straight line through them, give or take what those
-// places err by and what an acceleration of the usual size does in that time. How large that is
-// varies within a flight by factors (a launch, a burnout), so that what lies off the line follows a
-// Cauchy distribution. Frames in which the vehicle is at none of the candidates cost a fixed
-// probability each. The posterior over all ways through the candidates is summed forward and backward
-// over pairs of successive places; pairs that are far less likely than the best of their frame are
-// left out.
+// two instants it is expected at a third on the straight line through them, give or take what
+// those places err by and what an acceleration of the usual size does in that time. How large that
+// is varies within a flight by factors (a launch, a burnout), so that what lies off the line
+// follows a Cauchy distribution. Frames in which the vehicle is at none of the candidates cost a
+// fixed probability each. The posterior over all ways through the candidates is summed forward and
+// backward over pairs of successive places; pairs that are far less likely than the best of their
+// frame are left out.
 
 // node is a candidate in a frame of the band.
 type node struct {
@@ -78,7 +78,8 @@ func (m *course) step(a, b, c *node) float64 {
 // cauchy is ln of pi times the density of the Cauchy distribution of scale s at x.
 func cauchy(x, s float64) float64 { return -math.Log(s) - math.Log1p(x*x/(s*s)) }
 
-// end is ln of the weight of ending with a pair: the vehicle has left the band if it went on evenly.
+// end is ln of the weight of ending with a pair: the vehicle has left the band if it went on
+// evenly.
 func (m *course) end(p *pair) float64 {
 	w := p.b.t - p.a.t
 	if w <= 0 {
@@ -160,8 +161,8 @@ func (m *course) forward(start *pair, nodes [][]*node) [][]*pair {
 	return all
 }
 
-// kept are the pairs of a frame that are not far less likely than the best, in an order that does not
-// depend on the map's.
+// kept are the pairs of a frame that are not far less likely than the best, in an order that does
+// not depend on the map's.
 func kept(pending map[key]*pair) []*pair {
 	var out []*pair
 	for _, p := range pending {

@@ -11,7 +11,4 @@
 //
 // Places are in cells of a [Band]: the flight band of each frame, laid flat with the camera's
 // movement taken out. Rows run up the flight line, columns across it.
-//
-// It is on trial beside the search that package trace follows by: bench/world -judge says what it is
-// worth.
 package layer

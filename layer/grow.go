@@ -11,8 +11,8 @@ func (l *locator) blur(i int) float64 { return l.speed(i) * l.k.Exposure }
 // speedReach is how many frames away a place may lie from which the speed in a frame is told.
 const speedReach = 12
 
-// speed is how fast the places say it goes in frame i, cells/s: from the last place up to there to the
-// next one, or over the last two.
+// speed is how fast the places say it goes in frame i, cells/s: from the last place up to there to
+// the next one, or over the last two.
 func (l *locator) speed(i int) float64 {
 	at := func(from, step int) int {
 		for k := from; k >= 0 && k < len(l.places) && (k-i)*(k-i) < speedReach*speedReach; k += step {
@@ -49,8 +49,8 @@ const (
 	growthFrames        = 16
 )
 
-// grow tells by how much the vehicle is seen larger on its way: of several rates the one that lets it
-// explain best the frames in which it was found far from its start.
+// grow tells by how much the vehicle is seen larger on its way: of several rates the one that lets
+// it explain best the frames in which it was found far from its start.
 func (l *locator) grow() {
 	start, most := l.b.row(0), 0.0
 	for _, p := range l.places {
@@ -88,8 +88,8 @@ func (l *locator) grow() {
 	l.grows = at
 }
 
-// explained is how much better the vehicle explains frame i, per cell, at its place or up to two rows
-// from it.
+// explained is how much better the vehicle explains frame i, per cell, at its place or up to two
+// rows from it.
 func (l *locator) explained(s *sight, i int) float64 {
 	p := l.places[i]
 	s.set(i, l.t.scaled(l.size(p)).blurred(l.blur(i)))

@@ -7,6 +7,7 @@ type lesson struct {
 	frame    int // of the band
 	row, col float64
 	weight   float64 // probability of the place; 0: not known
+	size     float64 // of the vehicle as it is seen there, 1 at rest
 }
 
 const (
@@ -40,7 +41,8 @@ func (t *template) learn(b *Band, d *backdrop, lessons []lesson, rests bool, noi
 	t.soften()
 }
 
-// soften adds to each cell's variance what half a cell's shift changes it by: a place is a whole cell.
+// soften adds to each cell's variance what half a cell's shift changes it by: a place is a whole
+// cell.
 func (t *template) soften() {
 	for k := range t.light {
 		r := k / t.W
@@ -59,13 +61,14 @@ type sample struct {
 
 type samples []sample
 
-// samples lists what the lessons show dr rows and dc columns from the traced point, between rows by a
-// straight line.
+// samples lists what the lessons show dr rows and dc columns from the traced point, between rows
+// by a straight line.
 func (b *Band) samples(d *backdrop, lessons []lesson, dr, dc int) samples {
 	var out samples
 	for _, l := range lessons {
-		f := math.Floor(l.row)
-		r, c, p := int(f)+dr, int(math.Round(l.col))+dc, float32(l.row-f)
+		row := l.row + float64(dr)*l.size
+		f := math.Floor(row)
+		r, c, p := int(f), int(math.Round(l.col+float64(dc)*l.size)), float32(row-f)
 		if r < 0 || r+1 >= b.Rows || c < 0 || c >= b.Cols {
 			continue
 		}
@@ -79,7 +82,8 @@ func (b *Band) samples(d *backdrop, lessons []lesson, dr, dc int) samples {
 	return out
 }
 
-// light is the one light by which the samples are the vehicle's, and its variance, at least the given.
+// light is the one light by which the samples are the vehicle's, and its variance, at least the
+// given.
 func (s samples) light(rests bool, least float32) (light, variance float32) {
 	v := make([]float32, len(s))
 	for i := range s {
@@ -102,8 +106,8 @@ func (s samples) light(rests bool, least float32) (light, variance float32) {
 	return light, variance
 }
 
-// odds is the log odds that the samples are the vehicle's, not the background's: both are held against
-// the larger of the two variances, for what is not known tells nothing.
+// odds is the log odds that the samples are the vehicle's, not the background's: both are held
+// against the larger of the two variances, for what is not known tells nothing.
 func (s samples) odds(light, own float32) float64 {
 	sum := 0.0
 	for _, q := range s {

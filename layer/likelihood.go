@@ -75,8 +75,9 @@ func (s *sight) set(i int, t *template) {
 	}
 }
 
-// misfit is -ln of the likelihood of a cell that lies e off what explains it, levels, with a variance:
-// a normal distribution or, by chance, anything. The constant that all have in common is left out.
+// misfit is -ln of the likelihood of a cell that lies e off what explains it, levels, with a
+// variance: a normal distribution or, by chance, anything. The constant that all have in common is
+// left out.
 func misfit(e, variance, chance float32) float32 {
 	l := ln(variance)
 	return min(e*e/variance, max(0, lnAny-l)+chance)/2 + l/2
@@ -102,8 +103,8 @@ func ln(x float32) float32 {
 	return 0.6931472 * (e + (m-1)*(5-m)/3)
 }
 
-// bound is about the most that place (r, c) can be worth: all that the background leaves unexplained in
-// the rectangle about the vehicle.
+// bound is about the most that place (r, c) can be worth: all that the background leaves
+// unexplained in the rectangle about the vehicle.
 func (s *sight) bound(r, c int) float32 {
 	b := s.b
 	r0, r1 := max(0, r+s.box[0]), min(b.Rows, r+s.box[1]+1)
@@ -120,9 +121,9 @@ func (b *Band) sum(table []float32, r0, r1, c0, c1 int) float32 {
 	return table[r1*w+c1] - table[r0*w+c1] - table[r1*w+c0] + table[r0*w+c0]
 }
 
-// worth is how much better the vehicle at place (r, c) explains the frame than the background alone:
-// the sum over its cells of ln of the ratio of the two likelihoods. Cells out of the band tell
-// nothing; seen is the share of the vehicle's that lies in it.
+// worth is how much better the vehicle at place (r, c) explains the frame than the background
+// alone: the sum over its cells of ln of the ratio of the two likelihoods. Cells out of the band
+// tell nothing; seen is the share of the vehicle's that lies in it.
 func (s *sight) worth(r, c int) (sum float32, seen float64) {
 	b := s.b
 	n := 0
@@ -173,8 +174,8 @@ func (s *sight) look(rows, cols [2]int) []candidate {
 	return out[:min(len(out), mostCandidates)]
 }
 
-// field is the worth of every place in the rows and columns, row by row, 0 where it cannot be much, and
-// the most of them.
+// field is the worth of every place in the rows and columns, row by row, 0 where it cannot be
+// much, and the most of them.
 func (s *sight) field(rows, cols [2]int) (field []float32, most float32) {
 	w := cols[1] - cols[0]
 	field = make([]float32, (rows[1]-rows[0])*w)

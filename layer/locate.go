@@ -40,11 +40,8 @@ const rounds = 2
 // Locate finds the vehicle in every frame of the band after its rest. It changes the band's
 // brightness to that of the frames at rest.
 func Locate(b *Band, k Known) []Located {
-	l := &locator{b: b, k: k, noise: float32(max(0.3, k.Noise/max(1, b.Step/2))), number: map[int]int{}}
-	for i := range b.Frames {
-		l.number[b.Frames[i].Index] = i
-	}
-	if !l.begin() {
+	l := newLocator(b, k)
+	if !l.begin(l.resting()) {
 		return nil
 	}
 	var out []Located
@@ -68,14 +65,21 @@ type locator struct {
 	grows  float64 // by which the vehicle is seen larger, per cell of its way
 }
 
+func newLocator(b *Band, k Known) *locator {
+	l := &locator{b: b, k: k, noise: float32(max(0.3, k.Noise/max(1, b.Step/2))), number: map[int]int{}}
+	for i := range b.Frames {
+		l.number[b.Frames[i].Index] = i
+	}
+	return l
+}
+
 // sure is the probability from which a place is learned from.
 const sure = 0.9
 
-// begin brings all frames to the light of those at rest, and takes the places that are known. It
-// reports false where fewer than two are.
-func (l *locator) begin() bool {
+// begin takes the places that are known and brings all frames to the light of the given ones. It
+// reports false where fewer than two places are known.
+func (l *locator) begin(lit []int) bool {
 	b := l.b
-	b.even(b.usual(l.resting()))
 	l.places = make([]lesson, len(b.Frames))
 	for i := range l.places {
 		l.places[i].frame = i
@@ -87,7 +91,11 @@ func (l *locator) begin() bool {
 			n++
 		}
 	}
-	return n >= 2
+	if n < 2 {
+		return false
+	}
+	b.even(b.usual(lit), l.fronts())
+	return true
 }
 
 // mostResting is how many frames at rest the light is taken from.
@@ -133,8 +141,8 @@ const (
 	mostDrawn    = 3.0 // cells by which it may be drawn out in one
 )
 
-// lessons are places to learn from that are drawn out by less than most cells. What has not moved is
-// the same lesson again: each lies a step from the one before.
+// lessons are places to learn from that are drawn out by less than most cells. What has not moved
+// is the same lesson again: each lies a step from the one before.
 func (l *locator) lessons(most float64) []lesson {
 	var out []lesson
 	for i, p := range l.places {
@@ -144,6 +152,7 @@ func (l *locator) lessons(most float64) []lesson {
 		if n := len(out); n > 0 && math.Abs(p.row-out[n-1].row) < lessonStep {
 			continue
 		}
+		p.size = l.size(p)
 		out = append(out, p)
 	}
 	if n := len(out); n > mostLessons {
@@ -175,8 +184,8 @@ func (l *locator) pass() []Located {
 // startReach is how many cells behind its start the vehicle is looked for.
 const startReach = 6
 
-// start is the pair of places from which the vehicle goes: the last two at rest, or the first two that
-// were seen.
+// start is the pair of places from which the vehicle goes: the last two at rest, or the first two
+// that were seen.
 func (l *locator) start() *pair {
 	var at []*node
 	for i := range l.places {
@@ -196,8 +205,8 @@ func (l *locator) start() *pair {
 // startU is the standard uncertainty, cells, of where it starts.
 const startU = 0.2
 
-// acceleration is the usual size of it, cells/s^2: that of a body that goes as far as it was seen to,
-// in the same time, from rest.
+// acceleration is the usual size of it, cells/s^2: that of a body that goes as far as it was seen
+// to, in the same time, from rest.
 func (l *locator) acceleration() float64 {
 	var way, from, to float64
 	from = math.NaN()

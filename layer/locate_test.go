@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// flight is a drawn band: a striped vehicle of 11 by 5 cells that speeds up evenly before a background
-// of its own brightness on average, with noise of two levels and smoke behind it.
+// flight is a drawn band: a striped vehicle of 11 by 5 cells that speeds up evenly before a
+// background of its own brightness on average, with noise of two levels and smoke behind it.
 type flight struct {
 	band   *Band
 	places []float64 // rows, of the traced point
@@ -23,8 +23,8 @@ const (
 	flightGain               = 0.055 // rows per square of a frame
 )
 
-// drawFlight draws it, without the vehicle in the frames from hidden on; taught is the number of frames in
-// which its place is known.
+// drawFlight draws it, without the vehicle in the frames from hidden on; taught is the number of
+// frames in which its place is known.
 func drawFlight(seed uint64, hidden, taught int) *flight {
 	r := rand.New(rand.NewPCG(seed, 7))
 	back, smoke := make([]float64, flightRows*flightCols), make([]float64, flightRows*flightCols)
@@ -86,7 +86,8 @@ func TestLocate(t *testing.T) {
 	}
 }
 
-// A vehicle that is no longer there is not found, though smoke that it left differs from the background.
+// A vehicle that is no longer there is not found, though smoke that it left differs from the
+// background.
 func TestLocateLost(t *testing.T) {
 	t.Parallel()
 	const hidden = 40
@@ -109,7 +110,7 @@ func TestEven(t *testing.T) {
 	t.Parallel()
 	f := drawFlight(1, flightFrames, 2)
 	ref := append([]float32(nil), f.band.Frames[0].Pix...)
-	f.band.even(ref)
+	newLocator(f.band, f.known).begin([]int{0})
 	for i := range f.band.Frames {
 		var e []float32
 		for k := flightCols * 140; k < flightCols*flightRows; k++ { // nothing flies there yet

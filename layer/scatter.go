@@ -3,8 +3,9 @@ package layer
 import "slices"
 
 // How a frame scatters about the background differs from frame to frame and from place to place: a
-// codec copies what is at rest and errs where things move, smoke and leaves change what one sees, and
-// what the camera's movement leaves shifts the picture a little. So it is measured in each frame.
+// codec copies what is at rest and errs where things move, smoke and leaves change what one sees,
+// and what the camera's movement leaves shifts the picture a little. So it is measured in each
+// frame.
 
 const (
 	// leastScatter is the variance about the background at least, levels^2.
@@ -18,8 +19,8 @@ const (
 	stretch      = 12 // rows over which the scatter is measured
 )
 
-// scatter is the variance of a frame's cells about the background: white, levels^2, in all of them, and
-// shift, cells^2, for each unit of the square of the background's slope.
+// scatter is the variance of a frame's cells about the background: white, levels^2, in all of
+// them, and shift, cells^2, for each unit of the square of the background's slope.
 type scatter struct{ white, shift float32 }
 
 // tells reports whether cell k shows how the frame scatters.
@@ -63,8 +64,8 @@ func (s *sight) scatter() scatter {
 	return out
 }
 
-// local is white in the rows about each row: more than the frame's where smoke, light or leaves change
-// most of what one sees there. The vehicle is less than half as wide as the band.
+// local is white in the rows about each row: more than the frame's where smoke, light or leaves
+// change most of what one sees there. The vehicle is less than half as wide as the band.
 func (s *sight) local(of scatter) []float32 {
 	b := s.b
 	out := make([]float32, b.Rows)

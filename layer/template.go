@@ -66,8 +66,8 @@ func (t *template) scaled(f float64) *template {
 // leastDrawn is the number of cells from which what moves is drawn out at all.
 const leastDrawn = 0.7
 
-// blurred is the template drawn out over n cells along the flight, which is how a vehicle looks that
-// moves by so much during the exposure: each cell shows the mean of those that pass it.
+// blurred is the template drawn out over n cells along the flight, which is how a vehicle looks
+// that moves by so much during the exposure: each cell shows the mean of those that pass it.
 func (t *template) blurred(n float64) *template {
 	if n < leastDrawn {
 		return t
@@ -95,8 +95,8 @@ func (t *template) blurred(n float64) *template {
 	return out
 }
 
-// cell is a cell of the template that is the vehicle's to some part, dr rows and dc columns from the
-// traced point.
+// cell is a cell of the template that is the vehicle's to some part, dr rows and dc columns from
+// the traced point.
 type cell struct {
 	dr, dc       int
 	alpha, light float32

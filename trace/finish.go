@@ -67,20 +67,12 @@ func (f *follower) path(ctx context.Context, l *lane) (*Path, error) {
 		return nil, fault.Requestf("choose a part with edges or bands across the flight: the nose, or a painted ring",
 			"the box at (%d, %d), %d x %d px, holds too little texture to follow", l.patch.X, l.patch.Y, l.patch.W, l.patch.H)
 	}
-	p := &Path{Lane: l.number, Line: r.line}
-	f.exposures = append(f.exposures, r.shown)
-	if f.lengths != nil {
-		p.Length = f.lengths[l.number-1]
-	}
-	for _, d := range l.dropped {
-		if d.Frame > l.sights[0].frame {
-			p.Dropped = append(p.Dropped, d)
-		}
-	}
-	r.points(p)
-	if err := f.judge(ctx, l, r, p); err != nil {
+	p := f.pathOf(l, r)
+	r, p, err := f.heldAgainst(ctx, l, r, p)
+	if err != nil {
 		return nil, err
 	}
+	f.exposures = append(f.exposures, r.shown)
 	r.addDoubt(p.Points)
 	l.torn = r.torn
 	p.Ruler = r.ruler()
@@ -90,6 +82,21 @@ func (f *follower) path(ctx context.Context, l *lane) (*Path, error) {
 	p.Streak = l.columns.streak(p.Points, p.Line)
 	slices.SortFunc(p.Dropped, func(a, b Dropped) int { return a.Frame - b.Frame })
 	return p, nil
+}
+
+// pathOf is the path that r matched of a lane.
+func (f *follower) pathOf(l *lane, r *refiner) *Path {
+	p := &Path{Lane: l.number, Line: r.line}
+	if f.lengths != nil {
+		p.Length = f.lengths[l.number-1]
+	}
+	for _, d := range l.dropped {
+		if d.Frame > l.sights[0].frame {
+			p.Dropped = append(p.Dropped, d)
+		}
+	}
+	r.points(p)
+	return p
 }
 
 // refined matches a lane finely, the best way that does not go astray; where none does, its coarse places are taken. It

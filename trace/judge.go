@@ -9,12 +9,12 @@ import (
 	"padside/layer"
 )
 
-// A judgement by all frames. Fine matching starts where the search by correlation saw the vehicle, and
-// may have been led astray by it; and a place that only that search found may be anything's. So when a
-// lane is matched, its places are held against the posterior of package layer, which learns background
-// and vehicle from the places matched finely and then looks for the vehicle everywhere along the
-// flight, in all frames together. A coarse place must be among those it finds; one matched finely goes
-// where it is sure of another.
+// A judgement by all frames. Fine matching starts where the search by correlation saw the vehicle,
+// and may have been led astray by it; and a place that only that search found may be anything's.
+// So when a lane is matched, its places are held against the posterior of package layer, which
+// learns background and vehicle from the places matched finely and then looks for the vehicle
+// everywhere along the flight, in all frames together. A coarse place must be among those it
+// finds; one matched finely goes where it is sure of another.
 
 const (
 	surePlace  = 0.95
@@ -23,24 +23,42 @@ const (
 	leastFine  = 8   // places matched finely, from which the vehicle's looks are learned
 )
 
-// judge takes out of a lane's path, matched by r, the places that all frames together speak against.
-// Few pictures, which a silhouette tells, are left as they are.
-func (f *follower) judge(ctx context.Context, l *lane, r *refiner, p *Path) error {
-	if !f.o.Judge || f.few() || l.leapt {
-		return nil
+// heldAgainst holds the path of a lane, matched by r, against all frames together: first where it
+// rests, then its places. It returns what matched the lane in the end, and its path.
+func (f *follower) heldAgainst(ctx context.Context, l *lane, r *refiner, p *Path) (*refiner, *Path, error) {
+	b, err := f.bandOfPath(ctx, l, r, p)
+	if b == nil || err != nil {
+		return r, p, err
 	}
-	if len(p.Points) < leastFine {
-		return nil
+	again, err := f.restAgain(ctx, l, b)
+	if err != nil {
+		return r, p, err
+	}
+	if again != nil {
+		r, p = again, f.pathOf(l, again)
+		if b, err = f.bandOfPath(ctx, l, r, p); b == nil || err != nil {
+			return r, p, err
+		}
+	}
+	if !f.few() && !l.leapt && len(b.known.Places) >= leastFine {
+		b.judge(p, layer.Locate(b.layout, b.known))
+	}
+	return r, p, nil
+}
+
+// bandOfPath reads the band of a lane; nil where too little of it is seen to tell anything.
+func (f *follower) bandOfPath(ctx context.Context, l *lane, r *refiner, p *Path) (*judgedBand, error) {
+	if len(p.Points) < leastFlight {
+		return nil, nil
 	}
 	b := f.bandFor(l, r, p)
-	if b.layout.Rows < leastRows || len(b.known.Places) < leastFine {
-		return nil
+	if b.layout.Rows < leastRows || len(b.known.Places) < leastFlight {
+		return nil, nil
 	}
 	if err := f.readBand(ctx, b); err != nil {
-		return fmt.Errorf("read the flight again to judge its places: %w", err)
+		return nil, fmt.Errorf("read the flight again to judge its places: %w", err)
 	}
-	b.judge(p, layer.Locate(b.layout, b.known))
-	return nil
+	return b, nil
 }
 
 // leastRows is how many rows of the band tell anything.
@@ -79,7 +97,7 @@ func (f *follower) bandFor(l *lane, r *refiner, p *Path) *judgedBand {
 		x, y = x+b.ux, y+b.uy
 	}
 	half := across/2 + 4*step + wedge*reach
-	b.layout = &layer.Band{Step: step, S0: -along/2 - 6*step}
+	b.layout = &layer.Band{Step: step, S0: -along - 6*step}
 	b.layout.Rows, b.layout.Cols = int((reach-b.layout.S0)/step)+1, 2*int(half/step)+1
 	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Falls: l.down, Noise: f.still.noise, Exposure: r.exposure}
 	rests := true

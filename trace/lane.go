@@ -133,16 +133,8 @@ func (l *lane) miss(frame int, quality float64) {
 
 // add keeps a sighting; while nothing moves only the last restKept stay.
 func (l *lane) add(s sighting, pic *footage.Luma) {
-	if !l.light && l.bytes < cropMemory {
-		place := register.Area{X: int(math.Round(s.x - float64(l.patch.W-1)/2)), Y: int(math.Round(s.y - float64(l.patch.H-1)/2)), W: l.patch.W, H: l.patch.H}
-		s.crop = keep(pic, place.Grown(register.Margin+cropSlack))
-		if l.body.H > 0 && l.bodies < bodyMemory {
-			s.body = keep(pic, register.Area{X: place.X + l.body.X, Y: place.Y + l.body.Y, W: l.body.W, H: l.body.H}.Grown(register.Margin+cropSlack))
-		}
-		l.bytes, l.bodies = l.bytes+s.crop.bytes(), l.bodies+s.body.bytes()
-		if l.prepare != nil {
-			l.prepare(&s.crop)
-		}
+	if !l.light {
+		l.cut(&s, pic)
 	}
 	s.guesses = l.guesses
 	l.sights = append(l.sights, s)
@@ -173,6 +165,22 @@ func (l *lane) add(s sighting, pic *footage.Luma) {
 			delete(l.columns.byTime, first.frame)
 		}
 		l.sights = append(l.sights[:0], l.sights[1:]...)
+	}
+}
+
+// cut keeps the piece of the picture about a sighting, while there is memory for it.
+func (l *lane) cut(s *sighting, pic *footage.Luma) {
+	if l.bytes >= cropMemory {
+		return
+	}
+	place := register.Area{X: int(math.Round(s.x - float64(l.patch.W-1)/2)), Y: int(math.Round(s.y - float64(l.patch.H-1)/2)), W: l.patch.W, H: l.patch.H}
+	s.crop = keep(pic, place.Grown(register.Margin+cropSlack))
+	if l.body.H > 0 && l.bodies < bodyMemory {
+		s.body = keep(pic, register.Area{X: place.X + l.body.X, Y: place.Y + l.body.Y, W: l.body.W, H: l.body.H}.Grown(register.Margin+cropSlack))
+	}
+	l.bytes, l.bodies = l.bytes+s.crop.bytes(), l.bodies+s.body.bytes()
+	if l.prepare != nil {
+		l.prepare(&s.crop)
 	}
 }
 

@@ -39,11 +39,8 @@ type Options struct {
 	NoFollow bool  // use only Marks
 	// FixedCamera says, of marks alone, that the camera stood still: nothing is taken out of them, and nothing allowed for.
 	FixedCamera bool
-	// Judge holds each path against what all frames together say (package layer) and takes out the
-	// places that they speak against. It is on trial: bench/world -judge says what it is worth.
-	Judge      bool
-	Marks      []Mark
-	ExpectDown bool // the object falls
+	Marks       []Mark
+	ExpectDown  bool // the object falls
 	// FrameTime is a frame's time in seconds; nil: frames are evenly spaced. It serves prediction
 	// and, with Exposure, the blur of the moving patch. It is called from several goroutines at once.
 	FrameTime func(frame int) float64

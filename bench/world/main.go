@@ -45,7 +45,6 @@ type settings struct {
 	only    string
 	keep    string
 	verbose bool
-	judge   bool
 	drop    bool   // footage is removed once it is judged
 	take    string // key of the class of the one take to judge: what the command calls itself with
 }
@@ -57,7 +56,6 @@ func main() {
 	flag.StringVar(&o.only, "only", "", "only classes of this group or key, or whose name holds this")
 	flag.StringVar(&o.keep, "keep", "", "keep the footage in this folder, and take what is there already")
 	flag.BoolVar(&o.verbose, "v", false, "print every answer that misses, every refusal and every take's time")
-	flag.BoolVar(&o.judge, "judge", false, "hold places against all frames, too: see trace.Options")
 	flag.StringVar(&o.take, "take", "", "judge one take of the class of this key, by the first seed, and print its counts as JSON")
 	untold := flag.Bool("untold", false, "judge by how much wider peak speed is where a rolling shutter is not stated, in place of the classes")
 	flag.Parse()
@@ -131,7 +129,7 @@ func run(ctx context.Context, o settings) error {
 
 // apart judges one take in a process of its own, for a fall of the program is one failure of many to be counted.
 func (o *settings) apart(ctx context.Context, self string, c class, seed uint64) (*tally, error) {
-	cmd := exec.CommandContext(ctx, self, "-take", c.key, "-first", fmt.Sprint(seed), "-keep", o.keep, fmt.Sprintf("-v=%v", o.verbose), fmt.Sprintf("-judge=%v", o.judge))
+	cmd := exec.CommandContext(ctx, self, "-take", c.key, "-first", fmt.Sprint(seed), "-keep", o.keep, fmt.Sprintf("-v=%v", o.verbose))
 	var out, said bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &said
 	err := cmd.Run()
@@ -174,7 +172,7 @@ func (o *settings) alone(ctx context.Context) error {
 	if err := logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": s.launchText()}); err != nil {
 		return err
 	}
-	m, err := desk.Measure(ctx, filepath.Join(dir, "launch.toml"), desk.Options{Seed: o.first, Judge: o.judge})
+	m, err := desk.Measure(ctx, filepath.Join(dir, "launch.toml"), desk.Options{Seed: o.first})
 	say := func(format string, args ...any) {
 		if o.verbose {
 			fmt.Fprintf(os.Stderr, "%s %d: %s\n", c.key, o.first, fmt.Sprintf(format, args...))
