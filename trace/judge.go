@@ -25,7 +25,13 @@ const (
 
 // heldAgainst holds the path of a lane, matched by r, against all frames together: first where it
 // rests, then its places. It returns what matched the lane in the end, and its path.
+//
+// What falls is left as it is: a hand that holds it at rest looks like a part of it, and it grows by
+// more on its way than one template tells.
 func (f *follower) heldAgainst(ctx context.Context, l *lane, r *refiner, p *Path) (*refiner, *Path, error) {
+	if l.down || p.Line.Uy > 0 {
+		return r, p, nil
+	}
 	b, err := f.bandOfPath(ctx, l, r, p)
 	if b == nil || err != nil {
 		return r, p, err
