@@ -33,7 +33,6 @@ type pair struct {
 type course struct {
 	b            *Band
 	acceleration float64 // cells/s^2, the usual size
-	falls        bool    // may be thrown back
 	ahead        float64 // cells, of the vehicle's front before the traced point
 }
 
@@ -66,7 +65,7 @@ func (m *course) step(a, b, c *node) float64 {
 	along := math.Sqrt(c.u*c.u + (1+ratio)*(1+ratio)*b.u*b.u + ratio*ratio*a.u*a.u + bend*bend)
 	across := acrossU*math.Sqrt(spread) + aside*math.Abs(c.row-b.row)
 	out := cauchy(c.row-b.row-ratio*(b.row-a.row), along) + cauchy(c.col-b.col-ratio*(b.col-a.col), across)
-	if b.row-c.row > leastTurn && !m.falls {
+	if b.row-c.row > leastTurn {
 		out -= turnCost
 		if b.row-a.row > leastTurn {
 			out -= sharpTurn - turnCost

@@ -26,7 +26,6 @@ type Known struct {
 	Rests    bool    // the first of the places is at rest, and so are those after it up to LastRest
 	LastRest int     // frame
 	Places   []Place // where it was seen, in order of frames: at least two
-	Falls    bool    // it falls and may be thrown back
 	Noise    float64 // levels, of one frame's pixel
 	Exposure float64 // s, by which what moves is drawn out
 }
@@ -65,6 +64,7 @@ type locator struct {
 	grows  float64 // by which the vehicle is seen larger, per cell of its way
 }
 
+// newLocator is one that has not begun.
 func newLocator(b *Band, k Known) *locator {
 	l := &locator{b: b, k: k, noise: float32(max(0.3, k.Noise/max(1, b.Step/2))), number: map[int]int{}}
 	for i := range b.Frames {
@@ -177,7 +177,7 @@ func (l *locator) pass() []Located {
 			nodes[i] = append(nodes[i], &node{candidate: c, frame: i, t: b.Frames[i].T})
 		}
 	}
-	m := &course{acceleration: l.acceleration(), falls: l.k.Falls, b: b, ahead: l.k.Ahead / b.Step}
+	m := &course{acceleration: l.acceleration(), b: b, ahead: l.k.Ahead / b.Step}
 	return l.judged(m.pass(start, nodes))
 }
 

@@ -26,8 +26,8 @@ const (
 // heldAgainst holds the path of a lane, matched by r, against all frames together: first where it
 // rests, then its places. It returns what matched the lane in the end, and its path.
 //
-// What falls is left as it is: a hand that holds it at rest looks like a part of it, and it grows by
-// more on its way than one template tells.
+// What falls is left as it is: a hand that holds it at rest looks like a part of it, and it grows
+// by more on its way than one template tells.
 func (f *follower) heldAgainst(ctx context.Context, l *lane, r *refiner, p *Path) (*refiner, *Path, error) {
 	if l.down || p.Line.Uy > 0 {
 		return r, p, nil
@@ -105,7 +105,7 @@ func (f *follower) bandFor(l *lane, r *refiner, p *Path) *judgedBand {
 	half := across/2 + 4*step + wedge*reach
 	b.layout = &layer.Band{Step: step, S0: -along - 6*step}
 	b.layout.Rows, b.layout.Cols = int((reach-b.layout.S0)/step)+1, 2*int(half/step)+1
-	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Falls: l.down, Noise: f.still.noise, Exposure: r.exposure}
+	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Noise: f.still.noise, Exposure: r.exposure}
 	rests := true
 	for i := range p.Points {
 		q := &p.Points[i]

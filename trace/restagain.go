@@ -35,13 +35,13 @@ func (f *follower) restAgain(ctx context.Context, l *lane, b *judgedBand) (*refi
 		return nil, nil
 	}
 	s, c := places[0].S, places[0].C
-	was := l.sights
+	was := *l
 	if err := f.moveRest(ctx, l, rest[len(rest)-1], s*b.ux-c*b.uy, s*b.uy+c*b.ux); err != nil {
 		return nil, err
 	}
 	again, ok := f.refined(l)
 	if !ok || again.astray {
-		l.sights = was
+		*l = was
 		return nil, nil
 	}
 	return again, nil

@@ -55,7 +55,7 @@ func main() {
 	flag.Uint64Var(&o.first, "first", 1, "first seed")
 	flag.StringVar(&o.only, "only", "", "only classes of this group or key, or whose name holds this")
 	flag.StringVar(&o.keep, "keep", "", "keep the footage in this folder, and take what is there already")
-	flag.BoolVar(&o.verbose, "v", false, "print every answer that misses, every refusal and every take's time")
+	flag.BoolVar(&o.verbose, "v", false, "print every answer that misses, every refusal, how far places are off and every take's time")
 	flag.StringVar(&o.take, "take", "", "judge one take of the class of this key, by the first seed, and print its counts as JSON")
 	untold := flag.Bool("untold", false, "judge by how much wider peak speed is where a rolling shutter is not stated, in place of the classes")
 	flag.Parse()
