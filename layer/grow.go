@@ -74,25 +74,29 @@ func (l *locator) grow() {
 		far = far[:growthFrames]
 	}
 	s := newSight(l.b, l.d)
-	best, at := math.Inf(-1), 0.0
-	for k := -growths; k <= growths; k++ {
-		l.grows = float64(k) * growthStep / most
-		sum := -growthCost * float64(k*k)
-		for _, i := range far {
-			sum += l.explained(s, i)
+	var explains [2*growths + 1]float64
+	rate := func(k int) float64 { return float64(k-growths) * growthStep / most }
+	for _, i := range far {
+		s.frame(i)
+		for k := range explains {
+			l.grows = rate(k)
+			explains[k] += l.explained(s, i)
 		}
-		if sum > best {
-			best, at = sum, l.grows
+	}
+	best, at := math.Inf(-1), 0.0
+	for k, sum := range explains {
+		if sum -= growthCost * float64((k-growths)*(k-growths)); sum > best {
+			best, at = sum, rate(k)
 		}
 	}
 	l.grows = at
 }
 
-// explained is how much better the vehicle explains frame i, per cell, at its place or up to two
-// rows from it.
+// explained is how much better the vehicle explains frame i, which s has been prepared for, per
+// cell, at its place or up to two rows from it.
 func (l *locator) explained(s *sight, i int) float64 {
 	p := l.places[i]
-	s.set(i, l.t.scaled(l.size(p)).blurred(l.blur(i)))
+	s.looks(l.t.scaled(l.size(p)).blurred(l.blur(i)))
 	top := float32(math.Inf(-1))
 	for dr := -2; dr <= 2; dr++ {
 		v, _ := s.worth(int(math.Round(p.row))+dr, int(math.Round(p.col)))

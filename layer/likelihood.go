@@ -47,8 +47,8 @@ func newSight(b *Band, d *backdrop) *sight {
 	return s
 }
 
-// set prepares frame i for a template.
-func (s *sight) set(i int, t *template) {
+// frame prepares frame i.
+func (s *sight) frame(i int) {
 	b := s.b
 	s.pix = b.Frames[i].Pix
 	of := s.scatter()
@@ -68,6 +68,10 @@ func (s *sight) set(i int, t *template) {
 			s.sums[(r+1)*(b.Cols+1)+c+1] = s.sums[r*(b.Cols+1)+c+1] + line
 		}
 	}
+}
+
+// looks sets what is looked for.
+func (s *sight) looks(t *template) {
 	s.cells = t.cells()
 	s.box = [4]int{math.MaxInt32, math.MinInt32, math.MaxInt32, math.MinInt32}
 	for _, c := range s.cells {

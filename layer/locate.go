@@ -172,7 +172,8 @@ func (l *locator) pass() []Located {
 	s := newSight(b, l.d)
 	rows := [2]int{int(start.b.row) - startReach, b.Rows}
 	for i := start.b.frame + 1; i < len(b.Frames); i++ {
-		s.set(i, l.t.scaled(l.size(l.places[i])).blurred(l.blur(i)))
+		s.frame(i)
+		s.looks(l.t.scaled(l.size(l.places[i])).blurred(l.blur(i)))
 		for _, c := range s.look(rows, [2]int{0, b.Cols}) {
 			nodes[i] = append(nodes[i], &node{candidate: c, frame: i, t: b.Frames[i].T})
 		}

@@ -29,7 +29,8 @@ func Resting(b *Band, k Known, rest []int) []Place {
 	b.Frames = append(b.Frames, Frame{Index: rest[0], T: b.Frames[still[0]].T, Pix: b.usual(still)})
 	defer func() { b.Frames = b.Frames[:len(b.Frames)-1] }()
 	s := newSight(b, l.d)
-	s.set(len(b.Frames)-1, l.t.scaled(l.size(lesson{row: b.row(0), weight: 1})))
+	s.frame(len(b.Frames) - 1)
+	s.looks(l.t.scaled(l.size(lesson{row: b.row(0), weight: 1})))
 	return l.chances(s.look([2]int{0, b.Rows}, [2]int{0, b.Cols}), rest[0])
 }
 

@@ -11,7 +11,7 @@ import (
 func (f *follower) bandOf(pic *footage.Luma, frame int, b *judgedBand) []float32 {
 	l := b.layout
 	out := make([]float32, l.Rows*l.Cols)
-	for r := range l.Rows {
+	f.parallel(l.Rows, func(_ *register.Scratch, r int) {
 		s := l.S0 + float64(r)*l.Step
 		x, y := b.x+s*b.ux, b.y+s*b.uy
 		k := f.steady.At(frame, x, y)
@@ -19,7 +19,7 @@ func (f *follower) bandOf(pic *footage.Luma, frame int, b *judgedBand) []float32
 			a := (float64(c) - float64(l.Cols-1)/2) * l.Step
 			out[r*l.Cols+c] = b.cell(pic, x-a*b.uy+k.DX, y+a*b.ux+k.DY)
 		}
-	}
+	})
 	return out
 }
 
