@@ -102,7 +102,7 @@ func run(ctx context.Context, o settings) error {
 		kind = "reported"
 	}
 	fmt.Printf("%s seeds %d to %d, %s\n\n%s\n", kind, o.first, o.first+uint64(o.seeds)-1, time.Now().Format(time.DateOnly), heading)
-	groups := map[string]*tally{}
+	groups, all := map[string]*tally{}, &tally{}
 	for _, c := range chosen {
 		t := &tally{}
 		for i := range uint64(o.seeds) {
@@ -121,8 +121,10 @@ func run(ctx context.Context, o settings) error {
 	for _, name := range groupNames {
 		if g := groups[name]; g != nil {
 			fmt.Println(g.row(name, "all"))
+			all.join(g)
 		}
 	}
+	fmt.Printf("\nOff by, in half widths of the interval (if an interval is right and its error normal: -0.51, 0, 0.51):\n\n%s", all.sides())
 	fmt.Printf("\n%.0f s of processor time\n", spent().Seconds())
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"strings"
 
@@ -20,14 +21,15 @@ func (s *shot) places(m *desk.Measurement) string {
 	off, least := []float64(nil), math.Inf(1)
 	for k := range 21 {
 		e := s.offAt(p, s.take.Scene.Vehicles[0].Length*float64(k)/20)
-		var size []float64
+		var sum float64 // not the median: frames at rest, often most, are alike at any height
 		for i := range e {
-			size = append(size, math.Abs(e[i]))
+			sum += math.Abs(e[i])
 		}
-		if scatter := median(size); scatter < least {
-			off, least = e, scatter
+		if mean := sum / float64(len(e)); mean < least {
+			off, least = e, mean
 		}
 	}
+	s.profile(p, off)
 	var far, coarse, wrongCoarse int
 	var runs []string
 	var worst float64
@@ -53,8 +55,9 @@ func (s *shot) places(m *desk.Measurement) string {
 		}
 		last = i
 	}
-	return fmt.Sprintf("places: %d, median %.3f px off; %d coarse; off by more than %g times what is stated: %d, %d of them coarse, up to %+.2f px; %s",
-		len(off), least, coarse, farPlace, far, wrongCoarse, worst, strings.Join(runs[:min(len(runs), 8)], " "))
+	n := len(p.Points)
+	return fmt.Sprintf("places: %d of %d frames, %.3f px off on average; %d coarse; off by more than %g times what is stated: %d, %d of them coarse, up to %+.2f px; %s",
+		n, p.Points[n-1].Frame-p.Points[0].Frame+1, least, coarse, farPlace, far, wrongCoarse, worst, strings.Join(runs[:min(len(runs), 8)], " "))
 }
 
 // farPlace is how many standard uncertainties are far.
@@ -73,4 +76,27 @@ func (s *shot) offAt(p *trace.Path, at float64) []float64 {
 		e[i] -= middle
 	}
 	return e
+}
+
+func (s *shot) profile(p *trace.Path, off []float64) {
+	dir := os.Getenv("PROFILE")
+	if dir == "" {
+		return
+	}
+	f, err := os.Create(dir)
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	fmt.Fprintf(f, "# rest %.4f hz %g kind %s\n", p.RestU, s.hz, s.kind)
+	var x0, y0 float64
+	for i, q := range p.Points {
+		frame := s.recording.Frames[min(q.Frame, len(s.recording.Frames)-1)]
+		t := s.take.Scene.Truth(1, frame, 0).Steady
+		if i == 0 {
+			x0, y0 = t.X, t.Y
+		}
+		way := (t.X-x0)*p.Line.Ux + (t.Y-y0)*p.Line.Uy
+		fmt.Fprintf(f, "%d %.4f %.4f %.4f %.4f %.4f %s %v %.4f %.4f\n", q.Frame, way, off[i], q.U, q.UPhase, q.UDoubt, q.Source, q.Copy, q.Phase[0], q.Phase[1])
+	}
 }

@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"maps"
+	"math"
 	"slices"
 
 	"padside/metrology"
@@ -19,6 +21,7 @@ type tally struct {
 	Sound, SoundHeld       int // answers of takes whose trace is sound, and how many of them hold
 	Unsaid                 int // losses of which no warning tells
 	Widths                 map[string][]float64
+	Off                    map[string][]float64 // by the answer's id: value less truth, in half widths of the interval
 }
 
 // join adds the counts of another.
@@ -33,6 +36,30 @@ func (t *tally) join(o *tally) {
 	for kind, w := range o.Widths {
 		t.Widths[kind] = append(t.Widths[kind], w...)
 	}
+	if t.Off == nil {
+		t.Off = map[string][]float64{}
+	}
+	for id, off := range o.Off {
+		t.Off[id] = append(t.Off[id], off...)
+	}
+}
+
+// sides says, of each answer, on which side of the truth its values lie: quantiles of value less truth, in half widths.
+func (t *tally) sides() string {
+	out := "| answer | answers | intervals hold | 16 % of the values lie below | 50 % | 84 % |\n|---|---|---|---|---|---|\n"
+	for _, id := range slices.Sorted(maps.Keys(t.Off)) {
+		off := t.Off[id]
+		slices.Sort(off)
+		held := 0
+		for _, x := range off {
+			if math.Abs(x) <= 1 {
+				held++
+			}
+		}
+		at := func(share float64) float64 { return off[int(share*float64(len(off)-1)+0.5)] }
+		out += fmt.Sprintf("| %s | %d | %.0f %% | %+.2f | %+.2f | %+.2f |\n", id, len(off), 100*float64(held)/float64(len(off)), at(0.16), at(0.5), at(0.84))
+	}
+	return out
 }
 
 // row is a row of the table.
