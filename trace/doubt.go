@@ -16,57 +16,103 @@ import (
 
 const (
 	opinions     = 40 // frames matched again
-	lateFrames   = 8  // that are averaged for it
+	lateFrames   = 8  // that are averaged for it, a quarter of those in motion
+	fewestLate   = 2  // at least
 	leastOpinion = 3  // at rest and in motion
 	// doubtFrom is how far the vehicle must have moved, px, for another reference to tell
 	// something: what lies behind an edge is another thing after about the width of that edge, and
 	// before it is the same as at rest.
 	doubtFrom = 2.0
+	// doubtNear is how far off rest, px, the difference is that of rest as well: there the vehicle looks and is
+	// lit as later in flight, and what lies behind it is nearly what lay there at rest.
+	doubtNear = 24.0
+	// Differences cross zero where errors do not, so what they show is their root mean square over the
+	// differences around, by a normal weight of standard deviation doubtOver of all, and half that of all at least.
+	doubtOver  = 0.1
+	doubtLeast = 0.5
 )
 
 // lateAt is where the second reference is taken, as shares of the frames in motion: the first at which it is found again at rest.
 var lateAt = [...]float64{0.7, 0.4, 0.2}
 
-// weighDoubt sets r.doubt, the standard uncertainty of each sighting along the flight line that a second reference shows.
+// weighDoubt sets r.doubt, the standard uncertainty of each sighting along the flight line that a second reference shows,
+// and r.restDoubt, that of all frames at rest together.
 func (r *refiner) weighDoubt() {
 	r.doubt = make([]float64, len(r.sights))
 	moving := slices.DeleteFunc(r.inMotion(len(r.sights)), func(i int) bool { return !r.matches[i].OK })
 	rest := slices.DeleteFunc(slices.Clone(r.rest), func(i int) bool { return !r.matches[i].OK })
 	defer r.startAgain(moving)
-	if len(moving) < 2*lateFrames || len(rest) < leastOpinion {
+	late := min(max(fewestLate, len(moving)/4), lateFrames)
+	if len(moving) < 2*late || len(rest) < leastOpinion {
 		return
 	}
 	for _, share := range lateAt {
-		from := min(int(share*float64(len(moving))), len(moving)-lateFrames)
-		if late, ok := r.latePatch(moving[from : from+lateFrames]); ok && r.compare(late, rest, moving) {
+		from := min(int(share*float64(len(moving))), len(moving)-late)
+		if late, ok := r.latePatch(moving[from : from+late]); ok && r.compare(late, rest, moving) {
 			return
 		}
 	}
 }
 
-// compare sets r.doubt from how far another reference disagrees about the way from rest. It reports false where that one is not
-// found at rest and in motion.
+// compare sets r.doubt and r.restDoubt from how far another reference disagrees about the way from rest. It reports false where
+// that one is not found at rest and in motion.
 func (r *refiner) compare(other *register.Patch, rest, moving []int) bool {
 	rest = thinned(rest, opinions/4)
 	idx := append(slices.Clone(rest), thinned(moving, opinions)...)
-	var still, at, by []float64
+	var still, at, way, by []float64
 	for k, v := range r.differences(other, idx) {
 		switch {
 		case math.IsNaN(v):
 		case k < len(rest):
 			still = append(still, v)
 		default:
-			at, by = append(at, r.sights[idx[k]].t), append(by, v)
+			at, way, by = append(at, r.sights[idx[k]].t), append(way, math.Abs(r.along(idx[k]))), append(by, v)
 		}
 	}
 	if len(still) < leastOpinion || len(at) < leastOpinion {
 		return false
 	}
 	zero := fit.Median(still)
+	for k := range by {
+		by[k] = (by[k] - zero) / math.Sqrt2
+	}
+	r.restDoubt = nearRest(way, by)
+	size := around(by)
 	for i := rest[len(rest)-1] + 1; i < len(r.sights); i++ {
-		r.doubt[i] = math.Abs(between(at, by, r.sights[i].t)-zero) / math.Sqrt2 * min(1, math.Abs(r.along(i))/doubtFrom)
+		r.doubt[i] = between(at, size, r.sights[i].t) * min(1, math.Abs(r.along(i))/doubtFrom)
 	}
 	return true
+}
+
+// nearRest is the root mean square of the differences not far off rest, which frames at rest have together; that of the
+// first that is off where none is so near.
+func nearRest(way, by []float64) float64 {
+	var sum, n float64
+	for k, v := range by {
+		if way[k] >= doubtFrom && (way[k] <= doubtNear || n == 0) {
+			sum, n = sum+v*v, n+1
+		}
+	}
+	return math.Sqrt(sum / max(1, n))
+}
+
+// around is the root mean square of the differences around each of some, evenly spaced.
+func around(by []float64) []float64 {
+	all := 0.0
+	for _, v := range by {
+		all += v * v / float64(len(by))
+	}
+	out := make([]float64, len(by))
+	for k := range out {
+		var sum, weight float64
+		for j, v := range by {
+			z := float64(j-k) / (doubtOver * float64(len(by)))
+			w := math.Exp(-z * z / 2)
+			sum, weight = sum+w*v*v, weight+w
+		}
+		out[k] = math.Sqrt(max(sum/weight, doubtLeast*doubtLeast*all))
+	}
+	return out
 }
 
 // addDoubt states it in the points, beside what shape and background leave (leftOver).
@@ -144,7 +190,7 @@ func (r *refiner) latePatch(idx []int) (*register.Patch, bool) {
 	for k := range late.Pix {
 		late.Pix[k] /= float32(max(1, n))
 	}
-	return &late, n > lateFrames/2
+	return &late, 2*n > len(idx)
 }
 
 // differences returns by how much the places of the sightings idx lie farther along the flight line than another reference

@@ -31,7 +31,7 @@ func (r *refiner) points(p *Path) {
 			coded = steadyU
 		}
 	}
-	p.RestU = math.Hypot(p.RestU, r.restWander())
+	p.RestU = math.Hypot(math.Hypot(p.RestU, r.restWander()), r.restDoubt)
 	for i := range r.matches {
 		m, s := &r.matches[i], &r.sights[i]
 		if r.stray[i] {

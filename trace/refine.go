@@ -14,51 +14,52 @@ import (
 // which pixels belong to the vehicle from how they keep up with it, size and turn from their
 // smooth course.
 type refiner struct {
-	centre   [2]float64        // px, the traced point from the patch's centre
-	plain    bool              // match the place alone, with the weights as they came
-	core     []float32         // weights of the pixels that are evidently the vehicle's; with flight
-	flight   bool              // the reference is taken from frames in flight
-	refs     []int             // sightings the reference is made from: those at rest, or some in flight
-	origin   float64           // px along the flight line where the reference was taken
-	until    int               // sightings before this one are learned from
-	reach    float64           // px the fine place may lie from the coarse one
-	falls    bool              // nothing trails behind it
-	few      bool              // few pictures: no coarse place is sure
-	drift    *stabilise.Drift  // of footage coded between frames; nil for other footage
-	alone    bool              // each frame is coded by itself, with loss
-	cameras  []stabilise.Shift // per sighting: where the camera was when its patch was coded; nil: not known
-	astray   bool              // fine matching left the coarse path
-	basis    *register.Basis
-	workers  int
-	exposure float64 // s, by which moving pictures are drawn out
-	most     float64 // s, longest possible; 0: times are not known
-	shown    Exposure
-	steady   *stabilise.Background
-	patchW   int
-	patchH   int
-	sights   []sighting
-	renewed  int // times the coarse search took a new reference
-	weight   []float32
-	patch    *register.Patch
-	seenAt   map[int]*register.Field // how the patch looks at each blur; nil: to be made anew, for patch or line changed
-	rough    bool                    // still learning: no covariance is wanted
-	anchor   camera.Pixel            // where the reference's centre lay in the frame as filmed
-	back     *backdrop               // nil: unknown
-	veil     *veil
-	noise    float64   // of one frame, grey levels
-	stray    []bool    // per sighting: not on the path
-	doubt    []float64 // per sighting: standard uncertainty along the line that another reference shows, px; nil: not known
-	torn     bool      // many frames match elsewhere as well
-	usizes   []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
-	coarse   []bool    // per sighting: only the coarse search found it; nil: none
-	wander   []float64 // px, per sighting: what such a place may be off by together with those around it; nil: not known
-	adrift   []bool    // per sighting: coarse, and on no smooth path
-	line     camera.FlightLine
-	rest     []int            // sightings at rest
-	blur     []int            // per sighting, in steps of blurStep along the line
-	sharper  []float64        // per sighting, px: by how much less than a reference from flight it is drawn out
-	warps    []register.Warp  // per sighting, in frame coordinates
-	matches  []register.Match // per sighting
+	centre    [2]float64        // px, the traced point from the patch's centre
+	plain     bool              // match the place alone, with the weights as they came
+	core      []float32         // weights of the pixels that are evidently the vehicle's; with flight
+	flight    bool              // the reference is taken from frames in flight
+	refs      []int             // sightings the reference is made from: those at rest, or some in flight
+	origin    float64           // px along the flight line where the reference was taken
+	until     int               // sightings before this one are learned from
+	reach     float64           // px the fine place may lie from the coarse one
+	falls     bool              // nothing trails behind it
+	few       bool              // few pictures: no coarse place is sure
+	drift     *stabilise.Drift  // of footage coded between frames; nil for other footage
+	alone     bool              // each frame is coded by itself, with loss
+	cameras   []stabilise.Shift // per sighting: where the camera was when its patch was coded; nil: not known
+	astray    bool              // fine matching left the coarse path
+	basis     *register.Basis
+	workers   int
+	exposure  float64 // s, by which moving pictures are drawn out
+	most      float64 // s, longest possible; 0: times are not known
+	shown     Exposure
+	steady    *stabilise.Background
+	patchW    int
+	patchH    int
+	sights    []sighting
+	renewed   int // times the coarse search took a new reference
+	weight    []float32
+	patch     *register.Patch
+	seenAt    map[int]*register.Field // how the patch looks at each blur; nil: to be made anew, for patch or line changed
+	rough     bool                    // still learning: no covariance is wanted
+	anchor    camera.Pixel            // where the reference's centre lay in the frame as filmed
+	back      *backdrop               // nil: unknown
+	veil      *veil
+	noise     float64   // of one frame, grey levels
+	stray     []bool    // per sighting: not on the path
+	restDoubt float64   // standard uncertainty along the line of all frames at rest together that another reference shows, px
+	doubt     []float64 // per sighting: standard uncertainty along the line that another reference shows, px; nil: not known
+	torn      bool      // many frames match elsewhere as well
+	usizes    []float64 // per sighting: standard uncertainty of the size as matched, 0: not known
+	coarse    []bool    // per sighting: only the coarse search found it; nil: none
+	wander    []float64 // px, per sighting: what such a place may be off by together with those around it; nil: not known
+	adrift    []bool    // per sighting: coarse, and on no smooth path
+	line      camera.FlightLine
+	rest      []int            // sightings at rest
+	blur      []int            // per sighting, in steps of blurStep along the line
+	sharper   []float64        // per sighting, px: by how much less than a reference from flight it is drawn out
+	warps     []register.Warp  // per sighting, in frame coordinates
+	matches   []register.Match // per sighting
 }
 
 // load makes the crop of sighting i ready for interpolation and returns the warp relative to it.
