@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"math"
+	"slices"
 
 	"padside/camera"
 	"padside/fault"
@@ -27,6 +28,8 @@ type seen struct {
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
 	spots    []spot
+	// frames is how many there are from the first spot to the last, missed in how many of them the vehicle was not found.
+	missed, frames int
 }
 
 // spot is the traced point in one frame.
@@ -51,6 +54,7 @@ func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	for _, q := range p.Points {
 		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
+	out.missed, out.frames = out.missing(!slices.ContainsFunc(p.Points, func(q trace.Point) bool { return q.Source != trace.SourceMarked }))
 	out.skewed()
 	return out
 }
@@ -108,6 +112,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 		return nil, warnings, err
 	}
 	lane.Motion.Warnings = append(lane.Motion.Warnings, s.pairUp(l, lane)...)
+	lane.Motion.Warnings = append(lane.Motion.Warnings, s.lostSight(lane.Motion)...)
 	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(pullsOf(lane.told.Kind, s.line.Uy < 0), s.Played, lane.Motion)...)
 	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }

@@ -120,13 +120,7 @@ func playback(list []pulls, rate float64, r *motion.Result) []fault.Warning {
 		return nil
 	}
 	reason := fmt.Sprintf("by the clip's time stamps it gains speed at %.2g m/s2 at most, as footage does whose stamps are those of a slowed playback", pull)
-	for i := range r.Answers {
-		a := &r.Answers[i]
-		if a.Status == metrology.Measured && a.ID != motion.FreeFallAcceleration {
-			*a = metrology.WithoutValue(*a, metrology.Insufficient, reason)
-			r.Draws[i] = nil
-		}
-	}
+	withhold(r, reason, motion.FreeFallAcceleration)
 	return []fault.Warning{{Code: "playback-times", Message: fmt.Sprintf(
 		`%s (probability %.2g): state basis = "rate" and the true capture rate under [footage.time]; if the stamps are real time, state basis = "container"`, reason, odds)}}
 }

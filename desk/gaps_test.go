@@ -1,0 +1,40 @@
+package desk
+
+import (
+	"testing"
+
+	"padside/metrology"
+	"padside/motion"
+)
+
+// A vehicle that was not found in more than three frames of ten has no answers; one that a hand marked here and there has them.
+func TestLostSightWithholds(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name    string
+		frames  []int
+		marked  bool
+		lost    bool
+		missing int
+	}{
+		{"found in all", []int{5, 6, 7, 8, 9, 10, 11, 12, 13, 14}, false, false, 0},
+		{"found in seven of ten", []int{5, 6, 7, 8, 9, 10, 14}, false, false, 3},
+		{"found in six of ten", []int{5, 6, 7, 8, 9, 14}, false, true, 4},
+		{"marked in six of ten", []int{5, 6, 7, 8, 9, 14}, true, false, 0},
+		{"nowhere", nil, false, false, 0},
+	} {
+		var s seen
+		for _, f := range c.frames {
+			s.spots = append(s.spots, spot{frame: f})
+		}
+		s.missed, s.frames = s.missing(c.marked)
+		v := 1.0
+		res := &motion.Result{Draws: make([][]float64, 1), Answers: []metrology.Answer{
+			{ID: motion.PeakSpeed, Status: metrology.Measured, Value: &v, U: &v, Interval: &[2]float64{0, 2}}}}
+		w := s.lostSight(res)
+		withheld := res.Answers[0].Status == metrology.Insufficient && res.Answers[0].Value == nil && res.Answers[0].Reason != ""
+		if s.missed != c.missing || (len(w) == 1) != c.lost || withheld != c.lost {
+			t.Errorf("%s: %d missing, warnings %v, answer %+v", c.name, s.missed, w, res.Answers[0])
+		}
+	}
+}
