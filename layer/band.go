@@ -43,7 +43,7 @@ func (b *Band) usual(frames []int) []float32 {
 			}
 		}
 		if out[k] = float32(math.NaN()); len(v) > 0 {
-			out[k], _ = spread(v)
+			out[k] = middle(v)
 		}
 	}
 	return out

@@ -105,7 +105,7 @@ func (f *follower) bandFor(l *lane, r *refiner, p *Path) *judgedBand {
 	half := across/2 + 4*step + wedge*reach
 	b.layout = &layer.Band{Step: step, S0: -along - 6*step}
 	b.layout.Rows, b.layout.Cols = int((reach-b.layout.S0)/step)+1, 2*int(half/step)+1
-	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Noise: f.still.noise, Exposure: r.exposure}
+	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Noise: f.still.noise, Exposure: r.exposure, Workers: f.o.Workers}
 	rests := true
 	for i := range p.Points {
 		q := &p.Points[i]
