@@ -25,57 +25,81 @@ func (g *lattice) pitch() float64 { return g.step / float64(g.per) }
 // each place of g, row by row, NaN where less than half of it is seen.
 func (f *follower) lay(g *lattice, pic *footage.Luma, camera func(x, y float64) (dx, dy float64)) []float32 {
 	out := make([]float32, g.rows*g.cols)
-	subs := g.subs()
+	part := g.block(pic)
 	f.parallel(g.rows, func(_ *register.Scratch, r int) {
 		s := g.s0 + float64(r)*g.step
 		x, y := g.x+s*g.ux, g.y+s*g.uy
 		dx, dy := camera(x, y)
 		for c := range g.cols {
 			a := (float64(c) - float64(g.cols-1)/2) * g.pitch()
-			cx, cy := x-a*g.uy+dx, y+a*g.ux+dy
-			if len(subs) == 1 {
-				out[r*g.cols+c] = lightAt(pic, cx, cy)
-			} else {
-				out[r*g.cols+c] = meanAbout(pic, cx, cy, subs)
-			}
+			out[r*g.cols+c] = part.mean(pic, x-a*g.uy+dx, y+a*g.ux+dy)
 		}
 	})
 	return out
 }
 
-// subs are the places whose nearest pixels make up a column's part of a row, px from its middle: one
-// for each pixel of it. One alone is not the nearest pixel's but interpolated.
-func (g *lattice) subs() [][2]float64 {
+// block is the pixels that make up a column's part of a row.
+type block struct {
+	x, y     float64  // of the first one from the middle, px
+	from     [][2]int // all of them from the first, px
+	at       []int    // the same as places in the picture's samples
+	min, max [2]int   // what they reach from the first, px
+}
+
+// block is one pixel for each px of a part.
+func (g *lattice) block(pic *footage.Luma) *block {
 	along, across := max(1, int(math.Round(g.step))), max(1, int(math.Round(g.pitch())))
-	var out [][2]float64
+	b := &block{}
 	for k := range along * across {
 		ds := (float64(k/across) - float64(along-1)/2) * g.step / float64(along)
 		da := (float64(k%across) - float64(across-1)/2) * g.pitch() / float64(across)
-		out = append(out, [2]float64{ds*g.ux - da*g.uy, ds*g.uy + da*g.ux})
+		x, y := ds*g.ux-da*g.uy, ds*g.uy+da*g.ux
+		if k == 0 {
+			b.x, b.y = x, y
+		}
+		dx, dy := int(math.Round(x-b.x)), int(math.Round(y-b.y))
+		b.from, b.at = append(b.from, [2]int{dx, dy}), append(b.at, dy*pic.Width+dx)
+		b.min, b.max = [2]int{min(b.min[0], dx), min(b.min[1], dy)}, [2]int{max(b.max[0], dx), max(b.max[1], dy)}
 	}
-	return out
+	return b
 }
 
-// meanAbout is the mean of the pixels nearest to the places subs about (x, y); NaN where less than
-// half of them are in the picture.
-func meanAbout(pic *footage.Luma, x, y float64, subs [][2]float64) float32 {
-	var sum float32
-	seen := 0
-	for i := range subs {
-		px, py := int(math.Floor(x+subs[i][0]+0.5)), int(math.Floor(y+subs[i][1]+0.5))
-		if px >= 0 && py >= 0 && px < pic.Width && py < pic.Height {
-			if pic.Pix8 != nil {
-				sum += float32(pic.Pix8[py*pic.Width+px])
-			} else {
-				sum += float32(pic.Pix16[py*pic.Width+px])
-			}
-			seen++
+// mean is the mean of the block about (x, y), NaN where less than half of it is in the picture. One
+// pixel alone is not the nearest but interpolated.
+func (b *block) mean(pic *footage.Luma, x, y float64) float32 {
+	if len(b.at) == 1 {
+		return lightAt(pic, x, y)
+	}
+	px, py := int(math.Floor(x+b.x+0.5)), int(math.Floor(y+b.y+0.5))
+	if px+b.min[0] < 0 || py+b.min[1] < 0 || px+b.max[0] >= pic.Width || py+b.max[1] >= pic.Height {
+		return b.seen(pic, px, py)
+	}
+	k, sum := py*pic.Width+px, 0
+	if pic.Pix8 != nil {
+		for _, d := range b.at {
+			sum += int(pic.Pix8[k+d])
+		}
+	} else {
+		for _, d := range b.at {
+			sum += int(pic.Pix16[k+d])
 		}
 	}
-	if 2*seen < len(subs) {
+	return float32(sum) * register.Grey(pic) / float32(len(b.at))
+}
+
+// seen is the mean of what is in the picture of a block at its border, whose first pixel is (x, y).
+func (b *block) seen(pic *footage.Luma, x, y int) float32 {
+	var sum float32
+	n := 0
+	for _, d := range b.from {
+		if px, py := x+d[0], y+d[1]; px >= 0 && py >= 0 && px < pic.Width && py < pic.Height {
+			sum, n = sum+register.Level(pic, px, py), n+1
+		}
+	}
+	if 2*n < len(b.from) {
 		return float32(math.NaN())
 	}
-	return sum * register.Grey(pic) / float32(seen)
+	return sum / float32(n)
 }
 
 // lightAt is the picture between four pixels, by straight lines; NaN beyond its border.
