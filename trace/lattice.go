@@ -40,26 +40,25 @@ func (f *follower) lay(g *lattice, pic *footage.Luma, camera func(x, y float64) 
 
 // block is the pixels that make up a column's part of a row.
 type block struct {
-	x, y     float64  // of the first one from the middle, px
-	from     [][2]int // all of them from the first, px
-	at       []int    // the same as places in the picture's samples
-	min, max [2]int   // what they reach from the first, px
+	subs     [][2]float64 // places whose nearest pixels they are, px from its middle
+	at       []int        // the same from the first one on, in the picture's samples; nil where they are not a pixel apart
+	min, max [2]int       // what they reach from the first, px
 }
 
 // block is one pixel for each px of a part.
 func (g *lattice) block(pic *footage.Luma) *block {
 	along, across := max(1, int(math.Round(g.step))), max(1, int(math.Round(g.pitch())))
 	b := &block{}
+	whole := g.step == float64(along) && g.pitch() == float64(across)
 	for k := range along * across {
 		ds := (float64(k/across) - float64(along-1)/2) * g.step / float64(along)
 		da := (float64(k%across) - float64(across-1)/2) * g.pitch() / float64(across)
-		x, y := ds*g.ux-da*g.uy, ds*g.uy+da*g.ux
-		if k == 0 {
-			b.x, b.y = x, y
+		b.subs = append(b.subs, [2]float64{ds*g.ux - da*g.uy, ds*g.uy + da*g.ux})
+		if whole {
+			dx, dy := int(math.Round(b.subs[k][0]-b.subs[0][0])), int(math.Round(b.subs[k][1]-b.subs[0][1]))
+			b.at = append(b.at, dy*pic.Width+dx)
+			b.min, b.max = [2]int{min(b.min[0], dx), min(b.min[1], dy)}, [2]int{max(b.max[0], dx), max(b.max[1], dy)}
 		}
-		dx, dy := int(math.Round(x-b.x)), int(math.Round(y-b.y))
-		b.from, b.at = append(b.from, [2]int{dx, dy}), append(b.at, dy*pic.Width+dx)
-		b.min, b.max = [2]int{min(b.min[0], dx), min(b.min[1], dy)}, [2]int{max(b.max[0], dx), max(b.max[1], dy)}
 	}
 	return b
 }
@@ -67,12 +66,12 @@ func (g *lattice) block(pic *footage.Luma) *block {
 // mean is the mean of the block about (x, y), NaN where less than half of it is in the picture. One
 // pixel alone is not the nearest but interpolated.
 func (b *block) mean(pic *footage.Luma, x, y float64) float32 {
-	if len(b.at) == 1 {
+	if len(b.subs) == 1 {
 		return lightAt(pic, x, y)
 	}
-	px, py := int(math.Floor(x+b.x+0.5)), int(math.Floor(y+b.y+0.5))
-	if px+b.min[0] < 0 || py+b.min[1] < 0 || px+b.max[0] >= pic.Width || py+b.max[1] >= pic.Height {
-		return b.seen(pic, px, py)
+	px, py := int(math.Floor(x+b.subs[0][0]+0.5)), int(math.Floor(y+b.subs[0][1]+0.5))
+	if b.at == nil || px+b.min[0] < 0 || py+b.min[1] < 0 || px+b.max[0] >= pic.Width || py+b.max[1] >= pic.Height {
+		return b.seen(pic, x, y)
 	}
 	k, sum := py*pic.Width+px, 0
 	if pic.Pix8 != nil {
@@ -87,16 +86,17 @@ func (b *block) mean(pic *footage.Luma, x, y float64) float32 {
 	return float32(sum) * register.Grey(pic) / float32(len(b.at))
 }
 
-// seen is the mean of what is in the picture of a block at its border, whose first pixel is (x, y).
-func (b *block) seen(pic *footage.Luma, x, y int) float32 {
+// seen is the same pixel by pixel, of those in the picture.
+func (b *block) seen(pic *footage.Luma, x, y float64) float32 {
 	var sum float32
 	n := 0
-	for _, d := range b.from {
-		if px, py := x+d[0], y+d[1]; px >= 0 && py >= 0 && px < pic.Width && py < pic.Height {
+	for _, d := range b.subs {
+		px, py := int(math.Floor(x+d[0]+0.5)), int(math.Floor(y+d[1]+0.5))
+		if px >= 0 && py >= 0 && px < pic.Width && py < pic.Height {
 			sum, n = sum+register.Level(pic, px, py), n+1
 		}
 	}
-	if 2*n < len(b.from) {
+	if 2*n < len(b.subs) {
 		return float32(math.NaN())
 	}
 	return sum / float32(n)
