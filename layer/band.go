@@ -4,11 +4,11 @@ import "math"
 
 // Band is the flight band of a clip. Cell (r, c) of a frame is the mean brightness, levels of an
 // 8-bit picture, of a square of Step by Step px about the place S0 + r*Step px along the flight
-// line, from the traced point's place at rest, and (c - (Cols-1)/2)*Step px across it, to the left
-// of the way. It is NaN where the frame does not show it.
+// line, from the traced point's place at rest, and C0 + (c - (Cols-1)/2)*Step px across it, to the
+// left of the way. It is NaN where the frame does not show it.
 type Band struct {
 	Step       float64 // px
-	S0         float64 // px
+	S0, C0     float64 // px
 	Rows, Cols int
 	Frames     []Frame // in order of time
 }
@@ -24,11 +24,11 @@ type Frame struct {
 func (b *Band) row(s float64) float64 { return (s - b.S0) / b.Step }
 
 // column is the column, not rounded, of the place c px across the line.
-func (b *Band) column(c float64) float64 { return c/b.Step + float64(b.Cols-1)/2 }
+func (b *Band) column(c float64) float64 { return (c-b.C0)/b.Step + float64(b.Cols-1)/2 }
 
 // place is the reverse of row and column.
 func (b *Band) place(row, col float64) (s, c float64) {
-	return b.S0 + row*b.Step, (col - float64(b.Cols-1)/2) * b.Step
+	return b.S0 + row*b.Step, b.C0 + (col-float64(b.Cols-1)/2)*b.Step
 }
 
 // usual is the median of each cell over some frames; NaN where none shows it.
@@ -43,7 +43,7 @@ func (b *Band) usual(frames []int) []float32 {
 			}
 		}
 		if out[k] = float32(math.NaN()); len(v) > 0 {
-			out[k], _ = spread(v)
+			out[k] = middle(v)
 		}
 	}
 	return out

@@ -32,12 +32,13 @@ func (l *locator) speed(i int) float64 {
 	return math.Abs(l.places[b].row-l.places[a].row) / (l.b.Frames[b].T - l.b.Frames[a].T)
 }
 
-// size is how large the vehicle is seen at a place, 1 at rest.
-func (l *locator) size(p lesson) float64 {
+// size is how large the vehicle is seen at a place, 1 at rest, if it is seen larger by that much
+// per cell of its way.
+func (l *locator) size(p lesson, grows float64) float64 {
 	if p.weight == 0 {
 		return 1
 	}
-	return min(max(1+l.grows*(p.row-l.b.row(0)), leastSize), mostSize)
+	return min(max(1+grows*(p.row-l.b.row(0)), leastSize), mostSize)
 }
 
 const (
@@ -73,18 +74,19 @@ func (l *locator) grow() {
 		}
 		far = far[:growthFrames]
 	}
-	s := newSight(l.b, l.d)
-	var explains [2*growths + 1]float64
 	rate := func(k int) float64 { return float64(k-growths) * growthStep / most }
-	for _, i := range far {
-		s.frame(i)
-		for k := range explains {
-			l.grows = rate(k)
-			explains[k] += l.explained(s, i)
+	explains := make([][2*growths + 1]float64, len(far))
+	newSight(l.b, l.d).inEach(far, l.k.workers(), func(s *sight, n int) {
+		for k := range explains[n] {
+			explains[n][k] = l.explained(s, far[n], rate(k))
 		}
-	}
+	})
 	best, at := math.Inf(-1), 0.0
-	for k, sum := range explains {
+	for k := range 2*growths + 1 {
+		sum := 0.0
+		for n := range explains {
+			sum += explains[n][k]
+		}
 		if sum -= growthCost * float64((k-growths)*(k-growths)); sum > best {
 			best, at = sum, rate(k)
 		}
@@ -92,11 +94,12 @@ func (l *locator) grow() {
 	l.grows = at
 }
 
-// explained is how much better the vehicle explains frame i, which s has been prepared for, per
-// cell, at its place or up to two rows from it.
-func (l *locator) explained(s *sight, i int) float64 {
+// explained is how much better the vehicle explains frame i, which s has been prepared for, if it
+// is seen larger by that much per cell of its way: per cell, at its place or up to two rows from
+// it.
+func (l *locator) explained(s *sight, i int, grows float64) float64 {
 	p := l.places[i]
-	s.looks(l.t.scaled(l.size(p)).blurred(l.blur(i)))
+	s.looks(l.t.scaled(l.size(p, grows)).blurred(l.blur(i)))
 	top := float32(math.Inf(-1))
 	for dr := -2; dr <= 2; dr++ {
 		v, _ := s.worth(int(math.Round(p.row))+dr, int(math.Round(p.col)))

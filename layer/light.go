@@ -1,9 +1,6 @@
 package layer
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // light is a frame's gain and offset against a reference, and how far off the line a cell may lie
 // that tells them.
@@ -22,13 +19,14 @@ const (
 // light; where too little lies ahead, it stays as it was.
 func (b *Band) even(ref []float32, front []float64) {
 	was := light{gain: 1}
+	off := make([]float32, 0, len(ref))
 	for i := range b.Frames {
 		pix := b.Frames[i].Pix
 		from := min(max(0, int(math.Ceil(front[i]+clearance))), b.Rows) * b.Cols
 		l := was
 		l.within = float32(math.Inf(1))
 		for range lightRounds {
-			l = l.fit(pix[from:], ref[from:], was)
+			l = l.fit(pix[from:], ref[from:], was, off)
 		}
 		for k, v := range pix {
 			pix[k] = (v - l.offset) / l.gain
@@ -39,10 +37,11 @@ func (b *Band) even(ref []float32, front []float64) {
 
 // fit is a least-squares line of the frame's cells over the reference's, without those that lie
 // more than three standard deviations off the line so far: leaves and birds are. Where the
-// reference has no contrast the gain is that of the frame before.
-func (l light) fit(pix, ref []float32, was light) light {
+// reference has no contrast the gain is that of the frame before. The cells' distances
+// from the line are put into off.
+func (l light) fit(pix, ref []float32, was light, off []float32) light {
 	var n, sx, sy, sxx, sxy float64
-	var off []float32
+	off = off[:0]
 	for k, v := range pix {
 		x := ref[k]
 		if !(v <= saturated && x <= saturated) {
@@ -57,8 +56,7 @@ func (l light) fit(pix, ref []float32, was light) light {
 	if n < leastCells {
 		return was
 	}
-	slices.Sort(off)
-	noise := 1.4826 * float64(off[len(off)/2])
+	noise := 1.4826 * float64(middle(off))
 	ridge := max(1, noise*noise) / (gainU * gainU)
 	slope := (sxy - sx*sy/n + ridge*float64(was.gain)) / (sxx - sx*sx/n + ridge)
 	g := float32(min(max(slope, 0.2), 5))

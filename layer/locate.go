@@ -28,6 +28,7 @@ type Known struct {
 	Places   []Place // where it was seen, in order of frames: at least two
 	Noise    float64 // levels, of one frame's pixel
 	Exposure float64 // s, by which what moves is drawn out
+	Workers  int     // frames looked at at a time; 0: as many as there are processors. The result does not depend on it.
 }
 
 // Near is how far apart, px, two places may lie and be one, beside a cell.
@@ -152,7 +153,7 @@ func (l *locator) lessons(most float64) []lesson {
 		if n := len(out); n > 0 && math.Abs(p.row-out[n-1].row) < lessonStep {
 			continue
 		}
-		p.size = l.size(p)
+		p.size = l.size(p, l.grows)
 		out = append(out, p)
 	}
 	if n := len(out); n > mostLessons {
@@ -169,15 +170,18 @@ func (l *locator) pass() []Located {
 	b := l.b
 	start := l.start()
 	nodes := make([][]*node, len(b.Frames))
-	s := newSight(b, l.d)
-	rows := [2]int{int(start.b.row) - startReach, b.Rows}
+	var after []int
 	for i := start.b.frame + 1; i < len(b.Frames); i++ {
-		s.frame(i)
-		s.looks(l.t.scaled(l.size(l.places[i])).blurred(l.blur(i)))
+		after = append(after, i)
+	}
+	rows := [2]int{int(start.b.row) - startReach, b.Rows}
+	newSight(b, l.d).inEach(after, l.k.workers(), func(s *sight, k int) {
+		i := after[k]
+		s.looks(l.t.scaled(l.size(l.places[i], l.grows)).blurred(l.blur(i)))
 		for _, c := range s.look(rows, [2]int{0, b.Cols}) {
 			nodes[i] = append(nodes[i], &node{candidate: c, frame: i, t: b.Frames[i].T})
 		}
-	}
+	})
 	m := &course{acceleration: l.acceleration(), b: b, ahead: l.k.Ahead / b.Step}
 	return l.judged(m.pass(start, nodes))
 }

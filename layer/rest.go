@@ -30,7 +30,7 @@ func Resting(b *Band, k Known, rest []int) []Place {
 	defer func() { b.Frames = b.Frames[:len(b.Frames)-1] }()
 	s := newSight(b, l.d)
 	s.frame(len(b.Frames) - 1)
-	s.looks(l.t.scaled(l.size(lesson{row: b.row(0), weight: 1})))
+	s.looks(l.t.scaled(l.size(lesson{row: b.row(0), weight: 1}, l.grows)))
 	return l.chances(s.look([2]int{0, b.Rows}, [2]int{0, b.Cols}), rest[0])
 }
 

@@ -1,7 +1,5 @@
 package layer
 
-import "slices"
-
 // How a frame scatters about the background differs from frame to frame and from place to place: a
 // codec copies what is at rest and errs where things move, smoke and leaves change what one sees,
 // and what the camera's movement leaves shifts the picture a little. So it is measured in each
@@ -23,6 +21,18 @@ const (
 // them, and shift, cells^2, for each unit of the square of the background's slope.
 type scatter struct{ white, shift float32 }
 
+// measured holds what a frame's scatter is measured from, while it is.
+type measured struct {
+	cells               []int     // that tell it
+	slopes, flat, steep []float32 // see scatter
+	rows                []float32 // see local
+}
+
+func newMeasured(rows, cells int) measured {
+	slice := func() []float32 { return make([]float32, 0, cells) }
+	return measured{make([]int, 0, cells), slice(), slice(), slice(), make([]float32, rows)}
+}
+
 // tells reports whether cell k shows how the frame scatters.
 func (s *sight) tells(k int) bool {
 	f := s.pix[k]
@@ -34,8 +44,7 @@ func (s *sight) tells(k int) bool {
 func (s *sight) scatter() scatter {
 	n := len(s.pix)
 	every := max(1, n/mostCompared)
-	var cells []int
-	var slopes []float32
+	cells, slopes := s.by.cells[:0], s.by.slopes[:0]
 	for k := 0; k < n; k += every {
 		if s.tells(k) {
 			cells, slopes = append(cells, k), append(slopes, s.slope[k])
@@ -44,9 +53,9 @@ func (s *sight) scatter() scatter {
 	if len(cells) < leastTelling {
 		return scatter{white: leastScatter}
 	}
-	slices.Sort(slopes)
-	low, high := slopes[len(slopes)/2], slopes[len(slopes)*3/4]
-	var flat, steep []float32
+	flat, steep := s.by.flat[:0], s.by.steep[:0]
+	low := rank(append(flat, slopes...), len(slopes)/2)
+	high := rank(append(flat, slopes...), len(slopes)*3/4)
 	slopes = slopes[:0]
 	for _, k := range cells {
 		e := s.pix[k] - s.d.mean[k]
@@ -68,8 +77,7 @@ func (s *sight) scatter() scatter {
 // change most of what one sees there. The vehicle is less than half as wide as the band.
 func (s *sight) local(of scatter) []float32 {
 	b := s.b
-	out := make([]float32, b.Rows)
-	var e []float32
+	out, e := s.by.rows, s.by.flat
 	last := of.white
 	for from := 0; from < b.Rows; from += stretch / 2 {
 		e = e[:0]
@@ -89,13 +97,4 @@ func (s *sight) local(of scatter) []float32 {
 		}
 	}
 	return out
-}
-
-// middle is the median of v, which it sorts; 0 of none.
-func middle(v []float32) float32 {
-	if len(v) == 0 {
-		return 0
-	}
-	slices.Sort(v)
-	return v[len(v)/2]
 }

@@ -105,6 +105,9 @@ type follower struct {
 func (f *follower) take(fr footage.Frame) error {
 	f.o.Progress(fr.Index)
 	f.drift.Step(fr.Index, f.o.FrameTime(fr.Index), fr.Luma)
+	if f.lanes != nil && f.ring.limit > 0 {
+		f.layAside()
+	}
 	f.ring.push(fr)
 	if f.lanes == nil {
 		if f.o.Box == nil {
@@ -126,6 +129,9 @@ func (f *follower) step(fr *footage.Frame) error {
 	f.parallel(len(f.lanes), func(_ *register.Scratch, i int) { f.lanes[i].step(fr.Index, t, fr.Luma) })
 	busy, moved := false, false
 	for _, l := range f.lanes {
+		if !l.done {
+			f.layOn(l, fr)
+		}
 		busy = busy || !l.done || l.marked(fr.Index)
 		moved = moved || l.moved
 	}

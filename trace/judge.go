@@ -61,7 +61,7 @@ func (f *follower) bandOfPath(ctx context.Context, l *lane, r *refiner, p *Path)
 	if b.layout.Rows < leastRows || len(b.known.Places) < leastFlight {
 		return nil, nil
 	}
-	if err := f.readBand(ctx, b); err != nil {
+	if err := f.readBand(ctx, l, b); err != nil {
 		return nil, fmt.Errorf("read the flight again to judge its places: %w", err)
 	}
 	return b, nil
@@ -70,12 +70,11 @@ func (f *follower) bandOfPath(ctx context.Context, l *lane, r *refiner, p *Path)
 // leastRows is how many rows of the band tell anything.
 const leastRows = 8
 
-// judgedBand is the band of a lane, and the line along which it lies.
+// judgedBand is the band of a lane, and where it lies.
 type judgedBand struct {
+	lattice
 	layout         *layer.Band
 	known          layer.Known
-	x, y           float64 // px, of the traced point at rest
-	ux, uy         float64
 	from, to, each int
 	seen           map[int]seenPlace
 }
@@ -92,20 +91,28 @@ const (
 	wedge       = 0.02
 )
 
-// bandFor lays out the band along the line of the path, about the centre of the lane's patch.
-func (f *follower) bandFor(l *lane, r *refiner, p *Path) *judgedBand {
-	b := &judgedBand{ux: p.Line.Ux, uy: p.Line.Uy, seen: map[int]seenPlace{}}
-	b.x, b.y = p.Line.Rest.X-r.centre[0], p.Line.Rest.Y-r.centre[1]
-	along, across := l.extent(b.ux, b.uy)
+// latticeAlong is the lattice of a band from a place along a line: so wide that the vehicle stays in
+// it though it leaves the line a little, and by so much more, px for each of the way, as the line may
+// be off.
+func (f *follower) latticeAlong(l *lane, from, u [2]float64, off float64) lattice {
+	along, across := l.extent(u[0], u[1])
 	step := min(max(1, across/cellsAcross), mostStep)
 	reach := 0.0
-	for x, y := b.x, b.y; x >= 0 && y >= 0 && x < float64(f.width) && y < float64(f.height); reach++ {
-		x, y = x+b.ux, y+b.uy
+	for x, y := from[0], from[1]; x >= 0 && y >= 0 && x < float64(f.width) && y < float64(f.height); reach++ {
+		x, y = x+u[0], y+u[1]
 	}
-	half := across/2 + 4*step + wedge*reach
-	b.layout = &layer.Band{Step: step, S0: -along - 6*step}
-	b.layout.Rows, b.layout.Cols = int((reach-b.layout.S0)/step)+1, 2*int(half/step)+1
-	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Noise: f.still.noise, Exposure: r.exposure}
+	half := across/2 + 4*step + (wedge+off)*reach
+	s0 := -along - 6*step
+	return lattice{x: from[0], y: from[1], ux: u[0], uy: u[1], step: step, s0: s0, rows: int((reach-s0)/step) + 1, cols: 2*int(half/step) + 1, per: 1}
+}
+
+// bandFor lays out the band along the line of the path, about the centre of the lane's patch.
+func (f *follower) bandFor(l *lane, r *refiner, p *Path) *judgedBand {
+	from := [2]float64{p.Line.Rest.X - r.centre[0], p.Line.Rest.Y - r.centre[1]}
+	b := &judgedBand{lattice: f.latticeAlong(l, from, [2]float64{p.Line.Ux, p.Line.Uy}, 0), seen: map[int]seenPlace{}}
+	b.layout = &layer.Band{Step: b.step, S0: b.s0, Rows: b.rows, Cols: b.cols}
+	along, across := l.extent(b.ux, b.uy)
+	b.known = layer.Known{Extent: layer.Extent{Ahead: along / 2, Behind: along / 2, Aside: across / 2}, Noise: f.still.noise, Exposure: r.exposure, Workers: f.o.Workers}
 	rests := true
 	for i := range p.Points {
 		q := &p.Points[i]
@@ -133,12 +140,35 @@ func (l *lane) extent(ux, uy float64) (along, across float64) {
 	return float64(l.patch.H - 4), float64(l.patch.W - 4)
 }
 
-// readBand reads the footage again.
-func (f *follower) readBand(ctx context.Context, b *judgedBand) error {
-	return f.src.Read(ctx, b.from, b.to, func(fr footage.Frame) error {
+// readBand takes the band from the lane's strip, else from the frames again.
+func (f *follower) readBand(ctx context.Context, l *lane, b *judgedBand) error {
+	if l.strip.cut(b, f.o.FrameTime) {
+		return nil
+	}
+	return f.again(ctx, b.from, b.to, func(fr *footage.Frame) {
 		if (fr.Index-b.from)%b.each == 0 {
-			b.layout.Frames = append(b.layout.Frames, layer.Frame{Index: fr.Index, T: f.o.FrameTime(fr.Index), Pix: f.bandOf(fr.Luma, fr.Index, b)})
+			pix := f.lay(&b.lattice, fr.Luma, func(x, y float64) (dx, dy float64) {
+				k := f.steady.At(fr.Index, x, y)
+				return k.DX, k.DY
+			})
+			b.layout.Frames = append(b.layout.Frames, layer.Frame{Index: fr.Index, T: f.o.FrameTime(fr.Index), Pix: pix})
 		}
+	})
+}
+
+// again shows frames from..to-1 once more: from the ring where it holds them, else the footage is
+// read again.
+func (f *follower) again(ctx context.Context, from, to int, visit func(*footage.Frame)) error {
+	if frames := f.ring.frames; len(frames) > 0 && frames[0].Index <= from && frames[len(frames)-1].Index >= to-1 {
+		for i := range frames {
+			if fr := &frames[i]; fr.Index >= from && fr.Index < to {
+				visit(fr)
+			}
+		}
+		return nil
+	}
+	return f.src.Read(ctx, from, to, func(fr footage.Frame) error {
+		visit(&fr)
 		release(&fr)
 		return nil
 	})

@@ -13,6 +13,7 @@ import (
 type lane struct {
 	marks    map[int]Mark
 	columns  *columns
+	strip    *strip     // nil: none
 	mask     []float32  // weights learned while following; nil: none yet
 	leaps    bool       // a light lane that looks far
 	leapt    bool       // followed by its silhouette; see leaper

@@ -104,9 +104,11 @@ func (f *follower) glimpse(ctx context.Context, from int) (int, error) {
 	return change, nil
 }
 
-// quiet says that nothing moves any more: reading stops where a glimpse can go on.
+// quiet says that nothing moves any more: reading stops where a glimpse can go on. Up to the frame by
+// which something is expected to change, it would say what the last one said.
 func (f *follower) quiet() error {
-	if f.glimpsing && f.o.To-f.ring.frames[len(f.ring.frames)-1].Index > worthGlimpse {
+	last := f.ring.frames[len(f.ring.frames)-1].Index
+	if f.glimpsing && last >= f.expected && f.o.To-last > worthGlimpse {
 		return errQuiet
 	}
 	return nil

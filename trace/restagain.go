@@ -89,12 +89,10 @@ func (f *follower) moveRest(ctx context.Context, l *lane, last int, dx, dy float
 		out = append(out, s)
 	}
 	l.sights, l.rest, l.prepare = out, [2]float64{x, y}, nil
-	return f.src.Read(ctx, l.sights[0].frame, last+1, func(fr footage.Frame) error {
+	return f.again(ctx, l.sights[0].frame, last+1, func(fr *footage.Frame) {
 		if k, ok := rests[fr.Index]; ok {
 			l.cut(&l.sights[k], fr.Luma)
 		}
-		release(&fr)
-		return nil
 	})
 }
 
