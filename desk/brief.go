@@ -6,25 +6,19 @@ import (
 	"errors"
 )
 
-// brief reads of what was measured only what a card shows, nil where there is nothing whole. Traces and histories, which make up
+// brief reads of what was measured only what a card shows. Traces and histories, which make up
 // nearly all of the files, are not looked at: a logbook of a thousand launches opens in a fraction of a second
 // (BenchmarkLogbookOfAThousand in package web).
-func (d *Desk) brief(name string) (*Sheet, *Recorder) {
-	var sheet Sheet
-	var record Recorder
-	for _, f := range []struct {
-		name string
-		want map[string]any
-	}{
-		{answersFile, map[string]any{"footage": &sheet.Footage, "answers": &sheet.Answers}},
-		{recorderFile, map[string]any{"of": &record.Of}},
-	} {
-		b, err := d.book.File(name, f.name)
-		if err != nil || members(b, f.want) != nil {
-			return nil, nil
+func (d *Desk) brief(name string) keptLaunch {
+	return d.readKept(name, func(file []byte, to any) error {
+		switch to := to.(type) {
+		case *Sheet:
+			return members(file, map[string]any{"footage": &to.Footage, "answers": &to.Answers})
+		case *Recorder:
+			return members(file, map[string]any{"of": &to.Of})
 		}
-	}
-	return &sheet, &record
+		return nil
+	})
 }
 
 // members reads the wanted members of a JSON object and stops after the last of them.

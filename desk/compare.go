@@ -7,9 +7,8 @@ import (
 	"runtime"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/fault"
+	"padside/guard"
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
@@ -154,7 +153,7 @@ func (c *comparing) follow(ctx context.Context, l *logbook.Launch) (*followed, e
 // answers answers all launches. window is that of the largest acceleration, 0 for each launch's own.
 func (c *comparing) answers(ctx context.Context, window float64) ([]*Measurement, error) {
 	out := make([]*Measurement, len(c.launches))
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range c.launches {
 		g.Go(func() error {

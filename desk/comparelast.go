@@ -45,8 +45,8 @@ func (d *Desk) compared(ctx context.Context, names []string, o CompareOptions) (
 func (d *Desk) comparedKey(c *comparing, names []string) (string, error) {
 	text := []byte(d.sweepKey(c, names) + fmt.Sprint(c.o.Repeats, c.o.Seed))
 	for _, name := range names {
-		sheet, record := d.kept(name)
-		for _, part := range []any{sheet, record} {
+		k := d.kept(name)
+		for _, part := range []any{k.sheet, k.record} {
 			b, err := indented(part)
 			if err != nil {
 				return "", err

@@ -116,8 +116,9 @@ func (d *Desk) comparingKept(names []string, o CompareOptions) (*comparing, erro
 			return nil, err
 		}
 		c.launches, answerers = append(c.launches, l), append(answerers, a)
-		sheet, _ := d.kept(name)
-		c.window = max(c.window, widest([]*Measurement{{Sheet: sheet}}))
+		if sheet := d.kept(name).sheet; sheet != nil {
+			c.window = max(c.window, widest([]*Measurement{{Sheet: sheet}}))
+		}
 	}
 	c.answer = func(ctx context.Context, i int, o Options) (*Measurement, error) {
 		return answerers[i](ctx, c.launches[i], o)
@@ -134,8 +135,12 @@ func (d *Desk) answererOf(name string) (*logbook.Launch, answerer, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	sheet, record := d.kept(name)
-	if sheet == nil || record == nil || record.Of != d.standing(l, s.Text) {
+	k := d.kept(name)
+	sheet, record := k.sheet, k.record
+	if k.damage != nil {
+		return nil, nil, fault.NoAnswerf("open its page and measure it", "%v", k.damage)
+	}
+	if record == nil || record.Of != d.standing(l, s.Text) {
 		return nil, nil, fault.NoAnswerf("open its page and measure it", "%s has not been measured as it stands", name)
 	}
 	return l, func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {

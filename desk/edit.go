@@ -50,7 +50,7 @@ func (d *Desk) Redo(ctx context.Context, name, base, who string, want wording.Un
 // edited measures a launch that was measured before, and returns its view.
 func (d *Desk) edited(ctx context.Context, name, who string, s logbook.State, want wording.Units) (*View, error) {
 	d.watch.tell(Event{Kind: "launch", Launch: name, Revision: s.Revision, Who: who})
-	if sheet, _ := d.kept(name); sheet == nil {
+	if d.kept(name).sheet == nil {
 		return d.view(name, s, want) // the first measuring is asked for
 	}
 	l, err := d.book.ResolveText(name, s.Text)

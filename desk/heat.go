@@ -81,6 +81,11 @@ func (s *HeatSheet) JSON() ([]byte, error) {
 
 // Heat reads a heat file, measures its entries and puts them in order.
 func Heat(ctx context.Context, path string, o HeatOptions) (*HeatSheet, error) {
+	return heat(ctx, path, o, map[string]*followed{})
+}
+
+// heat leaves in seen what it followed, by the launches' files: each is followed once, however many of its lanes race.
+func heat(ctx context.Context, path string, o HeatOptions, seen map[string]*followed) (*HeatSheet, error) {
 	h, err := logbook.ReadHeat(path)
 	if err != nil {
 		return nil, err
@@ -89,7 +94,6 @@ func Heat(ctx context.Context, path string, o HeatOptions) (*HeatSheet, error) {
 	if err := r.gather(logbook.ReadLaunch); err != nil {
 		return nil, err
 	}
-	seen := map[string]*followed{}
 	return r.run(ctx, func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
 		f := seen[l.Path]
 		if f == nil {

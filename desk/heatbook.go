@@ -132,8 +132,8 @@ func (d *Desk) heatKey(h *logbook.HeatFile, text []byte) string {
 		}
 		l, _ := d.book.ResolveText(name, s.Text) // one that cannot be read is its text
 		of := ""
-		if _, record := d.brief(name); record != nil {
-			of = record.Of
+		if k := d.brief(name); k.record != nil {
+			of = k.record.Of
 		}
 		fmt.Fprintf(b, "\x00%s %s %s", name, d.standing(l, s.Text), of)
 	}

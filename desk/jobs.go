@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // JobState says how far a job is.
@@ -38,6 +39,19 @@ type Job struct {
 // Over says whether nothing more will happen.
 func (j *Job) Over() bool {
 	return j.State == JobDone || j.State == JobFailed || j.State == JobCancelled
+}
+
+// words says what a job works on, for the log.
+func (j *Job) words() string {
+	switch {
+	case j.Race != "":
+		return "race " + j.Race
+	case j.Shoot != "":
+		return "shoot " + j.Shoot
+	case j.Model:
+		return "flight model of launch " + j.Launch
+	}
+	return "launch " + j.Launch
 }
 
 // Problem is an error as pages show it.
@@ -76,7 +90,7 @@ type jobs struct {
 	list   []*job
 	number int
 	tell   func(Event)
-	over   sync.WaitGroup
+	over   *guard.Group
 }
 
 type job struct {
@@ -84,7 +98,9 @@ type job struct {
 	cancel context.CancelFunc
 }
 
-func newJobs(tell func(Event)) *jobs { return &jobs{turn: make(chan struct{}, 1), tell: tell} }
+func newJobs(tell func(Event)) *jobs {
+	return &jobs{turn: make(chan struct{}, 1), tell: tell, over: guard.NewGroup()}
+}
 
 // start queues work on what about names, a launch or a race, and returns its job. What has one already gets that.
 func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Context, progress func(stage string, done, total int)) error) Job {
@@ -103,7 +119,7 @@ func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Conte
 	seen := j.Job
 	q.mu.Unlock()
 	q.tell(Event{Kind: "job", Job: &seen})
-	q.over.Go(func() {
+	q.over.Go(func() error {
 		defer cancel()
 		select {
 		case q.turn <- struct{}{}:
@@ -113,9 +129,11 @@ func (q *jobs) start(ctx context.Context, about Job, work func(ctx context.Conte
 		err := ctx.Err()
 		if err == nil {
 			q.change(j, func() { j.State = JobRunning })
-			err = work(ctx, q.progress(j))
+			err = guard.Do(func() error { return work(ctx, q.progress(j)) })
+			guard.Log(about.words(), err)
 		}
 		q.finish(ctx, j, err)
+		return nil
 	})
 	return seen
 }
@@ -234,5 +252,5 @@ func (q *jobs) close() {
 		j.cancel()
 	}
 	q.mu.Unlock()
-	q.over.Wait()
+	guard.Log("jobs", q.over.Wait())
 }

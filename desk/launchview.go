@@ -1,15 +1,14 @@
 package desk
 
 import (
+	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"runtime"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/camera"
+	"padside/guard"
 	"padside/logbook"
 	"padside/motion"
 	"padside/units"
@@ -36,12 +35,11 @@ func (d *Desk) Sheet(ctx context.Context, name string, want wording.Units) (*Vie
 
 // view puts together what the files of a launch say.
 func (d *Desk) view(name string, s logbook.State, want wording.Units) (*View, error) {
-	sheet, record := d.kept(name)
-	return d.viewOf(name, s, want, sheet, record)
+	return d.viewOf(name, s, want, d.kept(name))
 }
 
 // viewOf is view of what was kept already read.
-func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, sheet *Sheet, record *Recorder) (*View, error) {
+func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, k keptLaunch) (*View, error) {
 	v := &View{Name: name, Title: name, Revision: s.Revision, CanUndo: s.CanUndo, CanRedo: s.CanRedo, UndoWhat: s.UndoWhat, RedoWhat: s.RedoWhat,
 		Conditions: []KeyText{}, Times: []float64{}, Lanes: []LaneView{}, Answers: []wording.Answer{}, Marks: []MarkView{},
 		Questions: QuestionsView{Speeds: []string{}, Gates: []string{}}, Units: want}
@@ -51,11 +49,11 @@ func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, sheet *S
 	} else {
 		v.describe(l)
 	}
-	d.judgeState(v, d.standing(l, s.Text), record)
-	if sheet == nil || record == nil {
+	d.judgeState(v, d.standing(l, s.Text), k)
+	if k.sheet == nil {
 		return v, nil
 	}
-	v.fill(sheet, record)
+	v.fill(k.sheet, k.record)
 	if l == nil {
 		return v, nil
 	}
@@ -63,31 +61,16 @@ func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, sheet *S
 	if err != nil {
 		return nil, err
 	}
-	for _, a := range sheet.Answers {
+	for _, a := range k.sheet.Answers {
 		v.Answers = append(v.Answers, r.Word(a))
 	}
-	v.Advice = r.Advice(sheet.Answers)
+	v.Advice = r.Advice(k.sheet.Answers)
 	return v, nil
 }
 
-// kept reads what was measured, nil where there is nothing whole.
-func (d *Desk) kept(name string) (*Sheet, *Recorder) {
-	var sheet Sheet
-	var record Recorder
-	for _, f := range []struct {
-		name string
-		to   any
-	}{{answersFile, &sheet}, {recorderFile, &record}} {
-		b, err := d.book.File(name, f.name)
-		if err != nil || json.Unmarshal(b, f.to) != nil {
-			return nil, nil // never measured, or a file that is not ours: measuring writes them anew
-		}
-	}
-	return &sheet, &record
-}
-
 // judgeState says how far the launch is. of is the digest of what its answers depend on, as it stands.
-func (d *Desk) judgeState(v *View, of string, record *Recorder) {
+func (d *Desk) judgeState(v *View, of string, k keptLaunch) {
+	record := k.record
 	v.Job = d.jobs.of(v.Name)
 	switch {
 	case v.Job != nil && !v.Job.Over():
@@ -95,6 +78,8 @@ func (d *Desk) judgeState(v *View, of string, record *Recorder) {
 	case v.Problem != nil:
 	case v.Job != nil && v.Job.State == JobFailed && (record == nil || record.Of != of):
 		v.State, v.Problem = StateFailed, v.Job.Problem
+	case k.damage != nil:
+		v.State, v.Problem = StateFailed, problemOf(k.damage)
 	case record == nil:
 		v.State = StateNew
 	case record.Of != of:
@@ -148,7 +133,7 @@ func (v *View) fill(s *Sheet, r *Recorder) {
 	names := strings.Split(v.Vehicle, ",")
 	for _, lane := range r.Lanes {
 		one := LaneView{RecorderLane: lane, Name: fmt.Sprintf("lane %d", lane.Lane), Trace: []TraceRow{}, History: []motion.State{}}
-		if len(names) == len(r.Lanes) && strings.TrimSpace(names[lane.Lane-1]) != "" {
+		if len(names) == len(r.Lanes) && lane.Lane <= len(names) && strings.TrimSpace(names[lane.Lane-1]) != "" {
 			one.Name = strings.TrimSpace(names[lane.Lane-1])
 		}
 		for _, t := range s.Trace {
@@ -172,30 +157,35 @@ func (d *Desk) Cards(ctx context.Context) ([]Card, error) {
 		return nil, err
 	}
 	cards := make([]Card, len(names))
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range names {
 		g.Go(func() error {
-			var err error
-			if cards[i], err = d.card(names[i]); err == nil {
-				err = ctx.Err()
+			err := guard.Do(func() (err error) { cards[i], err = d.card(names[i]); return err })
+			if guard.Met(err) != nil { // one launch does not close the logbook
+				guard.Log("launch "+names[i], err)
+				cards[i], err = emptyCard(names[i]), nil
+				cards[i].State, cards[i].Problem = StateFailed, "it cannot be shown, for a fault of the program itself that its log tells of"
 			}
-			return err
+			return cmp.Or(err, ctx.Err())
 		})
 	}
 	return cards, g.Wait()
 }
 
+func emptyCard(name string) Card {
+	return Card{Name: name, Title: name, Conditions: []KeyText{}, Chief: []wording.Chief{}}
+}
+
 // card sums up a launch.
 func (d *Desk) card(name string) (Card, error) {
-	c := Card{Name: name, Title: name, Conditions: []KeyText{}, Chief: []wording.Chief{}}
+	c := emptyCard(name)
 	s, err := d.book.State(name)
 	if err != nil {
 		c.State, c.Problem = StateFailed, problemOf(err).Message
 		return c, nil
 	}
-	sheet, record := d.brief(name)
-	v, err := d.viewOf(name, s, wording.Units{}, sheet, record)
+	v, err := d.viewOf(name, s, wording.Units{}, d.brief(name))
 	if err != nil {
 		return c, err
 	}

@@ -9,6 +9,7 @@ import (
 	"padside/fault"
 	"padside/flight"
 	"padside/footage"
+	"padside/guard"
 	"padside/logbook"
 	"padside/motion"
 	"padside/timebase"
@@ -85,18 +86,17 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 	if err := withinFootage(l, f.info.Frames); err != nil {
 		return nil, err
 	}
-	digest := make(chan digested, 1)
-	go func() {
-		sum, err := shot.Digest(ctx)
-		digest <- digested{sum, err}
-	}()
+	digested := guard.Go(func() (err error) {
+		f.digest, err = shot.Digest(ctx)
+		return err
+	})
 	f.seen, err = follow(ctx, l, shot, f.base, o)
-	d := <-digest
+	unread := <-digested
 	if err != nil {
 		return nil, err
 	}
-	f.info, f.digest = shot.Info(), d.sum // reading may have found where the footage ends early
-	return f, d.err
+	f.info = shot.Info() // reading may have found where the footage ends early
+	return f, unread
 }
 
 // answer turns what was followed into the answers a launch file asks for.
@@ -131,11 +131,6 @@ func ofLane(lane int, list []fault.Warning) []fault.Warning {
 		out[i].Message = fmt.Sprintf("lane %d: %s", lane, out[i].Message)
 	}
 	return out
-}
-
-type digested struct {
-	sum string
-	err error
 }
 
 // stampDoubts are the footage's warnings about its own stamps.

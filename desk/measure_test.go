@@ -7,9 +7,11 @@ import (
 	"fmt"
 	"image/png"
 	"io"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"padside/logbook"
@@ -60,10 +62,7 @@ func TestMeasureTwoLanes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := followLaunch(ctx, l, Options{}) // once for all that is asked of it
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := raceLanes(t, path, take) // followed once for all that is asked of it
 	m, err := f.answer(ctx, l, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -91,13 +90,13 @@ func TestMeasureTwoLanes(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	raceLanes(t, path, take)
 	halfWritten(t, l, f)
 	unreached(t, l, f)
 }
 
-// raceLanes races two lanes of one clip: by a height that both pass, in the order in which they truly passed it, unless their intervals leave that open.
-func raceLanes(t *testing.T, path string, take *scene.Take) {
+// raceLanes races two lanes of one clip: by a height that both pass, in the order in which they truly passed it, unless their intervals leave that open. It returns
+// what was followed, for both at once.
+func raceLanes(t *testing.T, path string, take *scene.Take) *followed {
 	t.Helper()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heat.toml")
@@ -105,7 +104,8 @@ func raceLanes(t *testing.T, path string, take *scene.Take) {
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	s, err := Heat(context.Background(), file, HeatOptions{})
+	seen := map[string]*followed{}
+	s, err := heat(context.Background(), file, HeatOptions{}, seen)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,6 +131,10 @@ func raceLanes(t *testing.T, path string, take *scene.Take) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
+	if len(seen) != 1 {
+		t.Fatalf("one clip was followed %d times", len(seen))
+	}
+	return slices.Collect(maps.Values(seen))[0]
 }
 
 func checkKept(t *testing.T, dir string) {

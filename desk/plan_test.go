@@ -119,16 +119,15 @@ func TestRehearsalAgrees(t *testing.T) {
 			t.Errorf("%s from the launch: %+v, from the flight file %+v", q.Answer, q, s.Options[0].Questions[i])
 		}
 	}
+	if again.Options[0].Questions[0].Verdict != shoot.Yes {
+		t.Errorf("%+v", again.Options[0].Questions[0])
+	}
+	planJSON(t, again)
 }
 
-// The JSON has the contract's keys.
-func TestPlanJSON(t *testing.T) {
-	t.Parallel()
-	s, err := Plan(context.Background(), planFiles(t, `acceleration = "400 m/s2"
-top_speed = "30 m/s"`), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+// planJSON wants the contract's keys.
+func planJSON(t *testing.T, s *PlanSheet) {
+	t.Helper()
 	text, err := s.JSON()
 	if err != nil {
 		t.Fatal(err)
@@ -156,11 +155,29 @@ top_speed = "30 m/s"`), Options{})
 			t.Errorf("no %s in a question", key)
 		}
 	}
+}
+
+// Of a vehicle of which nobody says what it is, no stand-off is given.
+func TestPlanWithoutKind(t *testing.T) {
+	t.Parallel()
+	path := planFiles(t, "acceleration = \"400 m/s2\"\ntop_speed = \"30 m/s\"")
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	setting, _, _ := strings.Cut(string(text), "[[question]]") // nothing is to be simulated
+	if err := os.WriteFile(path, []byte(setting+"[[question]]\nanswer = \"pictures\"\ncount = 1\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Plan(context.Background(), path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text, err = s.JSON(); err != nil {
+		t.Fatal(err)
+	}
 	if !bytes.Contains(text, []byte(`"stand_off_m": null`)) {
 		t.Error("a stand-off is given for a vehicle of which nobody says what it is")
-	}
-	if s.Options[0].Questions[0].Verdict != shoot.Yes {
-		t.Errorf("%+v", s.Options[0].Questions[0])
 	}
 }
 

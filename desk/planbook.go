@@ -116,7 +116,7 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 		return nil, err
 	}
 	var plan KeptPlan
-	if kept == nil || json.Unmarshal(kept, &plan) != nil || plan.PlanSheet == nil {
+	if kept == nil || json.Unmarshal(kept, &plan) != nil || !plan.whole(len(f.Shoot.Questions)) {
 		return p, nil
 	}
 	if p.Stale = plan.Of != planOf(f, text); p.Stale {
@@ -258,7 +258,7 @@ func (d *Desk) keepRehearsals(name, of string, s *PlanSheet) error {
 		return err
 	}
 	var before KeptPlan
-	if kept == nil || json.Unmarshal(kept, &before) != nil || before.PlanSheet == nil || before.Of != of || len(before.Options) != len(s.Options) {
+	if kept == nil || json.Unmarshal(kept, &before) != nil || !before.whole(len(s.shoot.Questions)) || before.Of != of || len(before.Options) != len(s.Options) {
 		return nil
 	}
 	for i, o := range s.Options {

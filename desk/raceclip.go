@@ -8,9 +8,8 @@ import (
 	"math"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/footage"
+	"padside/guard"
 	"padside/logbook"
 	"padside/metrology"
 	"padside/motion"
@@ -50,7 +49,7 @@ const ahead = 2
 // shown; of each no more than a few are in memory. Two vehicles of one footage are two passes, since they are shown at
 // different instants.
 func (r *contest) film(ctx context.Context, paper *picture.Race, put func([]byte) error) error {
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	var feeds []chan printed
 	for i := range r.runners {
 		feed := make(chan printed, ahead)

@@ -179,7 +179,7 @@ func checkKeptAnswers(t *testing.T, d *Desk, name string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sheet, _ := d.kept(name)
+	sheet := d.kept(name).sheet
 	got, _ := json.Marshal(m.Sheet.Answers)
 	want, _ := json.Marshal(sheet.Answers)
 	if !bytes.Equal(got, want) {
@@ -229,7 +229,7 @@ func checkComparedAnew(t *testing.T, d *Desk, name string, v *CompareView) {
 		t.Error("repeats are summed up unasked")
 	}
 	d.last.s.OrderBy = marked
-	sheet, _ := d.kept("twin")
+	sheet := d.kept("twin").sheet
 	sheet.Trace = sheet.Trace[:len(sheet.Trace)-1]
 	b, err := indented(sheet)
 	if err != nil {

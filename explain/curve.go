@@ -5,8 +5,7 @@ import (
 	"math"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
+	"padside/guard"
 	"padside/metrology"
 )
 
@@ -30,7 +29,7 @@ const curveDraws = 200
 func (r *Result) Curves(ctx context.Context, at []float64, more []bool, answers func(at float64, values []float64) []float64, progress func(done, total int)) ([]Curve, error) {
 	n := min(curveDraws, len(r.Draws))
 	flown := make([][][]float64, len(at)) // place, draw (the last one: most probable), answer
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0)) // flights need a processor and nothing else
 	for i := range at {
 		g.Go(func() error {

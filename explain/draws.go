@@ -6,9 +6,9 @@ import (
 	"math/rand/v2"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
 
+	"padside/guard"
 	"padside/noise"
 )
 
@@ -29,7 +29,7 @@ const (
 func (p *problem) draws(ctx context.Context, s *solution) (sets [][]float64, share float64, err error) {
 	all, weight := make([][]float64, drawn), make([]float64, drawn)
 	turns := allot(s.asked)
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
 		g.Go(func() error {

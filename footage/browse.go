@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 const (
@@ -35,11 +36,11 @@ type browser[T any] struct {
 	filling  context.CancelFunc // of a filling in the background, or nil
 	from, to int                // what it fills, both included
 	closed   bool
-	work     sync.WaitGroup // in the background
+	work     *guard.Group // in the background
 }
 
 func newBrowser[T any](alive context.Context, c *cache, colour bool, pass stream[T], bytes func(T) int64) *browser[T] {
-	b := &browser[T]{pass: pass, cache: c, colour: colour, bytes: bytes, turn: make(chan struct{}, 1), alive: alive, last: -1}
+	b := &browser[T]{pass: pass, cache: c, colour: colour, bytes: bytes, turn: make(chan struct{}, 1), alive: alive, last: -1, work: guard.NewGroup()}
 	b.idle = time.AfterFunc(rested, b.rest)
 	b.idle.Stop()
 	return b
@@ -59,7 +60,7 @@ func (b *browser[T]) rest() {
 func (b *browser[T]) drop() {
 	if r := b.reel; r != nil {
 		r.cancel()
-		b.work.Go(r.stop)
+		b.work.Go(func() error { r.stop(); return nil })
 		b.reel = nil
 	}
 }
@@ -156,7 +157,7 @@ func (b *browser[T]) fillBefore(i, n, count int) {
 	}
 	ctx, cancel := context.WithCancel(b.alive)
 	b.filling, b.from, b.to = cancel, max(0, to-count+1), to
-	b.work.Go(func() {
+	b.work.Go(func() error {
 		defer func() {
 			cancel()
 			b.mu.Lock()
@@ -169,6 +170,7 @@ func (b *browser[T]) fillBefore(i, n, count int) {
 			_, _ = b.seek(ctx, max(0, to-count+1), to, n) // whoever asks for the frame gets the error
 		case <-ctx.Done():
 		}
+		return nil
 	})
 }
 
@@ -181,5 +183,5 @@ func (b *browser[T]) close() {
 	b.drop()
 	b.idle.Stop()
 	<-b.turn
-	b.work.Wait()
+	guard.Log("decode footage ahead", b.work.Wait())
 }

@@ -6,6 +6,7 @@ import (
 	"math/big"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // clip decodes one video file. It does not change once it is open.
@@ -35,18 +36,20 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	seen := make(chan head, 1)
-	go func() {
-		s, err := scan(ctx, t, path, checked)
-		seen <- head{s, err}
-	}()
+	var first head
+	seen := guard.Go(func() error {
+		first.scanned, first.err = scan(ctx, t, path, checked)
+		return nil
+	})
 	p, err := probe(ctx, t, path)
 	if err != nil {
 		cancel()
 		<-seen
 		return nil, nil, err
 	}
-	first := <-seen
+	if err := <-seen; err != nil {
+		return nil, nil, err
+	}
 	s := &p.track
 	info := &Info{Path: path, Kind: Clip, Codec: s.Codec, Container: p.format.Name, FFmpeg: t.version,
 		Depth: lumaOf(s.PixFmt).depth, StampsTrusted: true, Complete: true, CaptureRate: p.captureRate()}

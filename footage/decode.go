@@ -12,20 +12,22 @@ import (
 	"strings"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // decoding is one run of ffmpeg: raw frames on its standard output, their stamps on its
 // standard error as the showinfo filter prints them.
 type decoding struct {
-	cmd    *exec.Cmd
-	watch  *watcher
-	tool   *tool
-	path   string
-	out    io.Reader
-	pipes  [2]io.Closer // our ends of the child's output and standard error
-	shown  chan shown
-	first  shown
-	faults []string // the child's complaints, the first few; read after shown is closed
+	cmd      *exec.Cmd
+	watch    *watcher
+	tool     *tool
+	path     string
+	out      io.Reader
+	pipes    [2]io.Closer // our ends of the child's output and standard error
+	shown    chan shown
+	first    shown
+	listened <-chan error // why listening to its standard error ended; read after shown is closed
+	faults   []string     // the child's complaints, the first few; read after shown is closed
 }
 
 // pass says what to decode.
@@ -92,7 +94,7 @@ func decode(ctx context.Context, t *tool, path string, p pass) (*decoding, error
 			io.Closer
 		}{w.watched(errs), errs}
 	}
-	go d.listen(w.ctx, errs, p.greet)
+	d.listened = guard.Go(func() error { d.listen(w.ctx, errs, p.greet); return nil })
 	return d, nil
 }
 
@@ -139,6 +141,9 @@ func (d *decoding) next(b []byte) (int64, error) {
 	}
 	s, ok := <-d.shown
 	if !ok {
+		if err := <-d.listened; err != nil {
+			return 0, err
+		}
 		return 0, errors.New("a frame came without its stamp")
 	}
 	if d.first.width == 0 {
@@ -168,6 +173,9 @@ func (d *decoding) finish() []string {
 		return nil // ended from outside: nothing can be said
 	}
 	for range d.shown {
+	}
+	if err := <-d.listened; err != nil {
+		return append(d.faults, err.Error())
 	}
 	return d.faults
 }

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // source is a clip or a run of stills.
@@ -130,10 +131,9 @@ func (f *Footage) stream(ctx context.Context, from, to int, read func(context.Co
 	inner, cancel := context.WithCancel(ctx)
 	defer cancel()
 	frames := make(chan Frame, readAhead)
-	var err error // of the decoder; read after frames is closed
-	go func() {
+	ended := guard.Go(func() error {
 		defer close(frames)
-		err = read(inner, from, to, func(fr Frame) error {
+		return read(inner, from, to, func(fr Frame) error {
 			select {
 			case frames <- fr:
 				return nil
@@ -141,7 +141,7 @@ func (f *Footage) stream(ctx context.Context, from, to int, read func(context.Co
 				return inner.Err()
 			}
 		})
-	}()
+	})
 	for fr := range frames {
 		if e := visit(fr); e != nil {
 			cancel()
@@ -151,7 +151,7 @@ func (f *Footage) stream(ctx context.Context, from, to int, read func(context.Co
 			return e
 		}
 	}
-	return err
+	return <-ended
 }
 
 func (f *Footage) noFrames(from, to int) error {

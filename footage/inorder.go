@@ -3,7 +3,8 @@ package footage
 import (
 	"context"
 	"runtime"
-	"sync"
+
+	"padside/guard"
 )
 
 // inOrder calls work for from..to-1, as many at once as there are processors, and take with each result, in order. No more
@@ -14,24 +15,27 @@ func inOrder[T any](ctx context.Context, from, to int, work func(int) (T, error)
 		err   error
 	}
 	inner, cancel := context.WithCancel(ctx)
-	var all sync.WaitGroup
-	defer all.Wait()
+	all := guard.NewGroup()
+	defer all.Must()
 	defer cancel()
 	queue := make(chan chan result, max(runtime.GOMAXPROCS(0)-1, 1)) // and one in hand
-	all.Go(func() {
+	all.Go(func() error {
 		defer close(queue)
 		for k := from; k < to; k++ {
 			r := make(chan result, 1)
 			select {
 			case queue <- r:
 			case <-inner.Done():
-				return
+				return nil
 			}
-			all.Go(func() {
-				v, err := work(k)
+			all.Go(func() error {
+				var v T
+				err := guard.Do(func() (err error) { v, err = work(k); return err })
 				r <- result{v, err}
+				return nil
 			})
 		}
+		return nil
 	})
 	k := from
 	for r := range queue {

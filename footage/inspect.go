@@ -4,9 +4,8 @@ import (
 	"context"
 	"math/big"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/fault"
+	"padside/guard"
 )
 
 // Report is what padside says of footage, as JSON.
@@ -87,7 +86,7 @@ func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 	}
 	defer f.Close()
 	var sum string
-	g, inner := errgroup.WithContext(ctx)
+	g, inner := guard.WithContext(ctx)
 	g.Go(func() (err error) {
 		sum, err = f.Digest(inner)
 		return err

@@ -1,6 +1,10 @@
 package footage
 
-import "context"
+import (
+	"context"
+
+	"padside/guard"
+)
 
 // reel is a pass over the footage that waits after each frame until the next is asked for: the decoder stands there, so that a
 // step forward costs one frame and no search.
@@ -22,17 +26,19 @@ type stream[T any] func(ctx context.Context, from, to int, give func(i int, v T)
 func newReel[T any](ctx context.Context, from, to int, pass stream[T]) *reel[T] {
 	ctx, cancel := context.WithCancel(ctx)
 	r := &reel[T]{next: from, items: make(chan item[T]), cancel: cancel}
-	go func() {
+	guard.Alone("decode footage", func() {
 		defer close(r.items)
-		r.err = pass(ctx, from, to, func(i int, v T) error {
-			select {
-			case r.items <- item[T]{i, v}:
-				return nil
-			case <-ctx.Done():
-				return ctx.Err()
-			}
+		r.err = guard.Do(func() error {
+			return pass(ctx, from, to, func(i int, v T) error {
+				select {
+				case r.items <- item[T]{i, v}:
+					return nil
+				case <-ctx.Done():
+					return ctx.Err()
+				}
+			})
 		})
-	}()
+	})
 	return r
 }
 

@@ -115,6 +115,16 @@ func (r *reader) tolerance(v *value, key string, d units.Dimension) *Tolerance {
 		r.fail(v.line, hint, "the rule %s, within: %s", key, oneLine(err.Error()))
 		return out
 	}
+	of := d
+	if out.Relative {
+		of = units.Ratio
+	}
+	if of != units.Temperature && !r.real(v.line, "the rule "+key+", within", q, of) {
+		return out
+	}
+	if of == units.Temperature && out.Value > bounds[of].most {
+		r.fail(v.line, `write within = "5 K"`, "the rule %s, within: %g K is beyond anything real", key, out.Value)
+	}
 	if out.Value < 0 || q.Stated {
 		r.fail(v.line, `write within = "10 mL"`, "the rule %s: within = %q is no tolerance", key, v.text)
 	}

@@ -107,8 +107,13 @@ func (r *reader) finite(v *value, what string) (float64, bool) {
 	x, ok := parseNumber(v.text)
 	if !ok {
 		r.fail(v.line, "give a finite number", "%s = %s is not a finite number", what, v.text)
+		return 0, false
 	}
-	return x, ok
+	if math.Abs(x) > mostNumber {
+		r.fail(v.line, fmt.Sprintf("give a number of %g to %g", -mostNumber, mostNumber), "%s = %s is beyond anything real", what, v.text)
+		return 0, false
+	}
+	return x, true
 }
 
 func parseNumber(text string) (float64, bool) {
@@ -171,6 +176,9 @@ func (r *reader) measure(v *value, what string, d units.Dimension) (units.Quanti
 			hint = fe.Hint
 		}
 		r.fail(v.line, hint, "%s: %s", what, oneLine(message))
+		return units.Quantity{}, false
+	}
+	if !r.real(v.line, what, q, d) {
 		return units.Quantity{}, false
 	}
 	return q, true

@@ -102,6 +102,8 @@ func (r *reader) above(t *table, key string, least float64, example string) floa
 		r.fail(t.line, "write "+example, "%s is missing", key)
 	case ok && !(x > least):
 		r.fail(v.line, "write "+example, "%s = %g is not above %g", key, x, least)
+	case ok && x < leastNumber:
+		r.fail(v.line, "write "+example, "%s = %g is beyond anything real", key, x)
 	}
 	return x
 }

@@ -11,6 +11,7 @@ import (
 
 	"padside/fault"
 	"padside/flight"
+	"padside/units"
 )
 
 // mostThrustPoints bounds a thrust curve: a second at 100 kHz.
@@ -81,7 +82,7 @@ func (r *reader) forces(given string, line int, f *FlightFile) (points []flight.
 		bad := err != nil || len(row) < 2 || len(points) > mostThrustPoints
 		for i := 0; i < 2 && !bad; i++ {
 			p[i], err = strconv.ParseFloat(strings.TrimSpace(row[i]), 64)
-			bad = err != nil
+			bad = err != nil || !bounds[[...]units.Dimension{units.Time, units.Force}[i]].possible(p[i])
 		}
 		if bad && n == 1 && len(row) > 1 {
 			continue // the heading

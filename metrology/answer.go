@@ -82,6 +82,37 @@ func (a Answer) At() float64 {
 	return 0
 }
 
+// Check says what an answer that was read lacks or has too much of, nil where it is whole: measured, it has a value, a standard uncertainty of at
+// least 0 and an interval that does not end before it begins, all finite; otherwise none of them.
+func (a Answer) Check() error {
+	switch a.Status {
+	case NotReached, Insufficient:
+		if a.Value != nil || a.U != nil || a.Interval != nil {
+			return fmt.Errorf("%s has a value and is %s", a.ID, a.Status)
+		}
+		return nil
+	case Measured:
+	default:
+		return fmt.Errorf("%s has the unknown status %q", a.ID, a.Status)
+	}
+	for _, p := range []struct {
+		name string
+		at   *float64
+	}{{"value", a.Value}, {"standard uncertainty", a.U}} {
+		if p.at == nil || math.IsNaN(*p.at) || math.IsInf(*p.at, 0) {
+			return fmt.Errorf("%s is measured without a finite %s", a.ID, p.name)
+		}
+	}
+	// A comparison with NaN is false.
+	if iv := a.Interval; iv == nil || !(math.Abs(iv[0]) <= math.MaxFloat64 && math.Abs(iv[1]) <= math.MaxFloat64 && iv[0] <= iv[1]) {
+		return fmt.Errorf("%s is measured without a finite interval", a.ID)
+	}
+	if *a.U < 0 {
+		return fmt.Errorf("%s has a negative standard uncertainty", a.ID)
+	}
+	return nil
+}
+
 // FromDraws returns a as measured: the value is the best value given, the standard
 // uncertainty the standard deviation of the draws, the interval the shortest that holds
 // 95 % of them (JCGM 101:2008, 7.6 and 7.7). The best value is the caller's because a mean

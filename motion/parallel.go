@@ -1,8 +1,9 @@
 package motion
 
 import (
-	"sync"
 	"sync/atomic"
+
+	"padside/guard"
 )
 
 // parallel runs f(0..n-1) on a bounded number of goroutines. Results must depend on the
@@ -16,17 +17,13 @@ func parallel(workers, n int, f func(i int)) {
 		return
 	}
 	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range workers {
-		wg.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return
-				}
-				f(i)
+	guard.Workers(workers, func() {
+		for {
+			i := int(next.Add(1)) - 1
+			if i >= n {
+				return
 			}
-		})
-	}
-	wg.Wait()
+			f(i)
+		}
+	})
 }

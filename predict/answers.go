@@ -6,10 +6,9 @@ import (
 	"math/rand/v2"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/fault"
 	"padside/flight"
+	"padside/guard"
 	"padside/metrology"
 )
 
@@ -148,7 +147,7 @@ func (m Model) draw(ctx context.Context, n int, seed uint64, rod float64, set fu
 
 // flyAll calls fly for each of n flights, on all processors, until ctx is done. progress may be nil.
 func FlyAll(ctx context.Context, n int, progress func(string, int, int), fly func(i int)) error {
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
 		g.Go(func() error {

@@ -1,8 +1,9 @@
 package register
 
 import (
-	"sync"
 	"sync/atomic"
+
+	"padside/guard"
 )
 
 // Parallel calls work for 0..n-1 on several workers, each with its own scratch. Work writes its
@@ -17,18 +18,14 @@ func Parallel(n, workers int, b *Basis, work func(s *Scratch, i int)) {
 		return
 	}
 	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range workers {
-		wg.Go(func() {
-			s := NewScratch(b)
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return
-				}
-				work(s, i)
+	guard.Workers(workers, func() {
+		s := NewScratch(b)
+		for {
+			i := int(next.Add(1)) - 1
+			if i >= n {
+				return
 			}
-		})
-	}
-	wg.Wait()
+			work(s, i)
+		}
+	})
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
+	"padside/guard"
 )
 
 // Backdrop is what stands still behind the launch.
@@ -59,7 +59,7 @@ func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 		p.pad = append(p.pad, vec{v.Across, 0, v.Range})
 	}
 	ahead, right, down := s.Camera.axes()
-	var g errgroup.Group
+	g := guard.NewGroup()
 	g.SetLimit(runtime.GOMAXPROCS(0)) // pure arithmetic: one row per processor
 	for y := range h {
 		g.Go(func() error {
@@ -79,7 +79,7 @@ func (s *Scene) drawBackdrop(margin, planes int) *backdrop {
 			return nil
 		})
 	}
-	_ = g.Wait() // the rows cannot fail
+	g.Must()
 	c.blur(s.Camera.Blur * n)
 	b := &backdrop{c, margin, tiles}
 	b.gather(float32(s.gain()))
@@ -210,7 +210,7 @@ func (c *canvas) blur(sd float64) {
 	kernel := gaussian(sd)
 	r := len(kernel) / 2
 	for _, plane := range c.planes {
-		var g errgroup.Group
+		g := guard.NewGroup()
 		g.SetLimit(runtime.GOMAXPROCS(0))
 		for y := range c.h {
 			g.Go(func() error {
@@ -226,7 +226,7 @@ func (c *canvas) blur(sd float64) {
 				return nil
 			})
 		}
-		_ = g.Wait() // the rows cannot fail
+		g.Must()
 		c.blurColumns(plane, kernel)
 	}
 }
@@ -235,7 +235,7 @@ func (c *canvas) blur(sd float64) {
 func (c *canvas) blurColumns(plane []float32, kernel []float32) {
 	r := len(kernel) / 2
 	old := append([]float32(nil), plane...)
-	var g errgroup.Group
+	g := guard.NewGroup()
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for y := range c.h {
 		g.Go(func() error {
@@ -250,7 +250,7 @@ func (c *canvas) blurColumns(plane []float32, kernel []float32) {
 			return nil
 		})
 	}
-	_ = g.Wait() // the rows cannot fail
+	g.Must()
 }
 
 // gather puts the mean over the tiles of a pixel, times gain, in the place of its first.

@@ -6,9 +6,8 @@ import (
 	"math"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/footage"
+	"padside/guard"
 )
 
 // ClipOptions says how a clip is written.
@@ -73,7 +72,7 @@ func (r *Recording) evenRate() (hz float64, even bool) {
 
 // pour draws the frames of a recording, several at a time, and writes them in order.
 func (s *Scene) pour(ctx context.Context, r *Recording, put func([]byte) error, onFrame func()) error {
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0) // drawing is arithmetic; one more frame waits to be written
 	queue := make(chan chan []byte, workers)
 	g.Go(func() error {
@@ -98,7 +97,13 @@ func (s *Scene) pour(ctx context.Context, r *Recording, put func([]byte) error, 
 	})
 	g.Go(func() error {
 		for frame := range queue {
-			if err := put(<-frame); err != nil {
+			var picture []byte
+			select {
+			case picture = <-frame:
+			case <-ctx.Done(): // drawing has ended, perhaps without this one
+				return ctx.Err()
+			}
+			if err := put(picture); err != nil {
 				return err
 			}
 			if onFrame != nil {

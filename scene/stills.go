@@ -12,7 +12,7 @@ import (
 	"runtime"
 	"time"
 
-	"golang.org/x/sync/errgroup"
+	"padside/guard"
 )
 
 // Format is a file format of stills.
@@ -59,7 +59,7 @@ func WriteStills(ctx context.Context, s *Scene, dir string, o StillsOptions) ([]
 		ext = ".jpg"
 	}
 	names := make([]string, s.Frames())
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0)) // drawing and packing are arithmetic: a frame per processor
 	for i := range names {
 		names[i] = fmt.Sprintf("%s%04d%s", o.Prefix, i, ext)

@@ -5,10 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"golang.org/x/sync/errgroup"
-
 	"padside/camera"
 	"padside/fault"
+	"padside/guard"
 )
 
 // Plan is what a shoot would give, mode by mode.
@@ -81,13 +80,13 @@ func (s *Shoot) Plan(ctx context.Context, seed uint64, progress func(stage strin
 		}
 	}
 	sights := make([]*foresight, len(p.Options))
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	g.SetLimit(2) // package motion works on several cores itself
 	done := make(chan struct{}, len(p.Options))
 	for i, o := range p.Options {
 		g.Go(func() (err error) {
 			defer func() { done <- struct{}{} }()
-			if o.viewTime > 0 && s.measures() {
+			if o.viewTime > 0 && o.stops <= 0 && s.measures() { // what is too dark is not asked further
 				sights[i], err = s.foresee(ctx, o, seed+uint64(i)<<8)
 			}
 			return err

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"padside/footage"
+	"padside/guard"
 )
 
 // glimpser is a Source that can be looked through quickly; see footage.Footage.
@@ -122,20 +123,18 @@ func (f *follower) stream(ctx context.Context, from int) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	frames := make(chan footage.Frame, ahead)
-	worked := make(chan error, 1)
-	go func() {
-		var err error
+	worked := guard.Go(func() (err error) {
 		for fr := range frames {
 			if err != nil {
 				release(&fr)
 				continue
 			}
-			if err = f.take(fr); err != nil {
+			if err = guard.Do(func() error { return f.take(fr) }); err != nil {
 				cancel()
 			}
 		}
-		worked <- err
-	}()
+		return err
+	})
 	err := f.src.Read(ctx, from, f.o.To, func(fr footage.Frame) error {
 		select {
 		case frames <- fr:

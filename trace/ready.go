@@ -4,6 +4,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"padside/guard"
 	"padside/register"
 )
 
@@ -35,16 +36,17 @@ type preparer struct {
 	basis *register.Basis
 	room  atomic.Int64 // bytes left
 	todo  chan *crop
-	ended sync.WaitGroup
+	ended <-chan error
 }
 
 func newPreparer(b *register.Basis) *preparer {
 	p := &preparer{basis: b, todo: make(chan *crop, readyQueue)}
 	p.room.Store(readyMemory)
-	p.ended.Go(func() {
+	p.ended = guard.Go(func() error {
 		for c := range p.todo {
 			c.ready.make(c, p.basis)
 		}
+		return nil
 	})
 	return p
 }
@@ -66,7 +68,9 @@ func (p *preparer) add(c *crop) {
 // stop waits until all that was taken on is ready.
 func (p *preparer) stop() {
 	close(p.todo)
-	p.ended.Wait()
+	if err := <-p.ended; err != nil {
+		panic(err)
+	}
 }
 
 // load makes a piece ready for interpolation in the window of s.

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"padside/desk"
+	"padside/guard"
 	"padside/logbook"
 	"padside/sheet"
 	"padside/wording"
@@ -57,6 +58,9 @@ var boardFiles = map[string]string{
 	"/fonts/source-serif-4.woff2": "static/fonts/source-serif-4.woff2", "/fonts/source-sans-3.woff2": "static/fonts/source-sans-3.woff2",
 }
 
+// cannotShow is what a stranger is told of an error: its words may name files, and are for the workbench.
+const cannotShow = "the board cannot be shown now"
+
 // NewBoard makes the board of a logbook. It looks after changes until ctx ends.
 func NewBoard(ctx context.Context, d BoardDesk, name string) (*Board, error) {
 	t, err := template.New("board.html").Funcs(template.FuncMap{"written": sheet.Written}).ParseFS(templates, "template/board.html")
@@ -71,9 +75,11 @@ func NewBoard(ctx context.Context, d BoardDesk, name string) (*Board, error) {
 	for path := range boardFiles {
 		m.HandleFunc("GET "+path, b.file)
 	}
-	b.handler = b.guard(m)
+	b.handler = unharmed(b.guard(m), func(w http.ResponseWriter, _ *http.Request, status int, _ refusal) {
+		http.Error(w, cannotShow, status)
+	})
 	b.look(ctx)
-	go b.watch(ctx)
+	guard.Alone("watch the heats", func() { b.watch(ctx) })
 	return b, nil
 }
 
@@ -121,8 +127,9 @@ func (b *Board) watch(ctx context.Context) {
 
 // look finds out whether anything changed, and tells who waits.
 func (b *Board) look(ctx context.Context) {
-	mark, err := b.desk.HeatMark(ctx)
-	if err != nil {
+	var mark string
+	err := guard.Do(func() (err error) { mark, err = b.desk.HeatMark(ctx); return err })
+	if guard.Log("look at the heats", err); err != nil {
 		return // shown again when it can be read
 	}
 	b.mu.Lock()
@@ -158,8 +165,9 @@ func (b *Board) show(w http.ResponseWriter, r *http.Request) {
 		return
 	case r.Context().Err() != nil:
 		return
-	case err != nil: // its words may name files: they are for the workbench
-		http.Error(w, "the board cannot be shown now", http.StatusInternalServerError)
+	case err != nil:
+		guard.Log("board", err)
+		http.Error(w, cannotShow, http.StatusInternalServerError)
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")

@@ -38,10 +38,6 @@ func clubDay(t *testing.T) string {
 		}
 	}
 	sameAnswers(t, dir)
-	// Its launch files are ordinary ones.
-	if out, err := exec.Command(program(t), "measure", filepath.Join(dir, "launches", "wren", "launch.toml"), "--json").Output(); err != nil || !strings.Contains(string(out), `"format": "padside-answers"`) {
-		t.Errorf("padside measure of a launch of the demo: %v\n%.300s", err, out)
-	}
 	// A second run does not write over the first.
 	if out, err := demo(); err == nil || !strings.Contains(out, "is not empty") || !strings.Contains(out, "hint: ") {
 		t.Errorf("a second demo in the same folder: %v\n%s", err, out)
@@ -143,5 +139,5 @@ func TestClubDay(t *testing.T) {
 	}
 	b.reload() // the race stands in the address
 	b.wait(`document.querySelector(".race video")?.readyState >= 1`)
-	b.accessible(eval[string](b, `location.pathname + location.search`), `document.querySelector(".order") && document.querySelector(".race video")?.readyState >= 1 && document.querySelector(".change .heat-form")`)
+	b.inspect("the heat with its race", allRules) // TestHeatOfTwins and TestRacePlaysInTheBrowser look at either by itself at both widths, on both papers
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // Deadlines of a request. They are what a healthy browser on the same machine never meets; an upload and a stream of
@@ -69,8 +70,7 @@ func serveUntil(ctx context.Context, l net.Listener, h *http.Server, closing fun
 	base, stop := context.WithCancel(context.WithoutCancel(ctx))
 	defer stop()
 	h.BaseContext = func(net.Listener) context.Context { return base }
-	failed := make(chan error, 1)
-	go func() { failed <- h.Serve(l) }()
+	failed := guard.Go(func() error { return h.Serve(l) })
 	select {
 	case err := <-failed:
 		return fmt.Errorf("serve: %w", err)

@@ -10,6 +10,7 @@ import (
 
 	"padside/desk"
 	"padside/fault"
+	"padside/guard"
 	"padside/logbook"
 )
 
@@ -50,6 +51,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if r.Context().Err() != nil && errors.Is(err, context.Canceled) {
 		return
 	}
+	guard.Log(r.Method+" "+clip(r.URL.Path, 200), err)
 	status, said := statusOf(err)
 	said.LetIn = true
 	s.refuse(w, r, status, said)

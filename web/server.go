@@ -87,7 +87,7 @@ func New(d Desk, o Options) (*Server, error) {
 		return nil, err
 	}
 	s := &Server{desk: d, name: o.Name, board: o.Board, pass: newPass(o.Port), hosts: loopbackHosts(o.Port), pages: p, closing: make(chan struct{})}
-	s.handler = s.guard(s.routes())
+	s.handler = unharmed(s.guard(s.routes()), s.refuse)
 	return s, nil
 }
 

@@ -20,7 +20,10 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/spf13/cobra"
+
 	"padside/fault"
+	"padside/guard"
 )
 
 func main() {
@@ -32,11 +35,15 @@ func main() {
 
 // run executes one command line and returns the exit status.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	root := newRoot()
+	return execute(ctx, newRoot(), args, stdout, stderr)
+}
+
+// execute is run for any tree of commands.
+func execute(ctx context.Context, root *cobra.Command, args []string, stdout, stderr io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	err := guard.Do(func() error { return root.ExecuteContext(ctx) })
 	if err == nil {
 		return 0
 	}

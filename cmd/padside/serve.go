@@ -11,9 +11,9 @@ import (
 	"runtime"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/sync/errgroup"
 
 	"padside/desk"
+	"padside/guard"
 	"padside/web"
 )
 
@@ -104,7 +104,7 @@ func (o serving) serve(ctx context.Context, at doors, dir string, out io.Writer)
 	if err != nil {
 		return err
 	}
-	g, ctx := errgroup.WithContext(ctx)
+	g, ctx := guard.WithContext(ctx)
 	fmt.Fprintf(out, "padside serves %s at\n  %s\n", dir, s.Address())
 	if at.board != nil {
 		b, err := web.NewBoard(ctx, d, nameOf(dir))
@@ -146,6 +146,6 @@ func openBrowser(address string) {
 		return
 	}
 	if cmd.Start() == nil {
-		go cmd.Wait()
+		guard.Alone("open the browser", func() { _ = cmd.Wait() })
 	}
 }
