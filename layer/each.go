@@ -2,8 +2,9 @@ package layer
 
 import (
 	"runtime"
-	"sync"
 	"sync/atomic"
+
+	"padside/guard"
 )
 
 // another is one that looks beside s: what changes from frame to frame is its own.
@@ -20,24 +21,24 @@ func (s *sight) another() *sight {
 // not depend on how many work.
 func (s *sight) inEach(frames []int, workers int, look func(s *sight, k int)) {
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	work := guard.NewGroup()
 	for w := range min(workers, len(frames)) {
 		own := s
 		if w > 0 {
 			own = s.another()
 		}
-		wg.Go(func() {
+		work.Go(func() error {
 			for {
 				k := int(next.Add(1)) - 1
 				if k >= len(frames) {
-					return
+					return nil
 				}
 				own.frame(frames[k])
 				look(own, k)
 			}
 		})
 	}
-	wg.Wait()
+	work.Must()
 }
 
 // workers is how many frames are looked at at a time.
