@@ -88,7 +88,7 @@ var sweepFile = regexp.MustCompile(`^[0-9a-f]{16}\.json$`)
 func (d *Desk) sweptModel(ctx context.Context, c *comparing, names []string, s *CompareSheet) (*SweepModel, error) {
 	dir, file := filepath.Join(d.book.Dir(), sweepsDir), d.sweepKey(c, names)[:16]+".json"
 	var kept SweepModel
-	if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil && json.Unmarshal(b, &kept) == nil && whole(kept.Fitted) == nil {
+	if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil && json.Unmarshal(b, &kept) == nil && whole(kept.Fitted, metrology.Answer.Check) == nil {
 		return &kept, nil
 	}
 	m, err := c.explained(ctx, s)

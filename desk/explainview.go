@@ -156,7 +156,7 @@ func (d *Desk) Model(_ context.Context, name string) (*ModelView, error) {
 	}
 	var kept ModelSheet
 	b, err := d.book.File(name, explainFile)
-	if err != nil || json.Unmarshal(b, &kept) != nil || kept.ExplainSheet == nil || whole(kept.Answers) != nil {
+	if err != nil || json.Unmarshal(b, &kept) != nil || kept.ExplainSheet == nil || whole(kept.Answers, metrology.Answer.Check) != nil {
 		return v, nil
 	}
 	v.Sheet, v.Stale = &kept, kept.Of != d.modelOf(name, l)

@@ -45,10 +45,10 @@ func (d *Desk) readKept(name string, read func(file []byte, to any) error) keptL
 	return k
 }
 
-// whole says which answer of a list that was read is not.
-func whole(list []metrology.Answer) error {
+// whole says which answer of a list that was read is not, by a check of one.
+func whole(list []metrology.Answer, check func(metrology.Answer) error) error {
 	for i, a := range list {
-		if err := wording.Whole(a); err != nil {
+		if err := check(a); err != nil {
 			return fmt.Errorf("answer %d: %w", i+1, err)
 		}
 	}
@@ -57,7 +57,7 @@ func whole(list []metrology.Answer) error {
 
 // check says what a sheet that was read promises and does not hold.
 func (s *Sheet) check() error {
-	if err := whole(s.Answers); err != nil {
+	if err := whole(s.Answers, wording.Whole); err != nil {
 		return err
 	}
 	for i, r := range s.Trace {

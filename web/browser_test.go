@@ -154,14 +154,25 @@ func (b *tab) click(selector string) {
 	b.must(chromedp.Do(b.ctx, chromedp.WaitVisible(chromedp.CSS(selector)), chromedp.Click(chromedp.CSS(selector))))
 }
 
-// press presses the button with these words on it.
+// press presses the button with these words on it. A page may draw it anew between finding and pressing: then it is found again.
 func (b *tab) press(words string) {
 	b.Helper()
 	find := fmt.Sprintf("[...document.querySelectorAll('button, a')].find(e => e.innerText.trim() === %q && e.offsetParent)", words)
-	b.wait(find)
-	eval[bool](b, "("+find+".dataset.pressed = 'next', true)")
-	b.must(chromedp.Do(b.ctx, chromedp.Click(chromedp.CSS("[data-pressed=next]"))))
-	eval[bool](b, "(document.querySelectorAll('[data-pressed]').forEach(e => delete e.dataset.pressed), true)")
+	var err error
+	for end := time.Now().Add(patience); time.Now().Before(end); {
+		b.wait(find)
+		eval[bool](b, "(document.querySelectorAll('[data-pressed]').forEach(e => delete e.dataset.pressed), true)")
+		if !eval[bool](b, "(e => e ? (e.dataset.pressed = 'next', true) : false)("+find+")") {
+			continue
+		}
+		ctx, late := context.WithTimeout(b.ctx, 10*time.Second)
+		err = chromedp.Do(ctx, chromedp.Click(chromedp.CSS("[data-pressed=next]")))
+		late()
+		if err == nil {
+			return
+		}
+	}
+	b.Fatalf("press %q: %v", words, err)
 }
 
 // write types into the field of a selector, over what is there.
