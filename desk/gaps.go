@@ -31,7 +31,7 @@ func (s *seen) lostSight(r *motion.Result) []fault.Warning {
 	if float64(s.missed) <= mostMissing*float64(s.frames) {
 		return nil
 	}
-	reason := fmt.Sprintf("the vehicle was not found in %d of the %d frames in which it was followed, so that what was found in the others may be something else", s.missed, s.frames)
+	reason := fmt.Sprintf("the vehicle was not found in %d of %d frames, so the places found may be something else", s.missed, s.frames)
 	withhold(r, reason)
 	return []fault.Warning{{Code: "trace-mostly-lost", Message: fmt.Sprintf("lane %d: %s; mark it by hand where it can be seen", s.lane, reason)}}
 }
