@@ -168,14 +168,13 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide,
 			RatePerSkew: r.Growth.RatePerSkew, RateBend: r.Growth.RateBend, Skew: r.Growth.Skew, SkewU: r.Growth.SkewU}
 	}
-	allMarked := true
+	out.byHand = true
 	for _, t := range sheet.Trace {
 		if t.Lane == r.Lane {
-			allMarked = allMarked && t.Source == trace.SourceMarked
+			out.byHand = out.byHand && t.Source == trace.SourceMarked
 			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.alone(), t.UPhase, t.UDoubt, t.Phase, t.Copy})
 		}
 	}
-	out.missed, out.frames = out.missing(allMarked)
 	out.skewed()
 	return out
 }

@@ -15,23 +15,22 @@ const mostMissing = 0.3
 
 // missing is in how many of the frames from the first spot to the last nothing was found. Where all places are marked by hand nothing
 // was looked for, and nothing is missing.
-func (s *seen) missing(allMarked bool) (missed, frames int) {
-	if len(s.spots) == 0 {
-		return 0, 0
+func (s *seen) missing() (missed, frames int) {
+	n := len(s.spots)
+	if n == 0 || s.byHand {
+		return 0, n
 	}
-	frames = s.spots[len(s.spots)-1].frame - s.spots[0].frame + 1
-	if allMarked {
-		return 0, frames
-	}
-	return frames - len(s.spots), frames
+	frames = s.spots[n-1].frame - s.spots[0].frame + 1
+	return frames - n, frames
 }
 
 // lostSight withdraws the answers of a vehicle that was lost too often.
 func (s *seen) lostSight(r *motion.Result) []fault.Warning {
-	if float64(s.missed) <= mostMissing*float64(s.frames) {
+	missed, frames := s.missing()
+	if float64(missed) <= mostMissing*float64(frames) {
 		return nil
 	}
-	reason := fmt.Sprintf("the vehicle was not found in %d of %d frames, so the places found may be something else", s.missed, s.frames)
+	reason := fmt.Sprintf("the vehicle was not found in %d of %d frames, so the places found may be something else", missed, frames)
 	withhold(r, reason)
 	return []fault.Warning{{Code: "trace-mostly-lost", Message: fmt.Sprintf("lane %d: %s; mark it by hand where it can be seen", s.lane, reason)}}
 }

@@ -23,18 +23,18 @@ func TestLostSightWithholds(t *testing.T) {
 		{"marked in six of ten", []int{5, 6, 7, 8, 9, 14}, true, false, 0},
 		{"nowhere", nil, false, false, 0},
 	} {
-		var s seen
+		s := seen{byHand: c.marked}
 		for _, f := range c.frames {
 			s.spots = append(s.spots, spot{frame: f})
 		}
-		s.missed, s.frames = s.missing(c.marked)
+		missed, _ := s.missing()
 		v := 1.0
 		res := &motion.Result{Draws: make([][]float64, 1), Answers: []metrology.Answer{
 			{ID: motion.PeakSpeed, Status: metrology.Measured, Value: &v, U: &v, Interval: &[2]float64{0, 2}}}}
 		w := s.lostSight(res)
 		withheld := res.Answers[0].Status == metrology.Insufficient && res.Answers[0].Value == nil && res.Answers[0].Reason != ""
-		if s.missed != c.missing || (len(w) == 1) != c.lost || withheld != c.lost {
-			t.Errorf("%s: %d missing, warnings %v, answer %+v", c.name, s.missed, w, res.Answers[0])
+		if missed != c.missing || (len(w) == 1) != c.lost || withheld != c.lost {
+			t.Errorf("%s: %d missing, warnings %v, answer %+v", c.name, missed, w, res.Answers[0])
 		}
 	}
 }

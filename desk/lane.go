@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"math"
-	"slices"
 
 	"padside/camera"
 	"padside/fault"
@@ -28,8 +27,7 @@ type seen struct {
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
 	spots    []spot
-	// frames is how many there are from the first spot to the last, missed in how many of them the vehicle was not found.
-	missed, frames int
+	byHand   bool // all spots are marked by hand
 }
 
 // spot is the traced point in one frame.
@@ -51,10 +49,11 @@ func (q *spot) total() float64 { return math.Sqrt(q.u*q.u + q.uPhase*q.uPhase + 
 // seenLane takes over what was followed.
 func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), clock: f.clock(l), restU: max(p.RestU, trace.RestU)}
+	out.byHand = true
 	for _, q := range p.Points {
+		out.byHand = out.byHand && q.Source == trace.SourceMarked
 		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
 	}
-	out.missed, out.frames = out.missing(!slices.ContainsFunc(p.Points, func(q trace.Point) bool { return q.Source != trace.SourceMarked }))
 	out.skewed()
 	return out
 }

@@ -79,6 +79,21 @@ func (b *bandedLaunch) Read(_ context.Context, from, to int, visit func(footage.
 	return nil
 }
 
+// followBanded follows the one lane of a launch to its path.
+func followBanded(t *testing.T, src Source) (*follower, *lane, *refiner, *Path) {
+	t.Helper()
+	f := newFollower(src, Options{FrameTime: func(i int) float64 { return float64(i) / 120 }, ExposureGiven: true}.withDefaults(src))
+	if err := f.read(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	l := f.lanes[0]
+	r, ok := f.refined(l)
+	if !ok {
+		t.Fatal("nothing to hold on to")
+	}
+	return f, l, r, f.pathOf(l, r)
+}
+
 // Places at rest that are of another part of the vehicle than those in flight go to where what
 // flies is seen to rest; right ones stay.
 func TestRestAgain(t *testing.T) {
@@ -86,17 +101,7 @@ func TestRestAgain(t *testing.T) {
 	for seed := range uint64(2) {
 		for _, off := range []float64{0, 15, -12} {
 			b := newBandedLaunch(seed)
-			o := Options{FrameTime: func(i int) float64 { return float64(i) / 120 }, ExposureGiven: true}.withDefaults(b)
-			f := newFollower(b, o)
-			if err := f.read(context.Background()); err != nil {
-				t.Fatal(err)
-			}
-			l := f.lanes[0]
-			r, ok := f.refined(l)
-			if !ok {
-				t.Fatal("nothing to hold on to")
-			}
-			p := f.pathOf(l, r)
+			f, l, r, p := followBanded(t, b)
 			// As if another part of the vehicle had been matched at rest.
 			if err := f.moveRest(context.Background(), l, bandedAtRest, 0, off); err != nil {
 				t.Fatal(err)

@@ -24,22 +24,13 @@ func (c *counted) Read(ctx context.Context, from, to int, visit func(footage.Fra
 
 // followed follows the launch and lays out the band of its one lane.
 func (c *counted) followed(t *testing.T) (*follower, *judgedBand) {
-	o := Options{FrameTime: func(i int) float64 { return float64(i) / 120 }, ExposureGiven: true}.withDefaults(c)
-	f := newFollower(c, o)
-	if err := f.read(context.Background()); err != nil {
-		t.Fatal(err)
-	}
-	l := f.lanes[0]
-	r, ok := f.refined(l)
-	if !ok {
-		t.Fatal("nothing to hold on to")
-	}
-	return f, f.bandFor(l, r, f.pathOf(l, r))
+	t.Helper()
+	f, l, r, p := followBanded(t, c)
+	return f, f.bandFor(l, r, p)
 }
 
 // In what is cut out of the strip the vehicle is found where it is in what is laid flat along its
-// line, to a cell, and
-// the footage is read once.
+// line, to a cell, and the footage is read once.
 func TestStrip(t *testing.T) {
 	t.Parallel()
 	c := &counted{bandedLaunch: newBandedLaunch(3)}

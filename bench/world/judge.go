@@ -67,13 +67,10 @@ func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, 
 		size = 1 / hz
 	}
 	if t.Widths == nil {
-		t.Widths = map[string][]float64{}
+		t.Widths, t.Off = map[string][]float64{}, map[string][]float64{}
 	}
 	if width := (hi - lo) / 2 / size; size > 0 && !math.IsInf(width, 0) {
 		t.Widths[kind] = append(t.Widths[kind], width)
-	}
-	if t.Off == nil {
-		t.Off = map[string][]float64{}
 	}
 	t.Off[a.ID] = append(t.Off[a.ID], (value-truth)/((hi-lo)/2))
 	if lo <= truth && truth <= hi {

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strings"
 
@@ -29,7 +28,6 @@ func (s *shot) places(m *desk.Measurement) string {
 			off, least = e, mean
 		}
 	}
-	s.profile(p, off)
 	var far, coarse, wrongCoarse int
 	var runs []string
 	var worst float64
@@ -76,27 +74,4 @@ func (s *shot) offAt(p *trace.Path, at float64) []float64 {
 		e[i] -= middle
 	}
 	return e
-}
-
-func (s *shot) profile(p *trace.Path, off []float64) {
-	dir := os.Getenv("PROFILE")
-	if dir == "" {
-		return
-	}
-	f, err := os.Create(dir)
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	fmt.Fprintf(f, "# rest %.4f hz %g kind %s\n", p.RestU, s.hz, s.kind)
-	var x0, y0 float64
-	for i, q := range p.Points {
-		frame := s.recording.Frames[min(q.Frame, len(s.recording.Frames)-1)]
-		t := s.take.Scene.Truth(1, frame, 0).Steady
-		if i == 0 {
-			x0, y0 = t.X, t.Y
-		}
-		way := (t.X-x0)*p.Line.Ux + (t.Y-y0)*p.Line.Uy
-		fmt.Fprintf(f, "%d %.4f %.4f %.4f %.4f %.4f %s %v %.4f %.4f\n", q.Frame, way, off[i], q.U, q.UPhase, q.UDoubt, q.Source, q.Copy, q.Phase[0], q.Phase[1])
-	}
 }

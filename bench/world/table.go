@@ -30,18 +30,18 @@ func (t *tally) join(o *tally) {
 	t.Answers, t.Held, t.Grave = t.Answers+o.Answers, t.Held+o.Held, t.Grave+o.Grave
 	t.Silent, t.Unsaid = t.Silent+o.Silent, t.Unsaid+o.Unsaid
 	t.Sound, t.SoundHeld = t.Sound+o.Sound, t.SoundHeld+o.SoundHeld
-	if t.Widths == nil {
-		t.Widths = map[string][]float64{}
+	t.Widths, t.Off = joined(t.Widths, o.Widths), joined(t.Off, o.Off)
+}
+
+// joined adds the lists of one map to those of another, which may be nil.
+func joined(to, from map[string][]float64) map[string][]float64 {
+	if to == nil {
+		to = map[string][]float64{}
 	}
-	for kind, w := range o.Widths {
-		t.Widths[kind] = append(t.Widths[kind], w...)
+	for key, list := range from {
+		to[key] = append(to[key], list...)
 	}
-	if t.Off == nil {
-		t.Off = map[string][]float64{}
-	}
-	for id, off := range o.Off {
-		t.Off[id] = append(t.Off[id], off...)
-	}
+	return to
 }
 
 // sides says, of each answer, on which side of the truth its values lie: quantiles of value less truth, in half widths.
