@@ -168,11 +168,9 @@ func keptLane(r RecorderLane, record *Recorder, sheet *Sheet) seen {
 		out.growth = camera.Growth{Rate: r.Growth.Rate, U: r.Growth.U, Known: true, Ruler: r.Growth.Ruler, Wide: r.Growth.Wide,
 			RatePerSkew: r.Growth.RatePerSkew, RateBend: r.Growth.RateBend, Skew: r.Growth.Skew, SkewU: r.Growth.SkewU}
 	}
-	out.byHand = true
 	for _, t := range sheet.Trace {
 		if t.Lane == r.Lane {
-			out.byHand = out.byHand && t.Source == trace.SourceMarked
-			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.alone(), t.UPhase, t.UDoubt, t.Phase, t.Copy})
+			out.spots = append(out.spots, spot{t.Frame, t.T, record.stray(t.Frame), record.stampU(t.Frame), t.X, t.Y, t.alone(), t.UPhase, t.UDoubt, t.Phase, t.Copy, t.Source == trace.SourceMarked})
 		}
 	}
 	out.skewed()

@@ -17,7 +17,7 @@ const mostMissing = 0.3
 // was looked for, and nothing is missing.
 func (s *seen) missing() (missed, frames int) {
 	n := len(s.spots)
-	if n == 0 || s.byHand {
+	if n == 0 || s.byHand() {
 		return 0, n
 	}
 	frames = s.spots[n-1].frame - s.spots[0].frame + 1

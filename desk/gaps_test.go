@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"strings"
 	"testing"
 
 	"padside/metrology"
@@ -23,9 +24,9 @@ func TestLostSightWithholds(t *testing.T) {
 		{"marked in six of ten", []int{5, 6, 7, 8, 9, 14}, true, false, 0},
 		{"nowhere", nil, false, false, 0},
 	} {
-		s := seen{byHand: c.marked}
+		var s seen
 		for _, f := range c.frames {
-			s.spots = append(s.spots, spot{frame: f})
+			s.spots = append(s.spots, spot{frame: f, byHand: c.marked})
 		}
 		missed, _ := s.missing()
 		v := 1.0
@@ -36,5 +37,23 @@ func TestLostSightWithholds(t *testing.T) {
 		if missed != c.missing || (len(w) == 1) != c.lost || withheld != c.lost {
 			t.Errorf("%s: %d missing, warnings %v, answer %+v", c.name, missed, w, res.Answers[0])
 		}
+	}
+}
+
+// A mean speed between followed places needs a motion that shows what was followed; between places marked by hand it needs none.
+func TestUnprovenMeanSpeeds(t *testing.T) {
+	t.Parallel()
+	s := seen{spots: []spot{{frame: 3}, {frame: 4, byHand: true}, {frame: 5, byHand: true}}}
+	v := 1.0
+	span := func(from, to int) metrology.Answer {
+		return metrology.Answer{ID: motion.AverageSpeed, FromFrame: &from, ToFrame: &to, Status: metrology.Measured, Value: &v, U: &v, Interval: &[2]float64{0, 2}}
+	}
+	answers, draws := []metrology.Answer{span(3, 4), span(4, 5)}, [][]float64{{1}, {1}}
+	s.unproven(answers, draws)
+	if a := answers[0]; a.Status != metrology.Insufficient || a.Value != nil || draws[0] != nil || !strings.Contains(a.Reason, "frames 3 and 4") {
+		t.Errorf("followed: %+v, draws %v", a, draws[0])
+	}
+	if a := answers[1]; a.Status != metrology.Measured || draws[1] == nil {
+		t.Errorf("marked by hand: %+v, draws %v", a, draws[1])
 	}
 }

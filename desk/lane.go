@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"math"
+	"slices"
 
 	"padside/camera"
 	"padside/fault"
@@ -27,7 +28,6 @@ type seen struct {
 	restU    float64 // px, of what all spots at rest err by together
 	digest   string  // of the footage
 	spots    []spot
-	byHand   bool // all spots are marked by hand
 }
 
 // spot is the traced point in one frame.
@@ -41,6 +41,7 @@ type spot struct {
 	uDoubt  float64 // px, beside both, of what neighbouring frames have together
 	phase   noise.Phase
 	copy    bool // the codec made it of other frames: it adds nothing to theirs
+	byHand  bool // marked
 }
 
 // total is the standard uncertainty of a spot along the flight line, px, all parts together.
@@ -49,13 +50,16 @@ func (q *spot) total() float64 { return math.Sqrt(q.u*q.u + q.uPhase*q.uPhase + 
 // seenLane takes over what was followed.
 func seenLane(l *logbook.Launch, p trace.Path, f *followed) seen {
 	out := seen{lane: p.Lane, line: p.Line, leftView: p.LeftView, growth: growth(p), clock: f.clock(l), restU: max(p.RestU, trace.RestU)}
-	out.byHand = true
 	for _, q := range p.Points {
-		out.byHand = out.byHand && q.Source == trace.SourceMarked
-		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy})
+		out.spots = append(out.spots, spot{q.Frame, f.base.TimeAt(q.Frame, q.Col, q.Row), out.stray(q.Frame), out.stampU(q.Frame), q.X, q.Y, q.U, q.UPhase, q.UDoubt, q.Phase, q.Copy, q.Source == trace.SourceMarked})
 	}
 	out.skewed()
 	return out
+}
+
+// byHand reports whether all spots are marked by hand.
+func (s *seen) byHand() bool {
+	return !slices.ContainsFunc(s.spots, func(q spot) bool { return !q.byHand })
 }
 
 // own is the standard uncertainty of a spot that is its own, px, with what it keeps of the error at rest.

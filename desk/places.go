@@ -1,10 +1,13 @@
 package desk
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"padside/fault"
 	"padside/logbook"
+	"padside/metrology"
 	"padside/motion"
 	"padside/pairs"
 )
@@ -56,8 +59,27 @@ func (s *seen) pairUp(l *logbook.Launch, lane *Lane) []fault.Warning {
 	m := lane.Motion
 	warnings := pairs.Guard(in, m)
 	answers, draws := pairs.Speeds(in, drawsOf(m))
+	if !slices.ContainsFunc(m.Answers, func(a metrology.Answer) bool { return a.Status == metrology.Measured }) {
+		s.unproven(answers, draws)
+	}
 	m.Answers, m.Draws = append(m.Answers, answers...), append(m.Draws, draws...)
 	return warnings
+}
+
+// unproven withdraws mean speeds between places that were followed, where no motion shows that what was followed is the vehicle. Places
+// marked by hand need no proof.
+func (s *seen) unproven(answers []metrology.Answer, draws [][]float64) {
+	marked := func(frame int) bool {
+		return slices.ContainsFunc(s.spots, func(q spot) bool { return q.frame == frame && q.byHand })
+	}
+	for i := range answers {
+		a := &answers[i]
+		if a.Status == metrology.Measured && !(marked(*a.FromFrame) && marked(*a.ToFrame)) {
+			*a = metrology.WithoutValue(*a, metrology.Insufficient, fmt.Sprintf(
+				"no motion shows that what was followed is the vehicle: mark it by hand in frames %d and %d", *a.FromFrame, *a.ToFrame))
+			draws[i] = nil
+		}
+	}
 }
 
 // drawsOf is how many draws the answers of a motion have.

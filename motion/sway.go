@@ -31,6 +31,9 @@ const (
 	swayFrames  = 6
 	swayOdds    = -5.0
 	swayDropped = -2.0
+	// swayWay is the share of the whole way beyond which what comes back is no sway of what is launched, but a trace that leapt (an
+	// assumption, no source). A hand may carry what it drops anywhere.
+	swayWay = 0.05
 )
 
 // swaying is a process of the above kind in any units: variance of the place and rate sqrt(3)/time.
@@ -187,7 +190,11 @@ func swayOf(obs []Observation, kind Kind) *sway {
 	if len(obs)-w.move < fewestMoving {
 		return nil
 	}
-	w.fit(beforeRise(rest))
+	before := beforeRise(rest)
+	if kind != Dropped && extent(before) > swayWay*extent(obs) {
+		return nil
+	}
+	w.fit(before)
 	return w
 }
 

@@ -101,3 +101,28 @@ func TestTrembleIsNoLaunch(t *testing.T) {
 		}
 	}
 }
+
+// What comes back over a large part of the way is no sway of what is launched: the trace leapt from one part of the vehicle to another. A hand may have carried what it drops.
+func TestSwayIsSmall(t *testing.T) {
+	t.Parallel()
+	leapt := func(by float64) []Observation {
+		var obs []Observation
+		for i := range 40 {
+			h := 6 * float64(i*i) / (39 * 39) // m
+			if i < 2 {
+				h += by
+			}
+			obs = append(obs, Observation{Frame: i, T: float64(i) / 60, H: h, U: 2e-3})
+		}
+		return obs
+	}
+	for _, c := range []struct {
+		kind  Kind
+		by    float64 // m
+		sways bool
+	}{{Motor, 1.3, false}, {Bottle, 1.3, false}, {"", 1.3, false}, {Dropped, 1.3, true}, {Motor, 0.25, true}} {
+		if got := swayOf(leapt(c.by), c.kind) != nil; got != c.sways {
+			t.Errorf("%q, first places %g m off: sways %v, want %v", c.kind, c.by, got, c.sways)
+		}
+	}
+}

@@ -54,9 +54,21 @@ func (s *shot) places(m *desk.Measurement) string {
 		last = i
 	}
 	n := len(p.Points)
-	return fmt.Sprintf("places: %d of %d frames, %.3f px off on average; %d coarse; off by more than %g times what is stated: %d, %d of them coarse, up to %+.2f px; %s",
-		n, p.Points[n-1].Frame-p.Points[0].Frame+1, least, coarse, farPlace, far, wrongCoarse, worst, strings.Join(runs[:min(len(runs), 8)], " "))
+	return fmt.Sprintf("places: %d of %d frames, %.3f px off on average; %d coarse; off by more than %g times what is stated: %d, %d of them coarse, up to %+.2f px; %s; %s",
+		n, p.Points[n-1].Frame-p.Points[0].Frame+1, least, coarse, farPlace, far, wrongCoarse, worst, strings.Join(runs[:min(len(runs), 8)], " "), ending(p, off))
 }
+
+// ending is how far the last places are off, which no later frame speaks for.
+func ending(p *trace.Path, off []float64) string {
+	var last []string
+	for i := max(0, len(off)-lastPlaces); i < len(off); i++ {
+		last = append(last, fmt.Sprintf("%+.2f/%.2f", off[i], p.Points[i].Total()))
+	}
+	return "the last: " + strings.Join(last, " ")
+}
+
+// lastPlaces is how many places are the end of a trace.
+const lastPlaces = 6
 
 // farPlace is how many standard uncertainties are far.
 const farPlace = 4.0
