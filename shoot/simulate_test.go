@@ -47,8 +47,8 @@ func TestForecastStatesCorrelatedError(t *testing.T) {
 	}
 }
 
-// The heights err by it, and neighbours together: their second differences are those of the frames' own errors alone, while the heights lie off by as much
-// as is stated, within a factor of two over 60 takes (the sizes supposed have a root mean square of 1.5).
+// The heights err by it: they lie off by as much as is stated, within a factor of two over 60 takes (the sizes supposed have a root mean square of 1.5,
+// derived from their odds).
 func TestForecastErrsTogether(t *testing.T) {
 	t.Parallel()
 	const takes = 60
