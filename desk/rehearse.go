@@ -131,11 +131,20 @@ func (h *heard) add(q shoot.Question, f *shoot.Film, m *Measurement) {
 		if !q.Is(a) || a.Value == nil {
 			continue
 		}
-		if j, ok := f.Judge(a); ok {
+		if j, ok := f.Judge(a, lastFollowed(m)); ok {
 			*h = append(*h, j)
 		}
 		return
 	}
+}
+
+// lastFollowed is the last frame in which the vehicle of a film was followed, -1 if in none.
+func lastFollowed(m *Measurement) int {
+	if len(m.Lanes) == 0 || len(m.Lanes[0].Path.Points) == 0 {
+		return -1
+	}
+	p := m.Lanes[0].Path.Points
+	return p[len(p)-1].Frame
 }
 
 // sum is what comes of all takes.

@@ -152,7 +152,11 @@ func (e *Encoding) arguments(t *tool, path string) []string {
 	} else {
 		args = append(args, "-pix_fmt", "yuv420p", "-color_range", "pc")
 	}
-	args = append(args, "-video_size", fmt.Sprintf("%dx%d", e.Width, e.Height), "-framerate", fmt.Sprint(e.Rate), "-i", "pipe:0")
+	args = append(args, "-video_size", fmt.Sprintf("%dx%d", e.Width, e.Height), "-framerate", fmt.Sprint(e.Rate))
+	if e.Ticks == nil { // ffmpeg takes a rate near a common one for that, and repeats a frame or stamps two alike
+		args = append(args, "-r", fmt.Sprint(e.Rate))
+	}
+	args = append(args, "-i", "pipe:0")
 	if e.Ticks != nil {
 		filter += fmt.Sprintf(",settb=1/%d,setpts='%s'", StampClock, stampsExpression(e.Ticks))
 		args = append(args, "-enc_time_base", fmt.Sprintf("1:%d", StampClock), "-video_track_timescale", fmt.Sprint(StampClock))

@@ -131,9 +131,21 @@ func endOfThrust(m Motion) float64 {
 	return t
 }
 
-// truth is the truth about an answer, in its unit; ok is false where the film does not show it. Peaks are those up to the last frame that shows the nose:
-// what comes between it and the edge of the picture no footage can tell.
-func (f *Film) truth(a metrology.Answer) (value float64, ok bool) {
+// shown is when, from first motion, the last frame was exposed that shows the nose and in which it was followed: what comes later no footage can tell.
+func (f *Film) shown(lastFrame int) float64 {
+	return math.Min(f.seen, float64(lastFrame)/f.Take.Hz+f.Take.Scene.Camera.Exposure/2-f.start)
+}
+
+// lostBy is how many frames before the last that shows the nose a vehicle may be lost and still be seen to the end.
+const lostBy = 2
+
+// truth is the truth about an answer, in its unit; ok is false where the film does not show it, followed up to a frame. Peaks are those up to there; one that
+// is but a bound, because the vehicle was lost before it left the view, does not answer what was planned.
+func (f *Film) truth(a metrology.Answer, lastFrame int) (value float64, ok bool) {
+	shown := f.shown(lastFrame)
+	if a.Bound != "" && (f.seen-shown)*f.Take.Hz > lostBy {
+		return 0, false
+	}
 	when := func(value float64, of func(flight.State) float64) (float64, bool) {
 		t, ok := first(f.motion, value, longest, of)
 		return t, ok && t <= f.last
@@ -146,9 +158,9 @@ func (f *Film) truth(a metrology.Answer) (value float64, ok bool) {
 		}
 		return t, ok
 	case motion.PeakSpeed:
-		return TopSpeed(f.motion, f.seen), true
+		return TopSpeed(f.motion, shown), true
 	case motion.PeakAcceleration:
-		return hardest(f.motion, *a.Window, f.seen), true
+		return hardest(f.motion, *a.Window, shown), true
 	case motion.GateCrossing, motion.GateSpeed:
 		t, ok := when(*a.Height, heightOf)
 		if a.ID == motion.GateSpeed {
@@ -173,9 +185,9 @@ type Judged struct {
 	Held      bool    // the interval holds the truth
 }
 
-// Judge sets an answer that has a value beside the truth; ok is false where the film does not show that.
-func (f *Film) Judge(a metrology.Answer) (j Judged, ok bool) {
-	truth, ok := f.truth(a)
+// Judge sets an answer that has a value beside the truth, the vehicle being followed up to a frame; ok is false where the film does not show that.
+func (f *Film) Judge(a metrology.Answer, lastFrame int) (j Judged, ok bool) {
+	truth, ok := f.truth(a, lastFrame)
 	if !ok {
 		return j, false
 	}

@@ -3,6 +3,7 @@ package shoot
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"padside/camera"
 	"padside/motion"
@@ -33,15 +34,18 @@ func (s *Shoot) simulate(o *Option, one simulated, r *rand.Rand) (motion.Input, 
 	pitch := scale.MetresPerPixel(0)
 	clock := s.clock(o)
 	in := motion.Input{Lane: 1, LeftView: true, Interval: 1 / o.Rate, Kind: e.Kind, Questions: s.asked(), Seed: r.Uint64(), SetupSeed: r.Uint64(),
-		PhaseU: trace.PhaseU * pitch, RestU: c.recording().restU * pitch}
+		PhaseU: trace.PhaseU * pitch}
 	late := motion.Lateness{Doubt: clock, Line: line, Scale: scale, Reach: math.Max(reach, 1)}
 	in.Common = late.Common(timebase.DefaultRateU)
 	if c.Burst != nil {
 		in.Common.RateU, in.Interval = 0, 0 // its times are the camera's clock's own
 	}
+	w.doubt, w.restU = trace.Usual(one.doubt, c.recording().restU)
+	in.RestU = w.restU * pitch
 	w.draw(r)
 	w.reads, w.counted = timebase.NewReader(clock.Scans, nil).Draw(r).Y, clock.Counted.Y
 	w.observe(&in, scale, one.phase, r)
+	correlate(in.Observations, r)
 	return in, nil
 }
 
@@ -53,13 +57,15 @@ type way struct {
 
 	reads    float64    // s from one row of the picture to the next, down, and
 	counted  float64    // what of that the times have counted already
-	together float64    // of all frames at rest
+	together float64    // of all frames at rest, and
+	restU    float64    // what is stated of it, a standard uncertainty
+	doubt    float64    // what is stated of the error that neighbouring frames share, off rest
 	waves    [2]float64 // amplitudes, of cosine and sine, of the error between pixels
 }
 
 // draw draws what the frames share.
 func (w *way) draw(r *rand.Rand) {
-	w.together = w.o.camera.recording().restU * r.NormFloat64()
+	w.together = w.restU * r.NormFloat64()
 	w.waves = [2]float64{trace.PhaseU * r.NormFloat64(), trace.PhaseU * r.NormFloat64()}
 }
 
@@ -115,10 +121,12 @@ func (w *way) observe(in *motion.Input, scale *camera.Scale, phase float64, r *r
 		}
 		said := t - w.counted*w.s.Expected.sense()*along // when the time base has it
 		blur := o.Exposure * m.At(at).Speed / o.view.metresPerPixel(w.s.Expected.Front())
-		u := traceU * math.Hypot(1, blur/2) / math.Sqrt(float64(thin))
+		u := math.Hypot(traceU*math.Hypot(1, blur/2)/math.Sqrt(float64(thin)), w.restU*noise.Leaving(along))
 		between := w.between(along, blur)
 		wrong := w.waves[0]*between[0] + w.waves[1]*between[1]
+		doubt := w.doubt * trace.Farther(along)
 		if along <= rec.held {
+			doubt = 0 // seen at rest
 			along, wrong = 0, wrong+w.together
 			if n := len(in.Observations); rec.held > 0 && n > 0 { // a copy; only the first and the last of them tell
 				in.Observations = in.Observations[:1]
@@ -127,6 +135,24 @@ func (w *way) observe(in *motion.Input, scale *camera.Scale, phase float64, r *r
 		}
 		along += wrong + u*r.NormFloat64()
 		in.Observations = append(in.Observations, motion.Observation{Frame: i + before, T: said + stampU*r.NormFloat64(), UT: stampU,
-			H: scale.Height(along), U: u * scale.MetresPerPixel(along), Phase: between})
+			H: scale.Height(along), U: u * scale.MetresPerPixel(along), DoubtU: doubt * scale.MetresPerPixel(along), Phase: between})
+	}
+}
+
+// correlate adds the error that neighbouring frames in flight share to the observations, of a size, a length and a kind drawn as package motion supposes
+// them.
+func correlate(obs []motion.Observation, r *rand.Rand) {
+	moving := slices.IndexFunc(obs, func(o motion.Observation) bool { return o.DoubtU > 0 })
+	if moving < 0 {
+		return
+	}
+	var t, h []float64
+	for _, o := range obs {
+		t, h = append(t, o.T), append(h, o.H)
+	}
+	course := noise.NewCourse(t, h, moving)
+	of := noise.Pick(noise.Hypotheses(true), r)
+	for i, d := range of.Draw(course.Along(of), r) {
+		obs[i].H += obs[i].DoubtU * d
 	}
 }

@@ -55,7 +55,8 @@ func run(plans, takes int, first uint64, only int, dir string) error {
 		if err := os.WriteFile(path, []byte(d.text), 0o644); err != nil {
 			return err
 		}
-		o := desk.RehearseOptions{Takes: takes, Options: desk.Options{Seed: first + uint64(i)}}
+		// Mode 1, the only one, is filmed even if nothing is planned to be answered.
+		o := desk.RehearseOptions{Takes: takes, Mode: 1, Options: desk.Options{Seed: first + uint64(i)}}
 		o.Dir = filepath.Join(dir, fmt.Sprintf("films-%d", i+1))
 		s, err := desk.Rehearse(context.Background(), path, o)
 		if err != nil {
