@@ -64,7 +64,9 @@ func (r *rig) build() {
 		return
 	}
 	// No sandbox: tests run as root in containers, and the only pages opened are padside's own.
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox)
+	// No lists under an address bar that nobody sees either: a program of its own draws them, which costs more than the pages do.
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,WebUIOmniboxPopup,WebUIOmniboxAimPopup,WebUIOmniboxFullPopup"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	browser, end := chromedp.NewContext(allocator)
 	r.ends = append(r.ends, stop, end)
