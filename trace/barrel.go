@@ -126,12 +126,20 @@ func (b *barrel) average(r *refiner) {
 	}
 }
 
-// place is where pixel (x, y) of the reference is seen in the crop of sighting i, by the patch's place, size and turn.
-func (b *barrel) place(r *refiner, i int, x, y float64) (px, py float64) {
+// rise is how much of the barrel's near side is seen higher in sighting i, px for each px that it bulges towards the camera.
+func (b *barrel) rise(r *refiner, i int) float64 {
+	if b.turn == 0 {
+		return 0
+	}
+	return b.turn * r.along(i)
+}
+
+// place is where pixel (x, y) of the reference is seen in the crop of sighting i, by the patch's place, size and turn, and the barrel's rise there.
+func (b *barrel) place(r *refiner, i int, rise, x, y float64) (px, py float64) {
 	w, c := &r.warps[i], &r.sights[i].body
 	u, v := b.u+x, b.v+y
-	if b.turn != 0 {
-		v += b.turn * r.along(i) * b.bulge(x)
+	if rise != 0 {
+		v += rise * b.bulge(x)
 	}
 	return w.X + w.A*u - w.B*v - float64(c.X), w.Y + w.B*u + w.A*v - float64(c.Y)
 }
@@ -146,9 +154,10 @@ func (b *barrel) scatter(r *refiner, idx []int) []float64 {
 		ref := b.looks[r.blur[i]].T
 		out := make([]float32, b.w*b.h)
 		g, o := float32(r.matches[i].G), float32(r.matches[i].O)
+		rise := b.rise(r, i) // once a frame: it asks for the camera's movement
 		for y := range b.h {
 			for x := range b.w {
-				px, py := b.place(r, i, float64(x), float64(y))
+				px, py := b.place(r, i, rise, float64(x), float64(y))
 				if !s.Window.Holds(px, py) {
 					return
 				}

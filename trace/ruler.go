@@ -150,7 +150,8 @@ func (b *barrel) matched(r *refiner, s *register.Scratch, i int, look *register.
 	c := &r.sights[i].body
 	c.load(s)
 	left := 0.0
-	size, turn, u := r.warps[i].Size(), b.turn*r.along(i), 0.0
+	rise := b.rise(r, i) // once a frame: it asks for the camera's movement
+	size, turn, u := r.warps[i].Size(), rise, 0.0
 	terms := rulerTerms
 	if b.wide < leastRound {
 		terms--
@@ -167,9 +168,9 @@ func (b *barrel) matched(r *refiner, s *register.Scratch, i int, look *register.
 	for range rulerSteps {
 		for k, at := range b.keep {
 			x, y := float64(at%b.w), float64(at/b.w)
-			px, _ := b.place(r, i, x, y)
-			_, my := b.place(r, i, x, b.middle-b.v)
-			px, py := px+dx, my+dy+size*(b.v+y-b.middle)+(turn-b.turn*r.along(i))*b.bulge(x)
+			px, _ := b.place(r, i, rise, x, y)
+			_, my := b.place(r, i, rise, x, b.middle-b.v)
+			px, py := px+dx, my+dy+size*(b.v+y-b.middle)+(turn-rise)*b.bulge(x)
 			if !s.Window.Holds(px, py) {
 				return measured{}
 			}
