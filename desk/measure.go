@@ -175,8 +175,9 @@ func follow(ctx context.Context, l *logbook.Launch, shot *footage.Footage, base 
 		From: l.Footage.From, To: to,
 		Frame: l.Trace.Frame, Lanes: l.Trace.Lanes, NoFollow: !l.Trace.Follow, FixedCamera: l.Trace.Fixed,
 		ExpectDown: l.Questions.DropCheck,
-		FrameTime:  func(i int) float64 { return base.Time(i, 0) },
-		Exposure:   base.Exposure, ExposureGiven: exposureStated(l, shot.Info()),
+		Rod:        rodWay(l), Rises: rises(l),
+		FrameTime: func(i int) float64 { return base.Time(i, 0) },
+		Exposure:  base.Exposure, ExposureGiven: exposureStated(l, shot.Info()),
 		Progress: func(i int) { o.progress("follow", i-l.Footage.From, to-l.Footage.From) },
 	}
 	if b := l.Trace.Box; b != nil {

@@ -164,8 +164,8 @@ func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string
 	return files, ctx.Err()
 }
 
-// followKey is what following depends on: all of the launch but its scale, its questions, its words and, where the vehicle is
-// followed at all, the marks set by hand.
+// followKey is what following depends on: all of the launch but its scale, of which the way of the rod counts, its questions, its words and,
+// where the vehicle is followed at all, the marks set by hand.
 func followKey(l *logbook.Launch) string {
 	t := l.Trace
 	if t.Follow {
@@ -176,7 +176,9 @@ func followKey(l *logbook.Launch) string {
 		Time      logbook.Time
 		Trace     logbook.Trace
 		DropCheck bool
-	}{l.Footage, l.Time, t, l.Questions.DropCheck})
+		Rod       [2]float64
+		Rises     bool
+	}{l.Footage, l.Time, t, l.Questions.DropCheck, rodWay(l), rises(l)})
 	if err != nil {
 		return "" // never equal to another's
 	}

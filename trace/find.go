@@ -25,6 +25,7 @@ type finder struct {
 const (
 	pieceSide    = 16
 	mostPieces   = 48
+	allPieces    = 192  // where none of the first goes and a rod tells the way: textured ground that smoke hides has the first places
 	piecePixels  = 70   // compared of each piece
 	lookBack     = 48   // frames through which pieces are followed
 	shortLook    = 14   // the same for what soon changes its looks, by blur above all
@@ -223,10 +224,10 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	} else {
 		rest.noise = rest.difference(frames[1].Luma)
 	}
-	moving := f.following(f.pieces(frames, st, &rest), frames, st, &rest, last)
-	moving = f.company(moving, frames, st, &rest, last)
-	f.rank(moving)
-	moving = slices.DeleteFunc(moving, f.alone)
+	moving := f.together(mostPieces, frames, st, &rest, last)
+	if len(moving) == 0 && f.o.Rod != [2]float64{} {
+		moving = f.together(allPieces, frames, st, &rest, last)
+	}
 	out := vehicles{at: at, st: st}
 	for len(out.patches) < f.o.Lanes && len(moving) > 0 {
 		seed := moving[0]
@@ -249,6 +250,14 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 		return vehicles{} // another may yet start
 	}
 	return out
+}
+
+// together are the moving pieces, of most looked at, that others go along with, best first.
+func (f *follower) together(most int, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) []*piece {
+	moving := f.following(f.pieces(frames, st, rest, most), frames, st, rest, last)
+	moving = f.company(moving, frames, st, rest, last)
+	f.rank(moving)
+	return slices.DeleteFunc(moving, f.alone)
 }
 
 // following keeps those of the pieces that go far and straight, in their order.

@@ -41,6 +41,10 @@ type Options struct {
 	FixedCamera bool
 	Marks       []Mark
 	ExpectDown  bool // the object falls
+	// Rod is the way along which a rod shows heights to rise, a unit vector in the picture; zero: there is none. What goes across it, or against it if Rises is set,
+	// is not what flies: no height could be told of it.
+	Rod   [2]float64
+	Rises bool
 	// FrameTime is a frame's time in seconds; nil: frames are evenly spaced. It serves prediction
 	// and, with Exposure, the blur of the moving patch. It is called from several goroutines at once.
 	FrameTime func(frame int) float64
@@ -50,6 +54,21 @@ type Options struct {
 	Workers       int // 0: GOMAXPROCS. The result does not depend on it.
 	Memory        int // bytes for frames kept while looking back; 0: 96 MB
 	Progress      func(frame int)
+}
+
+// alongRod is the least cosine between the rod and the way of what flies: beyond 60 degrees the rod would be refused (package camera).
+const alongRod = 0.5
+
+// goesAlong reports whether a way, of any length, px, can be that of what flies by what the rod tells of it.
+func (o *Options) goesAlong(way [2]float64) bool {
+	if o.Rod == [2]float64{} {
+		return true
+	}
+	along := (way[0]*o.Rod[0] + way[1]*o.Rod[1]) / math.Hypot(way[0], way[1])
+	if !o.Rises {
+		along = math.Abs(along)
+	}
+	return along > alongRod
 }
 
 const (

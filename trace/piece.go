@@ -20,8 +20,8 @@ type piece struct {
 	company int        // pieces that went the same way, itself included
 }
 
-// pieces lists parts of the first frame with texture, where the last frames differ from it.
-func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
+// pieces lists parts of the first frame with texture, most of them, where the last frames differ from it.
+func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still, most int) []*piece {
 	first := frames[0].Luma
 	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
 	side := min(pieceSide, first.Width/8, first.Height/8)
@@ -54,9 +54,9 @@ func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest
 	})
 	// Where much changes, pieces that lie on one another add little.
 	var thin []*piece
-	for gap := side; len(thin) < mostPieces && gap >= side/4; gap /= 2 {
+	for gap := side; len(thin) < most && gap >= side/4; gap /= 2 {
 		for _, p := range out {
-			if len(thin) < mostPieces && !slices.ContainsFunc(thin, func(q *piece) bool {
+			if len(thin) < most && !slices.ContainsFunc(thin, func(q *piece) bool {
 				return max(abs(p.X-q.X), abs(p.Y-q.Y)) < gap
 			}) {
 				thin = append(thin, p)
@@ -124,7 +124,7 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *stabilise.Backg
 		return false
 	}
 	ux, uy := p.way[0]/way, p.way[1]/way
-	if f.o.ExpectDown && uy < 0.7 {
+	if f.o.ExpectDown && uy < 0.7 || !f.o.goesAlong(p.way) {
 		return false
 	}
 	var off, back, high float64

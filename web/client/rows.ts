@@ -89,19 +89,32 @@ function numbers(card: Card, title: string): HTMLElement {
   );
 }
 
+/** Takes "at least 10 m/s" apart: what stands before the number goes to the label, where there is room. */
+function bounded(text: string): [bound: string, number: string] {
+  const m = /^(at least|at most) (.*)$/.exec(text);
+  return m ? [m[1], m[2]] : ["", text];
+}
+
+/** The label of a chief number without its bracket; a bound is one of what was in view, which then goes without saying. */
+function label(words: string, bound: string): string {
+  const short = words.replace(/ \(.*\)$/, "");
+  return bound ? `${short.replace(/ in view$/, "")}, ${bound}` : short;
+}
+
 function number(c: Chief, lanes: boolean): HTMLTableRowElement {
-  const value = figure(c.text);
+  const [bound, text] = bounded(c.text);
+  const value = figure(text);
   const between = ends(c.interval);
   return el(
     "tr",
     {},
-    el("th", { scope: "row" }, unit(c.label.replace(/ \(.*\)$/, "")) + (lanes ? `, lane ${c.lane}` : "")),
-    el("td", { class: "value" }, value ? column(value, true) : unit(c.text)),
+    el("th", { scope: "row" }, unit(label(c.label, bound)) + (lanes ? `, lane ${c.lane}` : "")),
+    el("td", { class: "value" }, value ? column(value, true) : unit(text)),
     el("td", { class: "interval" }, ...(between ? [column(between[0], false), el("span", { class: "to" }, "to"), column(between[1], false)] : [unit(c.interval)])),
   );
 }
 
 /** All numbers of the entries, for the widths of their columns. */
 export function figuresOf(cards: Card[]): (Figure | null)[] {
-  return cards.flatMap((card) => card.chief.flatMap((c) => [figure(c.text), ...(ends(c.interval) ?? [])]));
+  return cards.flatMap((card) => card.chief.flatMap((c) => [figure(bounded(c.text)[1]), ...(ends(c.interval) ?? [])]));
 }
