@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"padside/camera"
 	"padside/logbook"
@@ -17,15 +19,8 @@ func rodWay(l *logbook.Launch) [2]float64 {
 	if l.Scale.Kind != camera.KindRod || len(marks) < 2 {
 		return [2]float64{}
 	}
-	low, high := marks[0], marks[0]
-	for _, m := range marks {
-		if m.At.Value < low.At.Value {
-			low = m
-		}
-		if m.At.Value > high.At.Value {
-			high = m
-		}
-	}
+	byHeight := func(a, b logbook.RodMark) int { return cmp.Compare(a.At.Value, b.At.Value) }
+	low, high := slices.MinFunc(marks, byHeight), slices.MaxFunc(marks, byHeight)
 	dx, dy := high.X-low.X, high.Y-low.Y
 	if dx == 0 && dy == 0 {
 		return [2]float64{}

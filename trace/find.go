@@ -19,7 +19,8 @@ type finder struct {
 	next      int // frame at which to look again
 	from      int // frame before which nothing is looked for
 	wait      int
-	looked    int // times
+	looked    int  // times
+	barred    bool // something went straight, but not along the rod
 }
 
 const (
@@ -224,9 +225,13 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	} else {
 		rest.noise = rest.difference(frames[1].Luma)
 	}
-	moving := f.together(mostPieces, frames, st, &rest, last)
-	if len(moving) == 0 && f.o.Rod != [2]float64{} {
-		moving = f.together(allPieces, frames, st, &rest, last)
+	pieces := f.pieces(frames, st, &rest)
+	first := min(mostPieces, len(pieces))
+	going := f.following(pieces[:first], frames, st, &rest, last)
+	moving := f.together(going, frames, st, &rest, last)
+	if len(moving) == 0 && first < len(pieces) {
+		going = append(going, f.following(pieces[first:], frames, st, &rest, last)...)
+		moving = f.together(going, frames, st, &rest, last)
 	}
 	out := vehicles{at: at, st: st}
 	for len(out.patches) < f.o.Lanes && len(moving) > 0 {
@@ -252,10 +257,9 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	return out
 }
 
-// together are the moving pieces, of most looked at, that others go along with, best first.
-func (f *follower) together(most int, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) []*piece {
-	moving := f.following(f.pieces(frames, st, rest, most), frames, st, rest, last)
-	moving = f.company(moving, frames, st, rest, last)
+// together are those of the moving pieces, and of their neighbours, that others go along with, best first.
+func (f *follower) together(moving []*piece, frames []footage.Frame, st *stabilise.Background, rest *still, last bool) []*piece {
+	moving = f.company(slices.Clone(moving), frames, st, rest, last)
 	f.rank(moving)
 	return slices.DeleteFunc(moving, f.alone)
 }
@@ -266,8 +270,12 @@ func (f *follower) following(pieces []*piece, frames []footage.Frame, st *stabil
 	f.parallel(len(pieces), func(_ *register.Scratch, i int) { goes[i] = f.follows(pieces[i], frames, st, rest, last) })
 	var out []*piece
 	for i, p := range pieces {
-		if goes[i] {
+		switch {
+		case !goes[i]:
+		case f.o.goesAlong(p.way):
 			out = append(out, p)
+		default:
+			f.finder.barred = true
 		}
 	}
 	return out
@@ -307,6 +315,7 @@ func (f *follower) rank(p []*piece) {
 	}
 	for _, a := range p {
 		way := math.Hypot(a.way[0], a.way[1])
+		a.company = 0
 		for _, b := range p {
 			if math.Hypot(a.way[0]-b.way[0], a.way[1]-b.way[1]) < 0.1*way+1.5 && abs(a.X-b.X) < 8*pieceSide {
 				worth[a] += math.Sqrt(b.along())
@@ -336,6 +345,10 @@ func (f *follower) errNothing() error {
 	hint := "give the frame and the box of the part to follow, or a longer stretch of the footage"
 	if w.looked == 0 {
 		return fault.NoAnswerf(hint, "nothing in the footage moves: no region changes in %d frames", n)
+	}
+	if w.barred {
+		return fault.NoAnswerf("look whether the rod's marks stand at their heights, and whether kind is right; or "+hint,
+			"nothing in the footage moves along the rod as it should: what moves goes across it, or down it where a launch is stated")
 	}
 	return fault.NoAnswerf(hint, "nothing in the footage moves along a line: the picture changes, but in %d frames nothing keeps its looks and goes %g px", n, leastWay)
 }

@@ -20,8 +20,8 @@ type piece struct {
 	company int        // pieces that went the same way, itself included
 }
 
-// pieces lists parts of the first frame with texture, most of them, where the last frames differ from it.
-func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still, most int) []*piece {
+// pieces lists parts of the first frame with texture, where the last frames differ from it, those to look at first at the front.
+func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
 	first := frames[0].Luma
 	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
 	side := min(pieceSide, first.Width/8, first.Height/8)
@@ -53,6 +53,10 @@ func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest
 		return 0
 	})
 	// Where much changes, pieces that lie on one another add little.
+	most := mostPieces
+	if f.o.Rod != [2]float64{} {
+		most = allPieces
+	}
 	var thin []*piece
 	for gap := side; len(thin) < most && gap >= side/4; gap /= 2 {
 		for _, p := range out {
@@ -124,7 +128,7 @@ func (f *follower) follows(p *piece, frames []footage.Frame, st *stabilise.Backg
 		return false
 	}
 	ux, uy := p.way[0]/way, p.way[1]/way
-	if f.o.ExpectDown && uy < 0.7 || !f.o.goesAlong(p.way) {
+	if f.o.ExpectDown && uy < 0.7 {
 		return false
 	}
 	var off, back, high float64

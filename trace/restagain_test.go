@@ -11,9 +11,9 @@ import (
 
 // bandedLaunch is footage of a vehicle of painted bands that rises before a wood.
 type bandedLaunch struct {
+	pictures
 	wood, paint []float64
 	noise       *rand.Rand
-	drawn       [bandedFrames]*footage.Luma
 }
 
 // Levels and px; frames.
@@ -38,6 +38,7 @@ func newBandedLaunch(seed uint64) *bandedLaunch {
 	for k := range b.paint {
 		b.paint[k] = 60 + 150*r.Float64()
 	}
+	b.pictures = pictures{w: bandedW, h: bandedH, draw: b.frame, drawn: make([]*footage.Luma, bandedFrames)}
 	return b
 }
 
@@ -47,11 +48,8 @@ func (b *bandedLaunch) nose(frame int) float64 {
 	return bandedNose - bandedFaster/2*t*t
 }
 
-// frame draws one, once, with noise of one level.
+// frame draws one with noise of one level.
 func (b *bandedLaunch) frame(frame int) *footage.Luma {
-	if b.drawn[frame] != nil {
-		return b.drawn[frame]
-	}
 	l := &footage.Luma{Width: bandedW, Height: bandedH, Depth: 8, Pix8: make([]uint8, bandedW*bandedH)}
 	nose := b.nose(frame)
 	for k := range l.Pix8 {
@@ -64,19 +62,7 @@ func (b *bandedLaunch) frame(frame int) *footage.Luma {
 		}
 		l.Pix8[k] = uint8(min(max(math.Round(v+b.noise.NormFloat64()), 0), 255))
 	}
-	b.drawn[frame] = l
 	return l
-}
-
-func (b *bandedLaunch) Size() (int, int) { return bandedW, bandedH }
-func (b *bandedLaunch) Len() int         { return bandedFrames }
-func (b *bandedLaunch) Read(_ context.Context, from, to int, visit func(footage.Frame) error) error {
-	for i := from; i < to; i++ {
-		if err := visit(footage.Frame{Index: i, Luma: b.frame(i)}); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // followBanded follows the one lane of a launch to its path.

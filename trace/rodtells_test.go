@@ -16,7 +16,6 @@ type movers struct {
 	list   []mover
 	ground []float64
 	noise  *rand.Rand
-	drawn  [moversFrames]*footage.Luma
 }
 
 // mover is a square of side px whose texture has an amplitude, levels; its middle is at (x, y) at rest and is pulled by (ax, ay), px in a frame each frame.
@@ -32,18 +31,15 @@ const (
 	hideAt, hideBy   = 13, 6.0 // from which frame, and by how many columns a frame
 )
 
-func newMovers(seed uint64, hidden float64, list ...mover) *movers {
+func newMovers(seed uint64, hidden float64, list ...mover) *pictures {
 	m := &movers{hidden: hidden, list: list, noise: rand.New(rand.NewPCG(seed, 9)), ground: make([]float64, moversW*moversH)}
 	for k := range m.ground {
 		m.ground[k] = 120 + 50*(m.noise.Float64()-0.5)
 	}
-	return m
+	return &pictures{w: moversW, h: moversH, draw: m.frame, drawn: make([]*footage.Luma, moversFrames)}
 }
 
 func (m *movers) frame(frame int) *footage.Luma {
-	if m.drawn[frame] != nil {
-		return m.drawn[frame]
-	}
 	l := &footage.Luma{Width: moversW, Height: moversH, Depth: 8, Pix8: make([]uint8, moversW*moversH)}
 	t := float64(max(0, frame-moversAtRest))
 	for k := range l.Pix8 {
@@ -62,19 +58,7 @@ func (m *movers) frame(frame int) *footage.Luma {
 		}
 		l.Pix8[k] = uint8(min(max(math.Round(v+0.5*m.noise.NormFloat64()), 0), 255))
 	}
-	m.drawn[frame] = l
 	return l
-}
-
-func (m *movers) Size() (int, int) { return moversW, moversH }
-func (m *movers) Len() int         { return moversFrames }
-func (m *movers) Read(_ context.Context, from, to int, visit func(footage.Frame) error) error {
-	for i := from; i < to; i++ {
-		if err := visit(footage.Frame{Index: i, Luma: m.frame(i)}); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // Ground with more texture than the vehicle that smoke hides takes all the first places looked at; the vehicle beside it is found all the same.
@@ -114,7 +98,7 @@ func TestRodTellsWhatFlies(t *testing.T) {
 		t.Errorf("what falls along a rod: %v", err)
 	}
 	_, err := Follow(context.Background(), falls, Options{Rod: [2]float64{0, -1}, Rises: true})
-	if err == nil || !strings.Contains(err.Error(), "nothing in the footage moves along a line") {
+	if err == nil || !strings.Contains(err.Error(), "nothing in the footage moves along the rod as it should") {
 		t.Errorf("a launch that falls: %v, want it refused", err)
 	}
 }
