@@ -1,6 +1,6 @@
 // Command testreport reads what `go test -json` writes and prints what `go test` would: a line for
-// each package and all that failed tests said. At the end it lists the tests that were skipped,
-// each with its reason. With -need TEXT it ends with status 1 if the reason of one holds TEXT.
+// each package and all that failed tests said. At the end it lists the tests that took longest and
+// those that were skipped, each with its reason. With -need TEXT it ends with status 1 if the reason of one holds TEXT.
 //
 //	go test -json ./... | go run ./cmd/testreport -need ../shared
 package main
@@ -40,7 +40,17 @@ func main() {
 // of Package.
 type event struct {
 	Action, Package, Test, Output string
+	Elapsed                       float64 // s, from the start of a test to its end
 }
+
+// timed is how long a test took, with what it waited for while others ran.
+type timed struct {
+	name    string
+	seconds float64
+}
+
+// listed is how many of the longest tests are printed.
+const listed = 12
 
 // skip is a test that was skipped, and why.
 type skip struct {
@@ -52,6 +62,7 @@ type report struct {
 	out    io.Writer
 	said   map[string][]string // output of what has not ended, by package and test
 	skips  []skip
+	times  []timed
 	failed bool
 }
 
@@ -84,6 +95,9 @@ func (r *report) read(in io.Reader) error {
 // take adds one event.
 func (r *report) take(e event) {
 	key := e.Package + " " + e.Test
+	if e.Elapsed > 0 && e.Test != "" && !strings.Contains(e.Test, "/") {
+		r.times = append(r.times, timed{key, e.Elapsed})
+	}
 	switch e.Action {
 	case "output":
 		r.said[key] = append(r.said[key], e.Output)
@@ -121,14 +135,15 @@ func (r *report) lines(key string, all bool) {
 	}
 }
 
-// end prints what was said by tests that never ended, as after a panic or a timeout, and the tests
-// that were skipped.
+// end prints what was said by tests that never ended, as after a panic or a timeout, which tests
+// took longest, and which were skipped.
 func (r *report) end() {
 	for key := range r.said {
 		if r.failed {
 			r.lines(key, true)
 		}
 	}
+	r.longest()
 	if len(r.skips) == 0 {
 		fmt.Fprintln(r.out, "\nno test was skipped")
 		return
@@ -137,6 +152,19 @@ func (r *report) end() {
 	fmt.Fprintf(r.out, "\n%d tests were skipped:\n", len(r.skips))
 	for _, s := range r.skips {
 		fmt.Fprintf(r.out, "  %s %s: %s\n", s.pkg, s.test, s.reason)
+	}
+}
+
+// longest prints the tests that took longest: where to look when the whole takes too long.
+func (r *report) longest() {
+	slices.SortFunc(r.times, func(a, b timed) int {
+		return cmp.Or(cmp.Compare(b.seconds, a.seconds), cmp.Compare(a.name, b.name))
+	})
+	if len(r.times) > 0 {
+		fmt.Fprintln(r.out, "\nlongest, waiting included:")
+	}
+	for _, t := range r.times[:min(listed, len(r.times))] {
+		fmt.Fprintf(r.out, "  %6.1f s  %s\n", t.seconds, t.name)
 	}
 }
 

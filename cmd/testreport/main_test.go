@@ -21,6 +21,10 @@ func TestReport(t *testing.T) {
 import "testing"
 
 func TestPasses(t *testing.T) { t.Parallel(); t.Log("chatter") }
+func TestLasts(t *testing.T) { for range 200000000 { lasts++ } }
+
+var lasts int
+
 func TestSkips(t *testing.T) {
 	t.Parallel()
 	t.Log("before")
@@ -60,7 +64,7 @@ func TestMute(t *testing.T) { t.SkipNow() }
 	got := said.String()
 	for _, want := range []string{"ok  \tsmall/good", "small/empty\t[no test files]", "one is not two", "--- FAIL: TestFails", "FAIL\tsmall/bad",
 		"undefined: missing", "no way out", "\n3 tests were skipped:\n", "small/good TestSkips: ../shared/thing is absent: nothing checked\n",
-		"small/good TestParts/part: slow\n", "small/good TestMute: no reason given\n"} {
+		"small/good TestParts/part: slow\n", "small/good TestMute: no reason given\n", "\nlongest, waiting included:\n", " s  small/good TestLasts\n"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the report lacks %q", want)
 		}
