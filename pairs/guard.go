@@ -30,7 +30,8 @@ const (
 //   - Over any stretch some instant is at least as fast as its mean (the mean value theorem): a peak speed below the mean speed between two places is none, and then
 //     nothing that the fit says of this flight stands.
 //   - A peak speed far above what neighbouring places allow is none either (peakAllowed).
-//   - What is let go gains speed no faster than gravity lets it (mostFall): else nothing stands either.
+//   - What is let go gains speed as gravity makes it (mostFall, leastFall): else nothing stands either. A peak acceleration a little above gravity is
+//     not given, and the rest stands (evenFall).
 //   - A peak acceleration is held against the change of the mean speeds over every stretch of its length (pullAllowed).
 func Guard(in Input, res *motion.Result) []fault.Warning {
 	g := &guard{survey: newSurvey(in)}
@@ -48,8 +49,13 @@ func Guard(in Input, res *motion.Result) []fault.Warning {
 		}
 	}
 	if i := g.measured(res, motion.PeakAcceleration); i >= 0 {
-		if reason := g.outfalls(res.Answers[i]); reason != "" {
+		begins := g.measured(res, motion.FirstMotion) >= 0
+		if reason := g.outfalls(res.Answers[i], begins); reason != "" {
 			withholdFitted(res, reason)
+			return warned(reason)
+		}
+		if reason := g.overfalls(res.Answers[i]); reason != "" {
+			withhold(res, i, reason)
 			return warned(reason)
 		}
 		if reason := g.pulled(*res.Answers[i].Window, res.Draws[i]); reason != "" {

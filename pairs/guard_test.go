@@ -131,6 +131,36 @@ func TestGuardUniformMotion(t *testing.T) {
 	}
 }
 
+// A fall is pulled by gravity: where the fit says more, it is wrong by that much; where it says far more, or far less though the ball was seen at
+// rest, nothing of it stands. Here what is let go gains speed by 50 m/s2, 48 to 52, under a gravity of other strengths.
+func TestGuardFall(t *testing.T) {
+	t.Parallel()
+	const rest = "first_motion peak_speed free_fall_acceleration"
+	for name, c := range map[string]struct {
+		gravity float64
+		begun   bool // rest was not seen
+		left    string
+	}{
+		"as gravity does":         {50, false, "first_motion peak_speed peak_acceleration free_fall_acceleration"},
+		"a little faster":         {45, false, rest},
+		"far faster":              {30, false, "free_fall_acceleration"},
+		"far slower":              {100, false, "free_fall_acceleration"},
+		"slower, rest not seen":   {100, true, "peak_speed peak_acceleration free_fall_acceleration"},
+		"a little slower, a foam": {60, false, "first_motion peak_speed peak_acceleration free_fall_acceleration"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			in, res := pulled(0.0002), fitted(8, 50, 0.02)
+			in.Motion.Kind, in.Motion.Questions.Gravity.Value = motion.Dropped, c.gravity
+			if c.begun {
+				withhold(res, 0, "the flight had begun")
+			}
+			if w := Guard(in.observed(), res); status(res) != c.left {
+				t.Errorf("left are %q, want %q (%v)", status(res), c.left, w)
+			}
+		})
+	}
+}
+
 // Neither needs the other: without places, or without a value, there is nothing to hold against each other.
 func TestGuardWithoutPlaces(t *testing.T) {
 	t.Parallel()
