@@ -14,6 +14,7 @@ import (
 type piece struct {
 	likeness float64 // median correlation while it was followed
 	register.Area
+	side    int // px, of a square piece in this picture
 	lane    *lane
 	info    [3]float64 // sums of gx², gx gy, gy²
 	way     [2]float64 // px gone, camera's movement taken out
@@ -23,26 +24,20 @@ type piece struct {
 // pieces lists parts of the first frame with texture, where the last frames differ from it, those to look at first at the front.
 func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
 	first := frames[0].Luma
-	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
 	side := min(pieceSide, first.Width/8, first.Height/8)
 	side -= side % 4
 	var out []*piece
-	limit := 4*rest.noise + 2*float64(register.Grey(first))
-	change := make([]*changes, len(end))
-	f.parallel(len(end), func(_ *register.Scratch, i int) {
-		e := end[i]
-		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.Raw(e.Index, x, y) })
-	})
+	change := f.changesIn(frames, st, rest)
 	for y := 3; y+side+3 <= first.Height; y += side / 4 {
 		for x := 3; x+side+3 <= first.Width; x += side / 4 {
-			p := &piece{Area: register.Area{X: x, Y: y, W: side, H: side}}
-			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.Area) > 0.12 }) {
+			p := &piece{Area: register.Area{X: x, Y: y, W: side, H: side}, side: side}
+			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.Area) > leastChange }) {
 				out = append(out, p)
 			}
 		}
 	}
 	f.parallel(len(out), func(_ *register.Scratch, i int) { out[i].weigh(first) })
-	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > 60*rest.noise*rest.noise) })
+	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > leastTexture*rest.noise*rest.noise) })
 	slices.SortStableFunc(out, func(a, b *piece) int {
 		switch ta, tb := a.texture(), b.texture(); {
 		case ta > tb:
@@ -69,6 +64,24 @@ func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest
 	}
 	return thin
 }
+
+// changesIn is where later frames differ from the first.
+func (f *follower) changesIn(frames []footage.Frame, st *stabilise.Background, rest *still) []*changes {
+	first := frames[0].Luma
+	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
+	limit := 4*rest.noise + 2*float64(register.Grey(first))
+	change := make([]*changes, len(end))
+	f.parallel(len(end), func(_ *register.Scratch, i int) {
+		e := end[i]
+		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.Raw(e.Index, x, y) })
+	})
+	return change
+}
+
+const (
+	leastChange  = 0.12 // share of a piece that must differ later
+	leastTexture = 60.0 // gradient that a piece must have, in variances of the noise
+)
 
 // steep is how much the picture changes over a pixel's way: what a shift of the camera by a pixel does.
 func steep(l *footage.Luma, x, y int) float64 {

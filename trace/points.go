@@ -76,6 +76,7 @@ func (r *refiner) points(p *Path) {
 		})
 	}
 	p.trim()
+	p.trimEnd()
 }
 
 // trim drops coarse points at the beginning that hang together with the rest by nothing: what was lost between may have been
@@ -92,6 +93,41 @@ func (p *Path) trim() {
 		return
 	}
 }
+
+// trimEnd drops the last points, up to shortEnd of them, if the vehicle was lost right before them and was seen in motion too little before that: neither what comes
+// before nor anything later tells then whether what was found again is the vehicle.
+func (p *Path) trimEnd() {
+	n := len(p.Points)
+	for k := n - 1; k >= max(1, n-shortEnd); k-- {
+		if p.Points[k].Frame-p.Points[k-1].Frame == 1 {
+			continue
+		}
+		if p.moving(p.Points[:k]) >= knownMotion {
+			return
+		}
+		for _, q := range p.Points[k:] {
+			p.Dropped = append(p.Dropped, Dropped{q.Frame, "found again after too few frames in motion, and in too few, to tell what it is"})
+		}
+		p.Points = p.Points[:k]
+		return
+	}
+}
+
+// moving is how many of the points are plainly off rest.
+func (p *Path) moving(of []Point) (n int) {
+	for _, q := range of {
+		if (q.X-p.Line.Rest.X)*p.Line.Ux+(q.Y-p.Line.Rest.Y)*p.Line.Uy > plainlyOff {
+			n++
+		}
+	}
+	return n
+}
+
+const (
+	shortEnd    = 2   // points at the end that tell too little of what they are
+	knownMotion = 5   // points in motion that show where a vehicle goes on to
+	plainlyOff  = 3.0 // px
+)
 
 // longestGap is how many frames a coarse search bridges without doubt.
 const longestGap = 4

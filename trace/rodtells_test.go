@@ -18,9 +18,11 @@ type movers struct {
 	noise  *rand.Rand
 }
 
-// mover is a square of side px whose texture has an amplitude, levels; its middle is at (x, y) at rest and is pulled by (ax, ay), px in a frame each frame.
+// mover is a square of side px, or wide px across if that is set, whose texture has an amplitude, levels; its middle is at (x, y) at rest and is pulled
+// by (ax, ay), px in a frame each frame.
 type mover struct {
 	side, amplitude float64
+	wide            float64
 	x, y, ax, ay    float64
 }
 
@@ -52,7 +54,9 @@ func (m *movers) frame(frame int) *footage.Luma {
 		}
 		for _, o := range m.list {
 			u, w := x-o.x-o.ax/2*t*t, y-o.y-o.ay/2*t*t
-			if 2*math.Abs(u) < o.side && 2*math.Abs(w) < o.side {
+			if o.wide > 0 && 2*math.Abs(u) < o.wide && 2*math.Abs(w) < o.side {
+				v = 120 + o.amplitude*(0.7+0.3*math.Sin(0.2*w)) // dark or bright, with bands
+			} else if o.wide == 0 && 2*math.Abs(u) < o.side && 2*math.Abs(w) < o.side {
 				v = 120 + o.amplitude*(math.Sin(0.9*u)+math.Sin(0.8*w+0.5*u))
 			}
 		}
@@ -72,6 +76,21 @@ func TestVehicleBesideHiddenGround(t *testing.T) {
 	first, last := res.Paths[0].Points[0], res.Paths[0].Points[len(res.Paths[0].Points)-1]
 	if math.Abs(first.X-440) > 20 || last.Y-first.Y < 60 {
 		t.Errorf("followed from (%.0f, %.0f) to (%.0f, %.0f), want what falls from (440, 40)", first.X, first.Y, last.X, last.Y)
+	}
+}
+
+// A vehicle 5 px wide before textured ground fills a third of a square piece, which does not keep its looks then; slats as slender as it do.
+func TestSlenderVehicleBeforeTexture(t *testing.T) {
+	t.Parallel()
+	src := newMovers(4, 1, mover{side: 60, wide: 5, amplitude: -80, x: 400, y: 230, ax: 0.01, ay: -0.5})
+	res, err := Follow(context.Background(), src, Options{Rod: [2]float64{0, -1}, Rises: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, last := res.Paths[0].Points[0], res.Paths[0].Points[len(res.Paths[0].Points)-1]
+	frames := float64(last.Frame - moversAtRest)
+	if math.Abs(first.X-400) > 10 || math.Abs(first.Y-last.Y-0.25*frames*frames) > 3 || frames < 20 {
+		t.Errorf("followed from (%.0f, %.0f) in frame %d to (%.0f, %.0f) in frame %d, want what rises from x = 400", first.X, first.Y, first.Frame, last.X, last.Y, last.Frame)
 	}
 }
 

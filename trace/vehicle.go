@@ -19,7 +19,7 @@ const (
 // follow: the front, away from the trailing end with its exhaust; its weights; the vehicle's length along its way; and its hull.
 func (f *follower) vehicle(p *piece, frames []footage.Frame, st *stabilise.Background, rest *still) (part register.Area, weight []float32, length float64, hull register.Area) {
 	inner := register.Area{X: 2, Y: 2, W: f.width - 4, H: f.height - 4}
-	whole := p.Grown(wholeReach * p.W).Clip(inner)
+	whole := p.Grown(wholeReach * p.side).Clip(inner)
 	same := component(f.moveAlike(p, whole, frames, st, rest), whole, p)
 	if all := bounds(same, whole, p.way[0], p.way[1], math.Inf(-1)); p.spreads(all) {
 		// Smoke, or a second vehicle, hangs together with the first: what is near the piece across its way is kept.
@@ -65,16 +65,16 @@ func (p *piece) spreads(a register.Area) bool {
 	if math.Abs(p.way[0]) > math.Abs(p.way[1]) {
 		along, across = a.W, a.H
 	}
-	return across > along && across > stripWide*p.W
+	return across > along && across > stripWide*p.side
 }
 
 // strip is the piece grown by n of its sides along its way, and across it to stripWide sides in all.
 func (p *piece) strip(n int) register.Area {
-	side := (stripWide - 1) * p.W / 2
+	side := (stripWide - 1) * p.side / 2
 	if math.Abs(p.way[0]) > math.Abs(p.way[1]) {
-		return register.Area{X: p.X - n*p.W, Y: p.Y - side, W: p.W + 2*n*p.W, H: p.H + 2*side}
+		return register.Area{X: p.X - n*p.side, Y: p.Y - side, W: p.W + 2*n*p.side, H: p.H + 2*side}
 	}
-	return register.Area{X: p.X - side, Y: p.Y - n*p.H, W: p.W + 2*side, H: p.H + 2*n*p.H}
+	return register.Area{X: p.X - side, Y: p.Y - n*p.side, W: p.W + 2*side, H: p.H + 2*n*p.side}
 }
 
 // stripWide is how many pieces wide a vehicle may be that is no longer than wide.

@@ -56,6 +56,7 @@ func (t *tally) judge(s *shot, m *desk.Measurement, err error, say func(format s
 	}
 	say("%v", off)
 	say("%s", s.places(m))
+	say("warnings: %s", codes(m))
 }
 
 // add judges one answer.

@@ -83,3 +83,14 @@ func warned(m *desk.Measurement) string {
 	}
 	return ""
 }
+
+// codes are those of all warnings of a measurement, each once.
+func codes(m *desk.Measurement) string {
+	var all []string
+	for _, w := range m.Sheet.Warnings {
+		if !slices.Contains(all, w.Code) {
+			all = append(all, w.Code)
+		}
+	}
+	return strings.Join(all, " ")
+}
