@@ -83,19 +83,24 @@ func (k *marking) follow(frame int, m *picture.MarkedMoment) {
 // clipCRF is the quality of a clip by the ending of its file.
 var clipCRF = map[string]int{".mp4": 20, ".webm": 31}
 
+// ClipEncoding is how a marked clip of a size is encoded into a file.
+func ClipEncoding(path string, width, height int) footage.Encoding {
+	end := strings.ToLower(filepath.Ext(path))
+	e := footage.Encoding{Width: width, Height: height, Format: footage.RGBA, Rate: raceRate, CRF: clipCRF[end], BFrames: 2, Streamable: end == ".mp4"}
+	if end == ".webm" {
+		e.Codec = "libvpx-vp9"
+	}
+	return e
+}
+
 // write makes the files.
 func (k *marking) write(ctx context.Context) (*MarkedClip, error) {
 	out := k.made()
 	w, h := k.paper.Size()
-	e := footage.Encoding{FFmpeg: k.o.FFmpeg, Width: w, Height: h, Rate: raceRate}
 	film := k.film
 	if path := k.entry.out; path != "" {
-		inner, e := film, e
-		end := strings.ToLower(filepath.Ext(path))
-		e.Format, e.CRF, e.BFrames, e.Streamable = footage.RGBA, clipCRF[end], 2, end == ".mp4"
-		if end == ".webm" {
-			e.Codec = "libvpx-vp9"
-		}
+		inner, e := film, ClipEncoding(path, w, h)
+		e.FFmpeg = k.o.FFmpeg
 		film = func(ctx context.Context, s sinks) error {
 			return encodeAtomic(ctx, path, e, func(ctx context.Context, put func([]byte) error) error {
 				s.clip = put
@@ -104,8 +109,7 @@ func (k *marking) write(ctx context.Context) (*MarkedClip, error) {
 		}
 	}
 	if path := k.entry.overlay; path != "" {
-		inner, e := film, e
-		e.Format = footage.Straight
+		inner, e := film, footage.Encoding{FFmpeg: k.o.FFmpeg, Width: w, Height: h, Rate: raceRate, Format: footage.Straight}
 		film = func(ctx context.Context, s sinks) error {
 			if isFolder(path) {
 				return writePictures(path, func(put func(*image.NRGBA, int) error) error {
@@ -179,7 +183,7 @@ func (k *marking) cardFrames() int { return int(cardLasts * raceRate) }
 // film reads the footage in one pass, and hands every frame of the clip to the sinks; no more than a few are in memory.
 func (k *marking) film(ctx context.Context, s sinks) error {
 	l := k.m.Launch
-	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate, FFmpeg: k.o.FFmpeg})
+	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate, FFmpeg: k.o.FFmpeg, Quick: true})
 	if err != nil {
 		return err
 	}
