@@ -109,7 +109,11 @@ func Encode(ctx context.Context, path string, e Encoding, draw func(ctx context.
 		return ctx.Err()
 	}
 	// Where the program closed its end, it says itself why.
-	return fault.Failedf(errors.Join(err, drawErr), encodeHint, "write clip %s: ffmpeg: %s", path, firstWords(complaint.kept))
+	hint := encodeHint
+	if bytes.Contains(complaint.kept, []byte("No space left")) {
+		hint = "make room on the disk, or write into another folder"
+	}
+	return fault.Failedf(errors.Join(err, drawErr), hint, "write clip %s: ffmpeg: %s", path, firstWords(complaint.kept))
 }
 
 // frameBytes is the size of a raw frame.
