@@ -5,8 +5,9 @@ import (
 	"testing"
 )
 
-// A level line is drawn where an independent pinhole camera (see pinhole) sees two points beside the flight at its height: through a
-// rod or a plane seen from a tilted camera, through a lens that bends it, and with the whole camera on its side.
+// A level line is drawn where an independent pinhole camera (see pinhole) sees two points beside
+// the flight at its height: through a rod or a plane seen from a tilted camera, through a lens that
+// bends it, and with the whole camera on its side.
 func TestLevelIsSeenWhereItIs(t *testing.T) {
 	t.Parallel()
 	const near = 0.02 // px: the pieces of the bent line are straight
@@ -38,7 +39,8 @@ func TestLevelIsSeenWhereItIs(t *testing.T) {
 	}
 }
 
-// A lens that bends lines bends level ones: every point of the line is where the lens shows the straight one.
+// A lens that bends lines bends level ones: every point of the line is where the lens shows the
+// straight one.
 func TestLevelBendsWithTheLens(t *testing.T) {
 	t.Parallel()
 	const near = 1e-6 // px
@@ -71,7 +73,8 @@ func TestLevelBendsWithTheLens(t *testing.T) {
 	}
 }
 
-// Where the flight goes along the rows, the camera lay on its side, and a level line goes along the columns.
+// Where the flight goes along the rows, the camera lay on its side, and a level line goes along the
+// columns.
 func TestLevelOnItsSide(t *testing.T) {
 	t.Parallel()
 	line := FlightLine{Pixel{100, 300}, 1, 0}

@@ -17,8 +17,9 @@ import (
 	"padside/wording"
 )
 
-// ClipOptions says how marked clips are made. The zero value marks everything, slowed so that the flight plays in some seconds, at the
-// footage's own shape or, where that is narrower than a telephone's screen, at that, and writes nothing.
+// ClipOptions says how marked clips are made. The zero value marks everything, slowed so that the
+// flight plays in some seconds, at the footage's own shape or, where that is narrower than a
+// telephone's screen, at that, and writes nothing.
 type ClipOptions struct {
 	Options
 	Out     string        // the file to write, .mp4 or .webm; a folder: an .mp4 for each launch in it; empty: none
@@ -32,7 +33,8 @@ type ClipOptions struct {
 	FFmpeg  string        // the program; empty means PADSIDE_FFMPEG, or else ffmpeg on PATH
 }
 
-// ClipShapes are the shapes a marked clip may have, width to height; the first is that of the footage.
+// ClipShapes are the shapes a marked clip may have, width to height; the first is that of the
+// footage.
 var ClipShapes = []string{"as-filmed", "16:9", "9:16", "1:1"}
 
 // ClipParts are the parts of a marked clip that may be left out.
@@ -76,8 +78,8 @@ func (s *ClipSheet) JSON() ([]byte, error) {
 	return indented(s)
 }
 
-// Clip measures launches and makes a marked clip of each. An entry is the path of a launch file, with ":2" behind it for the second
-// vehicle of its footage. Files appear whole or not at all.
+// Clip measures launches and makes a marked clip of each. An entry is the path of a launch file,
+// with ":2" behind it for the second vehicle of its footage. Files appear whole or not at all.
 func Clip(ctx context.Context, entries []string, o ClipOptions) (*ClipSheet, error) {
 	list, err := clipEntries(entries, o)
 	if err != nil {

@@ -18,8 +18,9 @@ import (
 	"padside/wording"
 )
 
-// markedTake is a launch file of the first plover whose rod is the flight line itself, marked without error by the scene's truth about the
-// point that is traced; and gates at heights that this point has in whole frames.
+// markedTake is a launch file of the first plover whose rod is the flight line itself, marked
+// without error by the scene's truth about the point that is traced; and gates at heights that this
+// point has in whole frames.
 type markedTake struct {
 	take  *scene.Take
 	l     *logbook.Launch
@@ -88,13 +89,14 @@ gates = [ %s ]
 	return k
 }
 
-// near is where what is traced is seen, along m from the vehicle's tail: 0.8 of its radius before the axis, as package camera takes it and
-// docs/measured.md has it from other takes.
+// near is where what is traced is seen, along m from the vehicle's tail: 0.8 of its radius before
+// the axis, as package camera takes it and docs/measured.md has it from other takes.
 func (k *markedTake) near(frame int, along float64) scene.Truth {
 	return k.take.Scene.Before(1, frame, along, 0.8*k.take.Scene.Vehicles[0].RadiusAt(along))
 }
 
-// traced is how far up the vehicle the point is that the first frame shows in a row, m from its tail.
+// traced is how far up the vehicle the point is that the first frame shows in a row, m from its
+// tail.
 func (k *markedTake) traced(row float64) float64 {
 	lo, hi := 0.0, k.take.Scene.Vehicles[0].Length
 	for range 40 {
@@ -130,8 +132,9 @@ func (k *markedTake) make(ctx context.Context, o ClipOptions) (*marking, *Marked
 	return one, made, err
 }
 
-// A marked clip is what it says it is: H.264 of so many frames; its overlay alone, laid over the same footage by ffmpeg, gives the same
-// pictures; a gate is drawn where the scene's truth has it; and the clock shows the frame's own instant.
+// A marked clip is what it says it is: H.264 of so many frames; its overlay alone, laid over the
+// same footage by ffmpeg, gives the same pictures; a gate is drawn where the scene's truth has it;
+// and the clock shows the frame's own instant.
 func TestMarkedClip(t *testing.T) {
 	t.Parallel()
 	for _, program := range []string{"ffmpeg", "ffprobe"} {
@@ -159,8 +162,8 @@ func TestMarkedClip(t *testing.T) {
 	t.Run("leaves nothing", k.checkLeavesNothing)
 }
 
-// checkOverlay lays the overlay over the plain clip by ffmpeg. H.264 at this quality and colour at half the size change single pixels, at
-// the edges of letters most.
+// checkOverlay lays the overlay over the plain clip by ffmpeg. H.264 at this quality and colour at
+// half the size change single pixels, at the edges of letters most.
 func (k *markedTake) checkOverlay(t *testing.T, dir string, plain *RaceFile) {
 	t.Helper()
 	out, err := exec.Command("ffmpeg", "-v", "error", "-i", filepath.Join(dir, "plain.mp4"), "-i", filepath.Join(dir, "overlay.mov"),
@@ -189,8 +192,8 @@ func (k *markedTake) checkOverlay(t *testing.T, dir string, plain *RaceFile) {
 	}
 }
 
-// checkGates reads gates' rows back from the overlay: beside the flight, on the side without a label, in the frame in which the traced point
-// passes each.
+// checkGates reads gates' rows back from the overlay: beside the flight, on the side without a
+// label, in the frame in which the traced point passes each.
 func (k *markedTake) checkGates(t *testing.T, made *MarkedClip, overlay string) {
 	t.Helper()
 	const near = 1.0 // px
@@ -205,7 +208,8 @@ func (k *markedTake) checkGates(t *testing.T, made *MarkedClip, overlay string) 
 			if err != nil || len(frame) != 4*w*h {
 				t.Fatalf("frame %d of the overlay decodes to %d bytes (%v)", s.Frame, len(frame), err)
 			}
-			// The light edges on either side of the line are alike: the middle of all that is drawn there is the line's.
+			// The light edges on either side of the line are alike: the middle of all that is drawn
+			// there is the line's.
 			for _, aside := range []int{-24, 24} { // beyond the ring, within the line
 				x := int(math.Round(at.X)) + aside
 				var sum, mass float64
@@ -221,7 +225,8 @@ func (k *markedTake) checkGates(t *testing.T, made *MarkedClip, overlay string) 
 	}
 }
 
-// checkClock compares frames' instants with the scene's: the same frame of the footage, counted from the true first motion.
+// checkClock compares frames' instants with the scene's: the same frame of the footage, counted
+// from the true first motion.
 func (k *markedTake) checkClock(t *testing.T, made *MarkedClip) {
 	t.Helper()
 	const near = 0.4e-3 // s, of first motion at 1,000 frames a second: see TestRaceShowsEachLaunchAtTheInstant
@@ -245,7 +250,8 @@ func (k *markedTake) checkClock(t *testing.T, made *MarkedClip) {
 	}
 }
 
-// What is said of a frame is what the state estimate has there, with its interval, and nothing before it is known or after.
+// What is said of a frame is what the state estimate has there, with its interval, and nothing
+// before it is known or after.
 func TestMarkedClipReadings(t *testing.T) {
 	t.Parallel()
 	m := plovers[0].measured(t)
@@ -323,7 +329,8 @@ func (k *markedTake) checkLeavesNothing(t *testing.T) {
 	}
 }
 
-// How slow a clip is chosen: all frames as often as each other, in some seconds; never faster than life.
+// How slow a clip is chosen: all frames as often as each other, in some seconds; never faster than
+// life.
 func TestChosenSlow(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -38,8 +38,8 @@ func (k *marking) card() picture.MarkedCard {
 	return c
 }
 
-// unsaid are answers of the other kinds that a launch is known by, one of each: the measured one of the longest reach, or one that says
-// why there is none.
+// unsaid are answers of the other kinds that a launch is known by, one of each: the measured one of
+// the longest reach, or one that says why there is none.
 func (k *marking) unsaid(words []wording.Answer, said map[string]bool) []wording.Answer {
 	var out []wording.Answer
 	for _, id := range []string{motion.FreeFallAcceleration, motion.TimeToSpeed, motion.PeakSpeed, motion.PeakAcceleration, motion.FirstMotion} {

@@ -1,13 +1,9 @@
 package desk
 
 import (
-	"bytes"
 	"context"
-	"fmt"
 	"image"
-	"image/png"
 	"math"
-	"os"
 	"path/filepath"
 	"sort"
 	"strings"
@@ -17,7 +13,8 @@ import (
 	"padside/picture"
 )
 
-// trailLasts is how much of the way behind the followed point is drawn: s of playback, and places at least.
+// trailLasts is how much of the way behind the followed point is drawn: s of playback, and places
+// at least.
 const trailLasts, trailPlaces = 0.8, 10
 
 // moment is what is marked at a run of frames.
@@ -66,7 +63,8 @@ func (k *marking) follow(frame int, m *picture.MarkedMoment) {
 	}
 	here := picture.Spot{X: p[i].Col, Y: p[i].Row}
 	m.Here = &here
-	// What the camera's movement is off by at the point itself: its place in this frame is known better.
+	// What the camera's movement is off by at the point itself: its place in this frame is known
+	// better.
 	s, known := k.at(frame, picture.Spot{X: p[i].X, Y: p[i].Y})
 	if !known {
 		return
@@ -180,7 +178,8 @@ func (k *marking) made() *MarkedClip {
 
 func (k *marking) cardFrames() int { return int(cardLasts * raceRate) }
 
-// film reads the footage in one pass, and hands every frame of the clip to the sinks; no more than a few are in memory.
+// film reads the footage in one pass, and hands every frame of the clip to the sinks; no more than
+// a few are in memory.
 func (k *marking) film(ctx context.Context, s sinks) error {
 	l := k.m.Launch
 	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate, FFmpeg: k.o.FFmpeg, Quick: true})
@@ -272,31 +271,3 @@ func (f *filmed) end(ctx context.Context) error {
 	f.paper.MarkCard(f.card())
 	return f.hand(f.cardFrames())
 }
-
-// writePictures writes a folder of PNG pictures that appears whole or not at all. put writes one picture so many times.
-func writePictures(dir string, draw func(put func(m *image.NRGBA, count int) error) error) error {
-	n := 0
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &oneBuffer{}}
-	var b bytes.Buffer
-	return logbook.WriteFolderAtomic(dir, func(temp string) error {
-		return draw(func(m *image.NRGBA, count int) error {
-			b.Reset()
-			if err := encoder.Encode(&b, m); err != nil {
-				return fmt.Errorf("encode picture: %w", err)
-			}
-			for range count {
-				if err := os.WriteFile(filepath.Join(temp, fmt.Sprintf("overlay-%05d.png", n)), b.Bytes(), 0o644); err != nil {
-					return err
-				}
-				n++
-			}
-			return nil
-		})
-	})
-}
-
-// oneBuffer keeps what encoding one picture after another needs.
-type oneBuffer struct{ kept *png.EncoderBuffer }
-
-func (o *oneBuffer) Get() *png.EncoderBuffer  { return o.kept }
-func (o *oneBuffer) Put(b *png.EncoderBuffer) { o.kept = b }

@@ -15,7 +15,8 @@ import (
 	"padside/wording"
 )
 
-// marking is a marked clip being made: one vehicle, what is known of it, and which frames are shown how long.
+// marking is a marked clip being made: one vehicle, what is known of it, and which frames are shown
+// how long.
 type marking struct {
 	o        ClipOptions
 	entry    clipEntry
@@ -39,7 +40,8 @@ type marking struct {
 	warnings []fault.Warning
 }
 
-// gateLine is a height, where its line is seen while the camera stands as at rest, and when it is passed.
+// gateLine is a height, where its line is seen while the camera stands as at rest, and when it is
+// passed.
 type gateLine struct {
 	height float64
 	line   []picture.Spot // px of the footage
@@ -89,8 +91,8 @@ func (k *marking) warn(code, message string) {
 	k.warnings = append(k.warnings, fault.Warning{Code: code, Message: message})
 }
 
-// answer takes over the answers, gates counted from first motion. Where that was not measured, the clock's zero is where the footage
-// begins.
+// answer takes over the answers, gates counted from first motion. Where that was not measured, the
+// clock's zero is where the footage begins.
 func (k *marking) answer(n int) {
 	r := k.lane.Motion
 	l := study.Launch{Answers: r.Answers, Draws: r.Draws}
@@ -135,7 +137,8 @@ func (k *marking) moved() {
 	}
 }
 
-// Gates' lines reach so far to either side at rest: a share of the picture's width and of its height, the smaller.
+// Gates' lines reach so far to either side at rest: a share of the picture's width and of its
+// height, the smaller.
 const gateOfWidth, gateOfHeight = 0.2, 0.16
 
 // findGates works out where gates are seen. They are equally long in space.
@@ -220,7 +223,8 @@ func (k *marking) conditions() string {
 	return strings.Join(out, ", ")
 }
 
-// flown is the part of the picture in which the vehicle is seen, as two corners, and the two ends of its way, px.
+// flown is the part of the picture in which the vehicle is seen, as two corners, and the two ends
+// of its way, px.
 func (k *marking) flown() (box, flight [2]picture.Spot) {
 	l := k.one.path.Line
 	rest := picture.Spot{X: l.Rest.X, Y: l.Rest.Y}
@@ -239,7 +243,8 @@ func (k *marking) flown() (box, flight [2]picture.Spot) {
 	return box, flight
 }
 
-// at takes a place of the flight line as seen at rest to a frame of the footage, from 0 of those used; false where the camera moved and nobody knows how.
+// at takes a place of the flight line as seen at rest to a frame of the footage, from 0 of those
+// used; false where the camera moved and nobody knows how.
 func (k *marking) at(frame int, s picture.Spot) (picture.Spot, bool) {
 	n := frame + k.one.first
 	if !k.shakes {

@@ -22,8 +22,9 @@ const (
 // run is a frame of the footage, from 0 of those used, and how many frames of the clip show it.
 type run struct{ frame, count int }
 
-// pace decides which frames of the footage are shown, and for how long. Each is shown as often as the others, or every so many are,
-// unless another slowness was asked for; each frame of the clip shows the one centred nearest to its instant.
+// pace decides which frames of the footage are shown, and for how long. Each is shown as often as
+// the others, or every so many are, unless another slowness was asked for; each frame of the clip
+// shows the one centred nearest to its instant.
 func (k *marking) pace() error {
 	one := &k.one
 	first, last := k.inView()
@@ -55,8 +56,9 @@ func (k *marking) pace() error {
 	return nil
 }
 
-// chosenSlow is how many times slower than life footage plays whose flight has so many frames, step s apart: all are shown for a whole number
-// of frames of the clip, or, of very many, every so many for one. It is never faster than life.
+// chosenSlow is how many times slower than life footage plays whose flight has so many frames, step
+// s apart: all are shown for a whole number of frames of the clip, or, of very many, every so many
+// for one. It is never faster than life.
 func chosenSlow(frames int, step float64) float64 {
 	if !(step > 0) {
 		return 1
@@ -114,7 +116,8 @@ func (k *marking) freeze() {
 	}
 }
 
-// answered says whether the motion itself was answered: whatever rests on it may have been taken back.
+// answered says whether the motion itself was answered: whatever rests on it may have been taken
+// back.
 func (k *marking) answered() bool {
 	for _, a := range k.answers {
 		if a.ID == motion.PeakSpeed {

@@ -13,8 +13,9 @@ import (
 	"padside/wording"
 )
 
-// steadyWords writes a state's value with its 95 % interval, twice its standard uncertainty either way. Places are those of the usual
-// uncertainty or, where its own is larger, of that, so that the last digits do not jump from frame to frame.
+// steadyWords writes a state's value with its 95 % interval, twice its standard uncertainty either
+// way. Places are those of the usual uncertainty or, where its own is larger, of that, so that the
+// last digits do not jump from frame to frame.
 func steadyWords(u units.Unit, value, sd, usual float64) string {
 	place, ok := metrology.Place(2*u.DeltaFromSI(sd), metrology.Digits)
 	common, known := metrology.Place(2*u.DeltaFromSI(usual), metrology.Digits)
@@ -37,7 +38,8 @@ type split struct {
 	cells []string
 }
 
-// findSplits lists when gates were passed and speeds reached, as far as that was measured, in order.
+// findSplits lists when gates were passed and speeds reached, as far as that was measured, in
+// order.
 func (k *marking) findSplits() {
 	speedAt := map[float64]string{}
 	for _, a := range k.answers {
@@ -85,7 +87,8 @@ func timeUnit(t float64) units.Unit {
 // clockText writes a frame's instant.
 func (k *marking) clockText(t float64) string { return k.cadence.clockWords(t)[0] }
 
-// readingsAt are the lines under the clock at a frame: what the state estimate says of speed and acceleration there.
+// readingsAt are the lines under the clock at a frame: what the state estimate says of speed and
+// acceleration there.
 func (k *marking) readingsAt(i int) []string {
 	speed, pull := !k.o.hides("speed"), !k.o.hides("acceleration")
 	if !speed && !pull {

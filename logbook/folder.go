@@ -5,8 +5,9 @@ import (
 	"path/filepath"
 )
 
-// WriteFolderAtomic lets fill put files into a temporary folder beside dir, syncs them and gives the folder dir's name: it appears
-// whole or not at all. dir must not be there, or be empty. An error of fill comes back as it is.
+// WriteFolderAtomic lets fill put files into a temporary folder beside dir, syncs them and gives
+// the folder dir's name: it appears whole or not at all. dir must not be there, or be empty. An
+// error of fill comes back as it is.
 func WriteFolderAtomic(dir string, fill func(temp string) error) error {
 	dir = filepath.Clean(dir)
 	parent := filepath.Dir(dir)

@@ -2,8 +2,9 @@ package picture
 
 import "image"
 
-// Fitted says how footage lies on a canvas of another shape, always at its own size: Part of its picture is seen, with its corner at At on the
-// canvas. Places are px, x right, y down; what the footage does not cover is a dark ground.
+// Fitted says how footage lies on a canvas of another shape, always at its own size: Part of its
+// picture is seen, with its corner at At on the canvas. Places are px, x right, y down; what the
+// footage does not cover is a dark ground.
 type Fitted struct {
 	Canvas image.Point // both even, as clips want it
 	Part   image.Rectangle
@@ -16,8 +17,9 @@ func (f Fitted) Aside() Fitted {
 	return f
 }
 
-// Fit lays footage of a size on a canvas of a shape such as 16:9; the zero shape is that of the footage. With crop the canvas is as
-// large as the footage holds, with about as near its middle as may be; else it is as small as holds all of the footage.
+// Fit lays footage of a size on a canvas of a shape such as 16:9; the zero shape is that of the
+// footage. With crop the canvas is as large as the footage holds, with about as near its middle as
+// may be; else it is as small as holds all of the footage.
 func Fit(size, shape image.Point, crop bool, about Spot) Fitted {
 	f := Fitted{Canvas: image.Pt(size.X+size.X%2, size.Y+size.Y%2), Part: image.Rectangle{Max: size}}
 	if shape == (image.Point{}) {
@@ -49,7 +51,8 @@ func (f Fitted) On(s Spot) Spot {
 	return Spot{X: s.X + float64(f.At.X-f.Part.Min.X), Y: s.Y + float64(f.At.Y-f.Part.Min.Y)}
 }
 
-// Shows says whether a place of the footage is seen on the canvas, at least margin px from the edge of what is cut.
+// Shows says whether a place of the footage is seen on the canvas, at least margin px from the edge
+// of what is cut.
 func (f Fitted) Shows(s Spot, margin float64) bool {
 	return s.X >= float64(f.Part.Min.X)+margin && s.X <= float64(f.Part.Max.X-1)-margin &&
 		s.Y >= float64(f.Part.Min.Y)+margin && s.Y <= float64(f.Part.Max.Y-1)-margin

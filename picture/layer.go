@@ -8,8 +8,8 @@ import (
 	"golang.org/x/image/draw"
 )
 
-// layer is a transparent picture that is drawn anew again and again: it remembers which parts were drawn on, so that the rest costs
-// nothing. Places are px as in canvas.
+// layer is a transparent picture that is drawn anew again and again: it remembers which parts were
+// drawn on, so that the rest costs nothing. Places are px as in canvas.
 type layer struct {
 	canvas
 	inked  tiles
@@ -76,7 +76,8 @@ func (l *layer) over(to *image.RGBA) {
 	})
 }
 
-// straight is the layer with colours not multiplied by alpha, as files with alpha have it. It is drawn anew by the next call.
+// straight is the layer with colours not multiplied by alpha, as files with alpha have it. It is
+// drawn anew by the next call.
 func (l *layer) straight() *image.NRGBA {
 	if l.plain == nil {
 		l.plain, l.plains = image.NewNRGBA(l.Rect), newTiles(l.Rect.Dx(), l.Rect.Dy())
@@ -95,7 +96,8 @@ func (l *layer) straight() *image.NRGBA {
 	return l.plain
 }
 
-// unmultiply turns pixels of four bytes whose colours are multiplied by alpha into such whose are not, rounded.
+// unmultiply turns pixels of four bytes whose colours are multiplied by alpha into such whose are
+// not, rounded.
 func unmultiply(to, from []uint8) {
 	for i := 0; i+3 < len(from); i += 4 {
 		a := uint32(from[i+3])

@@ -8,9 +8,11 @@ import (
 	"golang.org/x/image/draw"
 )
 
-// Marked is the paper of a marked clip: one launch's footage at its own size, and on it, moment after moment, its gates, the followed point, a
-// clock, what the motion is just then, and the splits so far. All that is drawn lies on a transparent layer, so that it can be
-// had with the footage or by itself. Text stands on dark plates and lines have pale edges: both are seen on any footage.
+// Marked is the paper of a marked clip: one launch's footage at its own size, and on it, moment
+// after moment, its gates, the followed point, a clock, what the motion is just then, and the
+// splits so far. All that is drawn lies on a transparent layer, so that it can be had with the
+// footage or by itself. Text stands on dark plates and lines have pale edges: both are seen on any
+// footage.
 type Marked struct {
 	spec    MarkedSpec
 	layer   *layer
@@ -42,7 +44,8 @@ type MarkedGate struct {
 	Line  []Spot // at rest
 }
 
-// MarkedMoment is what is known at a frame. The zero value marks nothing. Places are px of this frame.
+// MarkedMoment is what is known at a frame. The zero value marks nothing. Places are px of this
+// frame.
 type MarkedMoment struct {
 	Clock    string
 	Readings []string
@@ -89,14 +92,15 @@ func NewMarked(spec MarkedSpec) *Marked {
 	return m
 }
 
-// phoneText is the size of text that is read on a telephone which shows the picture across its width, or over its height where it is
-// that tall: 3 to 4 mm on a screen of 65 by 140 mm (common practice, no source), and 13 px at least.
+// phoneText is the size of text that is read on a telephone which shows the picture across its
+// width, or over its height where it is that tall: 3 to 4 mm on a screen of 65 by 140 mm (common
+// practice, no source), and 13 px at least.
 func phoneText(w, h int) float64 {
 	return math.Round(max(13, min(float64(w)/18, float64(h)/22)))
 }
 
-// safeArea keeps 5 % from the edges, and of an upright picture more from above and below, where players lay their controls (common
-// practice, no source).
+// safeArea keeps 5 % from the edges, and of an upright picture more from above and below, where
+// players lay their controls (common practice, no source).
 func safeArea(w, h int) image.Rectangle {
 	edge := min(w, h) / 20
 	top, bottom := edge, edge
@@ -133,7 +137,8 @@ func (m *Marked) on(points []Spot) []Spot {
 	return out
 }
 
-// Frame is a frame of the footage on the canvas, with what was marked laid over it. It is drawn anew by the next call.
+// Frame is a frame of the footage on the canvas, with what was marked laid over it. It is drawn
+// anew by the next call.
 func (m *Marked) Frame(frame image.Image) *image.RGBA {
 	f := m.spec.Fit
 	m.beside.each(func(r image.Rectangle) { canvas{m.out}.fill(r, padded) })
@@ -143,7 +148,8 @@ func (m *Marked) Frame(frame image.Image) *image.RGBA {
 	return m.out
 }
 
-// Alpha is what was marked, alone, with colours not multiplied by alpha. It is drawn anew by the next call.
+// Alpha is what was marked, alone, with colours not multiplied by alpha. It is drawn anew by the
+// next call.
 func (m *Marked) Alpha() *image.NRGBA { return m.layer.straight() }
 
 // fine is the width of a line, px.
@@ -171,7 +177,8 @@ func (m *Marked) gate(i int, line []Spot, passed bool) {
 	m.layer.stamp(label, image.Pt(int(math.Round(x)), int(math.Round(end.Y+0.5-float64(label.Rect.Dy())/2))))
 }
 
-// label makes the gates' labels, and leaves out those too near to another: the highest and the lowest stay.
+// label makes the gates' labels, and leaves out those too near to another: the highest and the
+// lowest stay.
 func (m *Marked) label() {
 	size := labelSize * m.text
 	m.labels = make([]*image.RGBA, len(m.spec.Gates))

@@ -27,8 +27,9 @@ func markedMoment(s MarkedSpec) MarkedMoment {
 		Gates: [][]Spot{s.Gates[0].Line, s.Gates[1].Line}, Passed: []bool{true, false}, Trail: []Spot{{X: here.X, Y: here.Y + 30}, here}, Here: &here}
 }
 
-// What is marked is the same whether it lies on the footage already or is laid over it as a picture with alpha, moment after moment; and
-// what one moment marked is gone in the next, beside the footage too.
+// What is marked is the same whether it lies on the footage already or is laid over it as a picture
+// with alpha, moment after moment; and what one moment marked is gone in the next, beside the
+// footage too.
 func TestMarkedIsItsOverlay(t *testing.T) {
 	t.Parallel()
 	const near = 2 // levels: two roundings
@@ -94,7 +95,8 @@ func TestMarkedTextKeepsOffTheFlight(t *testing.T) {
 	}
 }
 
-// Letters keep a contrast of 4.5 to 1 (WCAG 2.2, 1.4.3) on a plate over the lightest and the darkest footage.
+// Letters keep a contrast of 4.5 to 1 (WCAG 2.2, 1.4.3) on a plate over the lightest and the
+// darkest footage.
 func TestMarkedContrast(t *testing.T) {
 	t.Parallel()
 	over := func(c color.NRGBA, ground float64) color.NRGBA {
@@ -125,7 +127,8 @@ func TestMarkedContrast(t *testing.T) {
 	}
 }
 
-// Whatever a title holds comes out as text, as wide as may be: letters of any script, marks of direction, markup, nothing at all.
+// Whatever a title holds comes out as text, as wide as may be: letters of any script, marks of
+// direction, markup, nothing at all.
 func TestMarkedTitles(t *testing.T) {
 	t.Parallel()
 	for _, title := range []string{"", " ", "<script>alert(1)</script>", strings.Repeat("long ", 200), strings.Repeat("w", 500), "火箭 🚀 مرحبا", "\u202eabc\u0000\n\t", "a\xffb", "e\u0301\u200d"} {
@@ -156,8 +159,8 @@ func TestMarkedTitles(t *testing.T) {
 	}
 }
 
-// Text is drawn in the order in which it is seen: examples of Unicode Standard Annex 9 in its own manner, here with real letters (Hebrew is
-// written from the right).
+// Text is drawn in the order in which it is seen: examples of Unicode Standard Annex 9 in its own
+// manner, here with real letters (Hebrew is written from the right).
 func TestVisualOrder(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]string{

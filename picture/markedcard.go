@@ -42,7 +42,8 @@ func (c MarkedCard) said() []said {
 	return out
 }
 
-// MarkCard draws a card over the whole canvas: Frame and Alpha then have it. Where it is too long for the canvas all of it is set smaller.
+// MarkCard draws a card over the whole canvas: Frame and Alpha then have it. Where it is too long
+// for the canvas all of it is set smaller.
 func (m *Marked) MarkCard(c MarkedCard) {
 	m.layer.wipe()
 	m.layer.touch(m.layer.Rect)

@@ -9,9 +9,10 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// visual returns a text as its letters are drawn one after another from the left: composed as far as Unicode has letters for that, what
-// reads from right to left turned about, and what is not seen (controls, marks of direction) left out or a space.
-// Letters are not joined: of scripts that need it, the type holds none.
+// visual returns a text as its letters are drawn one after another from the left: composed as far
+// as Unicode has letters for that, what reads from right to left turned about, and what is not seen
+// (controls, marks of direction) left out or a space. Letters are not joined: of scripts that need
+// it, the type holds none.
 func visual(s string) string {
 	plain, rtl := true, false
 	for _, r := range s {
@@ -36,8 +37,9 @@ func visual(s string) string {
 	return turnAbout(s)
 }
 
-// turnAbout puts a text into the order in which it is seen (Unicode Standard Annex 9, rule L2). Its levels are told by direction: what
-// reads from the left is of level 2 in a text that reads from the right, and so are digits after letters that do.
+// turnAbout puts a text into the order in which it is seen (Unicode Standard Annex 9, rule L2). Its
+// levels are told by direction: what reads from the left is of level 2 in a text that reads from
+// the right, and so are digits after letters that do.
 func turnAbout(s string) string {
 	var p bidi.Paragraph
 	if _, err := p.SetString(s); err != nil {
@@ -75,7 +77,8 @@ func turnAbout(s string) string {
 	return strings.Join(runs, "")
 }
 
-// NotHeld are the letters of a text that the built-in type does not hold, each once: they are drawn as boxes.
+// NotHeld are the letters of a text that the built-in type does not hold, each once: they are drawn
+// as boxes.
 func NotHeld(s string) []rune {
 	l := newLettering()
 	l.face(12, false) // reads the type

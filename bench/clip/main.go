@@ -1,6 +1,7 @@
-// Command clip measures what making a marked clip costs: CPU seconds for 1,000 frames of the clip, everything included from reading the
-// footage to the last byte of H.264, against encoding the very same frames alone; and how much memory it needs, for a clip and for one
-// several times as long. CPU time of the program and of the ffmpegs it runs, so that a busy machine changes little.
+// Command clip measures what making a marked clip costs: CPU seconds for 1,000 frames of the clip,
+// everything included from reading the footage to the last byte of H.264, against encoding the very
+// same frames alone; and how much memory it needs, for a clip and for one several times as long.
+// CPU time of the program and of the ffmpegs it runs, so that a busy machine changes little.
 //
 //	go run ./bench/clip
 //	go run ./bench/clip heron/launch.toml
@@ -87,7 +88,8 @@ func cost(ctx context.Context, launch, path string) error {
 	return nil
 }
 
-// memory prints the largest resident set before the first frame is drawn, after a clip, and after a longer one.
+// memory prints the largest resident set before the first frame is drawn, after a clip, and after a
+// longer one.
 func memory(ctx context.Context, launch, dir string, longer float64) error {
 	slow := 0.0
 	for _, times := range []float64{1, longer} {
