@@ -31,9 +31,10 @@ type rod struct {
 	rows      [][3]float64
 	known     perspective
 	noise     noise
-	checked   float64 // how many residuals the tilt and widths are worth, 0 to 1
-	p, kappa  float64 // t at rest, and its change per px of the flight line over ts
-	cos       float64 // of the angle between rod and flight line, in space
+	checked   float64    // how many residuals the tilt and widths are worth, 0 to 1
+	p, kappa  float64    // t at rest, and its change per px of the flight line over ts
+	cos       float64    // of the angle between rod and flight line, in space
+	upright   [2]float64 // the direction of uprights in the picture, where they do not converge
 	list      []MarkResidual
 	chi2      float64 // of the marks, one parameter c of theirs being free
 	low, high float64 // m, extent of the marks along the flight line, from rest

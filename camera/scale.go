@@ -16,6 +16,8 @@ type reference interface {
 	residuals() []MarkResidual
 	// factor is what is known of the factor on the marks' stated uncertainty.
 	factor() *noise
+	// level is the direction in which a level line at right angles to the camera's heading is seen at p, lens taken out.
+	level(p Pixel) (dx, dy float64)
 }
 
 // Scale turns pixels along the flight line into metres, and says how sure it is.

@@ -27,6 +27,7 @@ func (r *rod) transfer(v view, line FlightLine) error {
 	if r.axis.Uy > 0 {
 		ux, uy = -ux, -uy
 	}
+	r.upright = [2]float64{ux, uy}
 	scale := r.axis.Ux*ux + r.axis.Uy*uy
 	dx, dy := line.Rest.X-r.axis.Rest.X, line.Rest.Y-r.axis.Rest.Y
 	r.p = (dx*ux + dy*uy) / scale / r.ts

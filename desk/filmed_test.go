@@ -9,6 +9,7 @@ import (
 	"sync"
 	"testing"
 
+	"padside/logbook"
 	"padside/scene"
 	"padside/staged"
 )
@@ -24,6 +25,7 @@ type reel struct {
 
 	ask      sync.Once
 	path     string // of the launch file that was measured
+	from     *followed
 	answered *Measurement
 }
 
@@ -93,7 +95,14 @@ func (r *reel) measured(t *testing.T) *Measurement {
 	r.film(t)
 	r.ask.Do(func() {
 		r.path = r.write(t, filepath.Join(r.dir, "launch"), 1)
-		if r.answered, r.err = Measure(context.Background(), r.path, Options{}); r.err != nil {
+		var l *logbook.Launch
+		if l, r.err = logbook.ReadLaunch(r.path); r.err != nil {
+			return
+		}
+		if r.from, r.err = followLaunch(context.Background(), l, Options{}); r.err != nil {
+			return
+		}
+		if r.answered, r.err = r.from.answer(context.Background(), l, Options{}); r.err != nil {
 			r.answered = nil
 		}
 	})

@@ -11,7 +11,6 @@ import (
 	"padside/footage"
 	"padside/guard"
 	"padside/logbook"
-	"padside/metrology"
 	"padside/motion"
 	"padside/picture"
 	"padside/wording"
@@ -250,17 +249,5 @@ func (one *runner) reading(read wording.Reader, t float64, s motion.State) strin
 	if t <= 0 {
 		return "at rest"
 	}
-	u := read.Speed()
-	place, ok := metrology.Place(2*u.DeltaFromSI(s.USpeed), metrology.Digits)
-	usual, known := metrology.Place(2*u.DeltaFromSI(one.state(min(one.over, one.gone)/2).USpeed), metrology.Digits)
-	switch {
-	case !ok && !known:
-		return fmt.Sprintf("%.3g %s", u.FromSI(s.Speed), u.Symbol)
-	case !ok:
-		place = usual
-	case known:
-		place = max(place, usual)
-	}
-	half := math.Ceil(2*u.DeltaFromSI(s.USpeed)/math.Pow10(place)) * math.Pow10(place) // never rounded to nothing
-	return fmt.Sprintf("%s ± %s %s", metrology.Round(u.FromSI(s.Speed), place), metrology.Round(half, place), u.Symbol)
+	return steadyWords(read.Speed(), s.Speed, s.USpeed, one.state(min(one.over, one.gone)/2).USpeed)
 }

@@ -34,15 +34,19 @@ func raceEntries(args []string) (list []entry, finish string, err error) {
 		return heatEntries(args[0])
 	}
 	for _, a := range args {
-		e := entry{path: a}
-		if _, err := os.Stat(a); err != nil { // a file may have a colon in its name
-			if path, lane, ok := cutLane(a); ok {
-				e = entry{path: path, lane: lane}
-			}
-		}
-		list = append(list, e)
+		list = append(list, entryOf(a))
 	}
 	return list, "", distinctEntries(list)
+}
+
+// entryOf reads one name: a file may have a colon in it.
+func entryOf(name string) entry {
+	if _, err := os.Stat(name); err != nil {
+		if path, lane, ok := cutLane(name); ok {
+			return entry{path: path, lane: lane}
+		}
+	}
+	return entry{path: name}
 }
 
 // isHeat tells a heat file from a launch file: only that has entries.

@@ -133,7 +133,7 @@ func (r *contest) answer(ctx context.Context) error {
 func newRunner(m *Measurement, k int, h raceStart) (*runner, error) {
 	lane := &m.Lanes[k]
 	l := m.Launch
-	r := &runner{launch: l, seen: h.from.seen, path: &lane.Path, scale: lane.Scale, motion: lane.Motion.History, size: [2]int{h.from.info.Width, h.from.info.Height}}
+	r := runnerOf(m, k, h.from)
 	r.line = ComparedLaunch{Title: titleFor(m, k), Setup: l.Setup, Path: l.Path}
 	if h.name != "" && (len(m.Lanes) == 1 || h.lane > 0) {
 		r.line.Title = h.name
@@ -159,6 +159,12 @@ func newRunner(m *Measurement, k int, h raceStart) (*runner, error) {
 	}
 	r.clock(m)
 	return r, nil
+}
+
+// runnerOf is a vehicle whose first motion and clock are still to be set.
+func runnerOf(m *Measurement, k int, f *followed) *runner {
+	lane := &m.Lanes[k]
+	return &runner{launch: m.Launch, seen: f.seen, path: &lane.Path, scale: lane.Scale, motion: lane.Motion.History, size: [2]int{f.info.Width, f.info.Height}}
 }
 
 // clock finds when each frame's picture is centred, at the place where the vehicle is seen.

@@ -24,6 +24,7 @@ type clip struct {
 	lay                  orientation
 	luma                 lumaPath
 	pool                 *pool
+	quick                bool                // see Options.Quick
 	info                 *Info               // while opening
 	amend                func(func(i *Info)) // afterwards: notes what only reading shows
 }
@@ -53,7 +54,7 @@ func openClip(ctx context.Context, path string, o Options) (*clip, *Info, error)
 	s := &p.track
 	info := &Info{Path: path, Kind: Clip, Codec: s.Codec, Container: p.format.Name, FFmpeg: t.version,
 		Depth: lumaOf(s.PixFmt).depth, StampsTrusted: true, Complete: true, CaptureRate: p.captureRate()}
-	c := &clip{tool: t, path: path, base: rational(s.TimeBase), start: p.format.start(), info: info, luma: lumaOf(s.PixFmt), depth: info.Depth}
+	c := &clip{tool: t, path: path, base: rational(s.TimeBase), start: p.format.start(), info: info, luma: lumaOf(s.PixFmt), depth: info.Depth, quick: o.Quick}
 	if c.base == nil {
 		return nil, nil, fault.Requestf(decodeHint, "%s states no time base", path)
 	}

@@ -21,9 +21,12 @@ func (c *clip) lumaPass() pass {
 	return pass{filters: slices.Concat(c.luma.filters, c.lay.mirrorFilter(), c.lay.turnFilter()), format: format}
 }
 
-// colourPass is how pictures are decoded: the conversion gives the same colours on every machine.
+// colourPass is how pictures are decoded: the conversion gives the same colours on every machine, unless it is to be quick.
 func (c *clip) colourPass() pass {
-	const same = "scale=flags=bitexact+accurate_rnd+full_chroma_int"
+	same := "scale=flags=bitexact+accurate_rnd+full_chroma_int"
+	if c.quick {
+		same = "scale=flags=fast_bilinear"
+	}
 	return pass{filters: slices.Concat([]string{same, "format=rgba"}, c.lay.mirrorFilter(), c.lay.turnFilter()), format: "rgba"}
 }
 

@@ -23,6 +23,9 @@ const (
 	// RGBA is red, green, blue and one byte that is not looked at, row by row. It is encoded in the range and matrix that players
 	// take for granted (ITU-R BT.709, limited range).
 	RGBA
+	// Straight is red, green, blue and alpha, colours not multiplied by alpha. It is written without loss by QuickTime's run-length codec
+	// (qtrle), which editing programs read with its alpha.
+	Straight
 )
 
 // StampClock is the unit of Encoding.Ticks, 1/s.
@@ -36,7 +39,7 @@ type Encoding struct {
 	Rate          float64 // Hz, of evenly stamped frames
 	Ticks         []int64 // stamps of uneven frames in units of 1/StampClock s; nil for even ones
 	Codec         string  // ffmpeg's encoder; empty: libx264
-	CRF           int     // quality of libx264 (0: 16; negative: lossless), of libx265 and, as its quantiser, of mjpeg (0: the encoder's own); smaller is better
+	CRF           int     // quality of libx264 (0: 16; negative: lossless), of libx265, libvpx-vp9 and, as its quantiser, of mjpeg (0: the encoder's own); smaller is better
 	BFrames       int     // frames predicted from both sides between two others
 	Interlaced    bool    // each frame is two fields, the even rows first; libx264 only
 	Streamable    bool    // the index stands in front, so that a browser plays before it has all
@@ -106,15 +109,19 @@ func Encode(ctx context.Context, path string, e Encoding, draw func(ctx context.
 		return ctx.Err()
 	}
 	// Where the program closed its end, it says itself why.
-	return fault.Failedf(errors.Join(err, drawErr), encodeHint, "write clip %s: ffmpeg: %s", path, firstWords(complaint.kept))
+	hint := encodeHint
+	if bytes.Contains(complaint.kept, []byte("No space left")) {
+		hint = "make room on the disk, or write into another folder"
+	}
+	return fault.Failedf(errors.Join(err, drawErr), hint, "write clip %s: ffmpeg: %s", path, firstWords(complaint.kept))
 }
 
 // frameBytes is the size of a raw frame.
 func (e *Encoding) frameBytes() int {
-	if e.Format == RGBA {
-		return e.Width * e.Height * 4
+	if e.Format == Planar420 {
+		return e.Width * e.Height * 3 / 2
 	}
-	return e.Width * e.Height * 3 / 2
+	return e.Width * e.Height * 4
 }
 
 // putter hands frames to the program, each of one size.
@@ -144,6 +151,11 @@ func firstWords(said []byte) string {
 // arguments are ffmpeg's for raw frames on its standard input.
 func (e *Encoding) arguments(t *tool, path string) []string {
 	args := []string{"-hide_banner", "-nostdin", "-loglevel", "error", "-y", "-f", "rawvideo"}
+	if e.Format == Straight {
+		args = append(args, "-pix_fmt", "rgba", "-video_size", fmt.Sprintf("%dx%d", e.Width, e.Height), "-framerate", fmt.Sprint(e.Rate), "-r", fmt.Sprint(e.Rate), "-i", "pipe:0")
+		args = append(append(args, t.everyFrame()...), "-vf", "setsar=1", "-c:v", "qtrle", "-pix_fmt", "argb", "-f", "mov")
+		return append(args, "file:"+path)
+	}
 	filter, out := "setsar=1", []string{"-color_range", "pc"}
 	if e.Format == RGBA {
 		args = append(args, "-pix_fmt", "rgb0")
@@ -180,6 +192,8 @@ func (e *Encoding) quality(codec string) []string {
 	switch {
 	case codec == "libx265" && e.CRF > 0:
 		return []string{"-preset", "veryfast", "-crf", rate, "-x265-params", "log-level=error", "-tag:v", "hvc1"}
+	case codec == "libvpx-vp9" && e.CRF > 0: // constant quality; the speed is that of a live picture or nearly
+		return []string{"-crf", rate, "-b:v", "0", "-deadline", "good", "-cpu-used", "5", "-row-mt", "1"}
 	case codec == "mjpeg" && e.CRF > 0:
 		return []string{"-q:v", rate}
 	case codec != "libx264":

@@ -55,6 +55,7 @@ func (i *Info) Readout() timebase.Readout {
 type Options struct {
 	Rotate int    // quarter turns clockwise on top of the file's own; a multiple of 90 is read as degrees
 	FFmpeg string // the ffmpeg program; empty means PADSIDE_FFMPEG, or else ffmpeg on PATH
+	Quick  bool   // pictures of clips come in half the time; their colours may differ by a level or two from machine to machine
 
 	CacheBytes int64 // for frames asked for one by one; 0 means 128 MiB
 }

@@ -221,7 +221,7 @@ func (l *lettering) text(c canvas, x, y float64, s string, w writing) float64 {
 		x -= n
 	}
 	d := font.Drawer{Dst: c.RGBA, Src: image.NewUniform(w.col), Face: face, Dot: fixed.Point26_6{X: fixed.Int26_6(math.Round(x) * 64), Y: fixed.Int26_6(math.Round(y) * 64)}}
-	d.DrawString(s)
+	d.DrawString(visual(s))
 	return n
 }
 

@@ -231,3 +231,6 @@ func (s *Background) Raw(frame int, x, y float64) (dx, dy float64) {
 	m := s.moves[frame]
 	return m.at(x, y)
 }
+
+// Knows says whether the movement of a frame was measured.
+func (s *Background) Knows(frame int) bool { return s.moves[frame].ok }

@@ -150,22 +150,29 @@ func (l *Launch) find(r *Row) (metrology.Answer, []float64, bool) {
 		if !r.is(a) {
 			continue
 		}
-		d := l.Draws[i]
-		if a.ID != motion.GateCrossing || d == nil {
-			return a, d, true
-		}
-		for k, b := range l.Answers {
-			if b.ID == motion.FirstMotion && l.Draws[k] != nil {
-				since, value := minus(d, l.Draws[k]), *a.Value-*b.Value
-				if a, err := metrology.FromDraws(a, value, since); err == nil {
-					a.Budget = nil // of another question
-					return a, since, true
-				}
-			}
-		}
-		return metrology.WithoutValue(a, metrology.Insufficient, "first motion was not measured"), nil, true
+		a, d := l.SinceFirstMotion(i)
+		return a, d, true
 	}
 	return metrology.Answer{}, nil, false
+}
+
+// SinceFirstMotion returns answer i (from 0) and its draws; when a gate is passed is counted from the launch's own first motion, draw
+// by draw.
+func (l *Launch) SinceFirstMotion(i int) (metrology.Answer, []float64) {
+	a, d := l.Answers[i], l.Draws[i]
+	if a.ID != motion.GateCrossing || d == nil {
+		return a, d
+	}
+	for k, b := range l.Answers {
+		if b.ID == motion.FirstMotion && l.Draws[k] != nil {
+			since, value := minus(d, l.Draws[k]), *a.Value-*b.Value
+			if a, err := metrology.FromDraws(a, value, since); err == nil {
+				a.Budget = nil // of another question
+				return a, since
+			}
+		}
+	}
+	return metrology.WithoutValue(a, metrology.Insufficient, "first motion was not measured"), nil
 }
 
 func minus(a, b []float64) []float64 {

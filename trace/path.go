@@ -106,3 +106,6 @@ func (r *Result) Shake(frame int, x, y float64) (dx, dy float64) {
 	}
 	return r.steady.Raw(frame, x, y)
 }
+
+// Steadied says whether the camera's movement is known in a frame.
+func (r *Result) Steadied(frame int) bool { return r.steady != nil && r.steady.Knows(frame) }
