@@ -110,7 +110,7 @@ func (d *Desk) sweepKey(c *comparing, names []string) string {
 	text := []byte(Program + c.o.Sweep)
 	for i, name := range names {
 		if s, err := d.book.State(name); err == nil {
-			text = append(text, name+d.standing(c.launches[i], s.Text)...)
+			text = append(text, name+d.standing(c.launches[i], s.Text)+d.brief(name).measuredFrom().SHA256...)
 		}
 		if b, err := os.ReadFile(c.launches[i].Flight); err == nil {
 			text = append(text, b...)

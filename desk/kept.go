@@ -20,18 +20,25 @@ type keptLaunch struct {
 
 // kept reads what was measured of a launch.
 func (d *Desk) kept(name string) keptLaunch {
-	return d.readKept(name, func(file []byte, to any) error { return json.Unmarshal(file, to) })
+	return readKept(name, d.kin(name), wholeFile)
 }
 
-// readKept reads both files by a function and holds them against what they promise. A file that is missing makes a launch that was never measured;
-// one that is not whole, for somebody or something else wrote in it, is said.
-func (d *Desk) readKept(name string, read func(file []byte, to any) error) keptLaunch {
+// kin reads files beside a launch file.
+func (d *Desk) kin(name string) func(file string) ([]byte, error) {
+	return func(file string) ([]byte, error) { return d.book.File(name, file) }
+}
+
+func wholeFile(file []byte, to any) error { return json.Unmarshal(file, to) }
+
+// readKept reads both files of a launch, opened by one function and decoded by another, and holds them against what they promise. A file that is
+// missing makes a launch that was never measured; one that is not whole, for somebody or something else wrote in it, is said.
+func readKept(name string, open func(file string) ([]byte, error), read func(file []byte, to any) error) keptLaunch {
 	k := keptLaunch{sheet: &Sheet{}, record: &Recorder{}}
 	for _, f := range []struct {
 		name string
 		to   interface{ check() error }
 	}{{answersFile, k.sheet}, {recorderFile, k.record}} {
-		b, err := d.book.File(name, f.name)
+		b, err := open(f.name)
 		if err != nil {
 			return keptLaunch{}
 		}

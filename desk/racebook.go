@@ -60,7 +60,7 @@ func (d *Desk) Race(names []string, o RaceOptions) (*RaceView, error) {
 			return nil, err
 		}
 		lanes += max(1, l.Trace.Lanes)
-		key += "\x00" + name + "\x00" + d.standing(l, s.Text)
+		key += "\x00" + name + "\x00" + d.standing(l, s.Text) + "\x00" + lies(l.Footage.Path)
 	}
 	if err := rightNumber(lanes); err != nil {
 		return nil, err

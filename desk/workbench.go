@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"padside/fault"
+	"padside/footage"
 	"padside/logbook"
 )
 
@@ -18,6 +19,7 @@ type Desk struct {
 	jobs    *jobs
 	watch   *watchers
 	shots   *shots
+	witness *witness
 	imports *imports
 	heats   heats
 	last    lastCompared
@@ -46,7 +48,7 @@ func Open(dir string, make bool) (*Desk, error) {
 	}
 	w := newWatchers()
 	ctx, stop := context.WithCancel(context.Background())
-	return &Desk{book: book, watch: w, jobs: newJobs(w.tell), shots: newShots(), imports: newImports(), ctx: ctx, stop: stop,
+	return &Desk{book: book, watch: w, jobs: newJobs(w.tell), shots: newShots(), witness: newWitness(ctx), imports: newImports(), ctx: ctx, stop: stop,
 		followed: map[string]*kept{}}, nil
 }
 
@@ -54,6 +56,7 @@ func Open(dir string, make bool) (*Desk, error) {
 func (d *Desk) Close() error {
 	d.stop()
 	d.jobs.close()
+	d.witness.close()
 	d.shots.close()
 	return d.book.Close()
 }
@@ -202,12 +205,14 @@ func digestOf(b []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// recall returns what was followed for a launch as it is now, with its marks; nil where it must be followed anew.
+// recall returns what was followed for a launch as it is now, with its marks; nil where it must be followed anew, for its footage is not as it was
+// either.
 func (d *Desk) recall(name string, l *logbook.Launch) *followed {
+	lay, err := footage.Identify(l.Footage.Path)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	k := d.followed[name]
-	if k == nil || k.key == "" || k.key != followKey(l) {
+	if k == nil || k.key == "" || k.key != followKey(l) || err != nil || !k.from.id.Unread(lay) {
 		return nil
 	}
 	if !l.Trace.Follow {

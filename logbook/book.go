@@ -26,9 +26,14 @@ var (
 	ErrReadOnly = errors.New("read-only")
 )
 
-// Names inside a logbook's folder.
+// Where launches lie: LaunchesDir/NAME/LaunchName in a logbook's folder.
 const (
-	launchesDir = "launches"
+	LaunchesDir = "launches"
+	LaunchName  = "launch.toml"
+)
+
+// Other names inside a logbook's folder.
+const (
 	setupsDir   = "setups"
 	footageDir  = "footage"
 	trashDir    = "trash"
@@ -36,7 +41,6 @@ const (
 	marker      = "logbook.toml"
 	lockName    = ".padside-lock"
 	holderName  = ".padside-holder"
-	launchName  = "launch.toml"
 	historyName = "history.jsonl"
 
 	incomingPrefix = "footage-"
@@ -106,8 +110,8 @@ func unwritable(dir string, err error) error {
 // sweep removes what a killed program left half-written: temporary files and folders, and footage that was still coming in. This
 // process has the lock and has begun nothing yet. What cannot be removed does no harm.
 func (b *Logbook) sweep() {
-	dirs := []string{".", launchesDir, setupsDir, incomingDir, heats.dir, shoots.dir}
-	for _, in := range []string{launchesDir, heats.dir, shoots.dir} {
+	dirs := []string{".", LaunchesDir, setupsDir, incomingDir, heats.dir, shoots.dir}
+	for _, in := range []string{LaunchesDir, heats.dir, shoots.dir} {
 		names, _ := fs.ReadDir(b.root.FS(), in)
 		for _, e := range names {
 			if e.IsDir() {
@@ -152,7 +156,7 @@ func prepare(dir string, create bool) error {
 	}
 	known, mine := false, 0
 	for _, e := range entries {
-		known = known || e.Name() == launchesDir && e.IsDir() || e.Name() == marker
+		known = known || e.Name() == LaunchesDir && e.IsDir() || e.Name() == marker
 		if strings.HasPrefix(e.Name(), ".") {
 			mine++
 		}
@@ -160,7 +164,7 @@ func prepare(dir string, create bool) error {
 	if !known && (len(entries) > mine || !create) {
 		return fault.Requestf("name a logbook's folder, or an empty or new one to begin", "the folder %s is no logbook", dir)
 	}
-	for _, d := range []string{launchesDir, setupsDir} {
+	for _, d := range []string{LaunchesDir, setupsDir} {
 		if err := os.MkdirAll(filepath.Join(dir, d), 0o755); err != nil {
 			return unwritten(dir, err)
 		}
@@ -210,8 +214,8 @@ func (b *Logbook) Close() error {
 func (b *Logbook) Dir() string { return b.dir }
 
 // Folder is the folder of a launch; LaunchPath its launch file.
-func (b *Logbook) Folder(name string) string     { return filepath.Join(b.dir, launchesDir, name) }
-func (b *Logbook) LaunchPath(name string) string { return filepath.Join(b.Folder(name), launchName) }
+func (b *Logbook) Folder(name string) string     { return filepath.Join(b.dir, LaunchesDir, name) }
+func (b *Logbook) LaunchPath(name string) string { return filepath.Join(b.Folder(name), LaunchName) }
 
 // plain says whether a name is one folder's.
 func plain(name string) bool {
@@ -221,7 +225,7 @@ func plain(name string) bool {
 // known refuses names that are no launch's.
 func (b *Logbook) known(name string) error {
 	if plain(name) {
-		if _, err := b.root.Stat(filepath.Join(launchesDir, name, launchName)); err == nil {
+		if _, err := b.root.Stat(filepath.Join(LaunchesDir, name, LaunchName)); err == nil {
 			return nil
 		}
 	}
@@ -234,7 +238,7 @@ func unknownLaunch(name string) error {
 
 // Names lists the launches, the one whose files changed last first.
 func (b *Logbook) Names() ([]string, error) {
-	entries, err := fs.ReadDir(b.root.FS(), launchesDir)
+	entries, err := fs.ReadDir(b.root.FS(), LaunchesDir)
 	if err != nil {
 		return nil, fault.Failedf(err, "", "read the logbook %s: %v", b.dir, err)
 	}
@@ -247,7 +251,7 @@ func (b *Logbook) Names() ([]string, error) {
 		if !e.IsDir() || !plain(e.Name()) {
 			continue
 		}
-		if info, err := b.root.Stat(filepath.Join(launchesDir, e.Name(), launchName)); err == nil {
+		if info, err := b.root.Stat(filepath.Join(LaunchesDir, e.Name(), LaunchName)); err == nil {
 			list = append(list, dated{e.Name(), info.ModTime()})
 		}
 	}
@@ -264,8 +268,8 @@ func (b *Logbook) Keep(name string, files map[string][]byte) error {
 	if err := b.known(name); err != nil {
 		return err
 	}
-	if files[launchName] != nil || files[historyName] != nil {
-		return fault.Failedf(nil, "", "keep %s: it is edited, not derived", launchName)
+	if files[LaunchName] != nil || files[historyName] != nil {
+		return fault.Failedf(nil, "", "keep %s: it is edited, not derived", LaunchName)
 	}
 	t := b.track(name)
 	t.mu.Lock() // not put aside meanwhile
@@ -281,7 +285,7 @@ func (b *Logbook) File(name, file string) ([]byte, error) {
 	if err := b.known(name); err != nil {
 		return nil, err
 	}
-	f := filepath.Join(launchesDir, name, file)
+	f := filepath.Join(LaunchesDir, name, file)
 	if !plain(file) {
 		return nil, &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("%q is no plain file name", file), Hint: "name a file of the launch"}
 	}

@@ -64,7 +64,7 @@ func setupOf(launchPath, setup string) (*table, error) {
 		return nil, nil
 	}
 	whole, err := filepath.Abs(launchPath)
-	if err != nil || filepath.Base(filepath.Dir(filepath.Dir(whole))) != launchesDir {
+	if err != nil || filepath.Base(filepath.Dir(filepath.Dir(whole))) != LaunchesDir {
 		return nil, nil // it lies in no logbook
 	}
 	path := filepath.Join(filepath.Dir(launchPath), "..", "..", setupsDir, setup+".toml")
@@ -127,7 +127,7 @@ func (b *Logbook) SharedBy(setup string) ([]string, error) {
 	}
 	out := []string{}
 	for _, n := range names {
-		text, err := b.root.ReadFile(filepath.Join(launchesDir, n, launchName))
+		text, err := b.root.ReadFile(filepath.Join(LaunchesDir, n, LaunchName))
 		if err != nil {
 			continue // its own page says what is wrong with it
 		}

@@ -42,7 +42,7 @@ func (b *Logbook) aside(entry string) (a Aside, ok bool) {
 	if !plain(entry) {
 		return a, false
 	}
-	for _, s := range []shelf{{what: "launch", file: launchName}, heats, shoots} {
+	for _, s := range []shelf{{what: "launch", file: LaunchName}, heats, shoots} {
 		path := filepath.Join(trashDir, entry)
 		text, err := b.root.ReadFile(filepath.Join(path, s.file))
 		if err != nil {
@@ -79,7 +79,7 @@ func (b *Logbook) TakeBack(entry string) (a Aside, name string, err error) {
 	if !ok {
 		return a, "", &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("there is no %q in the trash", entry), Hint: "look into the folder " + trashDir}
 	}
-	dir, name := launchesDir, entry
+	dir, name := LaunchesDir, entry
 	for _, s := range []shelf{heats, shoots} {
 		if s.what == a.What {
 			dir, name = s.dir, strings.TrimPrefix(entry, s.what+"-")

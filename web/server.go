@@ -55,6 +55,7 @@ type Desk interface {
 	StartPlan(name string, mode, takes int) (desk.Job, error)
 
 	Measure(name string) (desk.Job, error)
+	AcceptFootage(name string) error
 	Jobs() []desk.Job
 	Job(id string) (desk.Job, error)
 	Cancel(id string) error
@@ -130,6 +131,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /api/launches/{name}/undo", s.undo)
 	m.HandleFunc("POST /api/launches/{name}/redo", s.redo)
 	m.HandleFunc("POST /api/launches/{name}/measure", s.measure)
+	m.HandleFunc("POST /api/launches/{name}/footage/accept", s.acceptFootage)
 	m.HandleFunc("GET /api/launches/{name}/model", s.model)
 	m.HandleFunc("POST /api/launches/{name}/model", s.explain)
 	m.HandleFunc("GET /api/launches/{name}/frames/{frame}", s.frame)

@@ -6,7 +6,7 @@
 //	0    done
 //	1    something broke
 //	2    the request is wrong: one line says what and where, a second what to do
-//	3    the footage holds no answer, and why
+//	3    the footage holds no answer, and why; or is not what was measured
 //	130  interrupted
 package main
 
