@@ -15,7 +15,7 @@ func (d *Desk) brief(name string) keptLaunch {
 		case *Sheet:
 			return members(file, map[string]any{"footage": &to.Footage, "answers": &to.Answers}, nil)
 		case *Recorder:
-			return members(file, map[string]any{"of": &to.Of}, map[string]any{"footage": &to.Footage})
+			return members(file, map[string]any{"of": &to.Of}, map[string]any{"footage": &to.Footage, "files": &to.Files})
 		}
 		return nil
 	})

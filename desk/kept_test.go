@@ -98,6 +98,40 @@ func TestDamagedAnswers(t *testing.T) {
 	t.Logf("said of %d changes to the answers, %d to the recorder", said[answersFile], said[recorderFile])
 }
 
+// Answers beside the recorder of another result are not taken for measured, nor is a picture of another shown; without the recorder, which is
+// written last, nothing is measured.
+func TestResultsAreNotMixed(t *testing.T) {
+	t.Parallel()
+	d, dir := keptBook(t)
+	put(t, filepath.Join(dir, exposureFile), "a picture")
+	text, err := os.ReadFile(filepath.Join(dir, recorderFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	files := fmt.Sprintf(`"files":{%q:%q,%q:%q},"times"`, answersFile, digestOf([]byte(keptAnswersText)), exposureFile, digestOf([]byte("a picture")))
+	put(t, filepath.Join(dir, recorderFile), strings.Replace(string(text), `"times"`, files, 1))
+	if v := keptView(t, d, "whole"); v.State != StateMeasured {
+		t.Fatalf("the launch is %q, %+v", v.State, v.Problem)
+	}
+	if _, _, _, err := d.Picture(context.Background(), "avocet", "exposure", 1); err != nil {
+		t.Errorf("the picture: %v", err)
+	}
+	put(t, filepath.Join(dir, exposureFile), "another")
+	if _, _, _, err := d.Picture(context.Background(), "avocet", "exposure", 1); err == nil {
+		t.Error("a picture of another result is shown")
+	}
+	put(t, filepath.Join(dir, answersFile), strings.Replace(keptAnswersText, "20", "21", 1))
+	if v := keptView(t, d, "other answers"); v.State != StateFailed || v.Problem.Hint != "measure it again" || !strings.Contains(v.Problem.Message, "not of one result") {
+		t.Errorf("with other answers the launch is %q, %+v", v.State, v.Problem)
+	}
+	if err := os.Remove(filepath.Join(dir, recorderFile)); err != nil {
+		t.Fatal(err)
+	}
+	if v := keptView(t, d, "no recorder"); v.State != StateNew || len(v.Answers) != 0 {
+		t.Errorf("without the recorder the launch is %q with %d answers", v.State, len(v.Answers))
+	}
+}
+
 // keptView opens the logbook and the launch.
 func keptView(t *testing.T, d *Desk, where string) *View {
 	t.Helper()

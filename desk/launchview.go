@@ -223,7 +223,8 @@ func (d *Desk) Picture(ctx context.Context, name, kind string, lane int) (data [
 	if _, err := d.book.State(name); err != nil {
 		return nil, "", "", err
 	}
-	if data, err = d.book.File(name, file); err != nil {
+	both := d.book.Together(name, file, recorderFile)
+	if data = both[file]; data == nil || !ofResult(both[recorderFile], file, data) {
 		return nil, "", "", faultUnknown("picture", name+" "+kind)
 	}
 	return data, mime, `"` + digestOf(data)[:16] + `"`, nil

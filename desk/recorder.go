@@ -21,7 +21,8 @@ type Recorder struct {
 	Of      string `json:"of"` // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
 	// The footage that was measured; null in results of versions that kept its digest alone.
 	Footage *footage.Identity `json:"footage"`
-	Times   []float64         `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
+	Files   map[string]string `json:"files,omitempty"` // SHA-256 of the other files of the result; left out by earlier versions
+	Times   []float64         `json:"times"`           // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
 	From    int               `json:"from"`
 	To      int               `json:"to"` // last frame used
 	clock

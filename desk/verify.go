@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -153,25 +154,44 @@ func verified(ctx context.Context, file, results string) (VerifiedLaunch, error)
 	return v, nil
 }
 
-// measuredIn is the footage that results in a folder come from; empty where there are none. What measure --out leaves has no recorder.
+// measuredIn is the footage that results in a folder come from; empty where there are none. What measure --out leaves has no recorder. It is an error
+// where the files are damaged or not of one result.
 func measuredIn(name, dir string) (footage.Identity, error) {
-	open := func(file string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, file)) }
-	k := readKept(name, open, wholeFile)
-	if k.damage != nil || k.record != nil {
-		return k.measuredFrom(), k.damage
+	files := map[string][]byte{}
+	for _, file := range [...]string{answersFile, recorderFile} {
+		if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil {
+			files[file] = b
+		}
 	}
-	b, err := open(answersFile)
-	if err != nil {
+	k := readKept(name, files, wholeFile)
+	if k.damage != nil {
+		return footage.Identity{}, k.damage
+	}
+	if k.record != nil {
+		return k.measuredFrom(), ofOneResult(dir, k.record.Files)
+	}
+	if files[answersFile] == nil {
 		return footage.Identity{}, nil
 	}
 	s := &Sheet{}
-	if err = json.Unmarshal(b, s); err == nil {
+	err := json.Unmarshal(files[answersFile], s)
+	if err == nil {
 		err = s.check()
 	}
 	if err != nil {
 		return footage.Identity{}, fmt.Errorf("%s is damaged: %w", answersFile, err)
 	}
-	return footage.Identity{SHA256: s.Footage.SHA256}, nil
+	return footage.Identity{SHA256: s.Footage.SHA256}, ofOneResult(dir, s.Files)
+}
+
+// ofOneResult holds files against the digests that their result has of them.
+func ofOneResult(dir string, digests map[string]string) error {
+	for _, file := range slices.Sorted(maps.Keys(digests)) {
+		if b, err := os.ReadFile(filepath.Join(dir, filepath.Base(file))); err != nil || digestOf(b) != digests[file] {
+			return fmt.Errorf("%s is not the file that was kept with the answers", file)
+		}
+	}
+	return nil
 }
 
 // Text writes a line per launch, and what differs below it.

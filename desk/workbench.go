@@ -136,35 +136,45 @@ func (d *Desk) measure(ctx context.Context, name string, o Options) error {
 
 // keep stores a measurement of a launch as it stood in state s.
 func (d *Desk) keep(ctx context.Context, name string, s logbook.State, m *Measurement) error {
-	files, err := d.files(ctx, m, d.standing(m.Launch, s.Text))
+	w, err := d.result(ctx, m, d.standing(m.Launch, s.Text))
 	if err != nil {
 		return err
 	}
-	return d.book.Keep(name, files)
+	return d.book.KeepWhole(name, w)
 }
 
-// files are all that is kept of a measurement: what measure --out writes, and what the pages are drawn from.
-func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string][]byte, error) {
+// result is all that is kept of a measurement: what measure --out writes, and what the pages are drawn from. The recorder decides whether it is there.
+func (d *Desk) result(ctx context.Context, m *Measurement, of string) (logbook.Whole, error) {
+	w := logbook.Whole{Last: recorderFile, Seal: func(digests map[string]string) ([]byte, error) {
+		r := m.recorder(of)
+		r.Files = digests
+		return r.JSON()
+	}}
 	exposure := m.exposureOr(ctx, d.shots) // before the answers, whose warnings say what could not be drawn
 	files, err := m.files()
 	if err != nil {
-		return nil, err
+		return w, err
 	}
-	if files["recorder.json"], err = m.recorder(of).JSON(); err != nil {
-		return nil, err
+	digests := map[string]string{}
+	for name, content := range files {
+		digests[name] = digestOf(content)
+	}
+	if files[answersFile], err = m.sealed(digests); err != nil {
+		return w, err
 	}
 	for i := range m.Lanes {
 		if m.Lanes[i].band == nil {
 			continue
 		}
 		if files[bandFile(m.Lanes[i].Path.Lane)], err = m.Lanes[i].bandPicture(); err != nil {
-			return nil, err
+			return w, err
 		}
 	}
 	if exposure != nil {
 		files[exposureFile] = exposure
 	}
-	return files, ctx.Err()
+	w.Files = files
+	return w, ctx.Err()
 }
 
 // followKey is what following depends on: all of the launch but its scale, of which the way of the rod counts, its questions, its words and,

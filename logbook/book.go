@@ -265,6 +265,11 @@ func (b *Logbook) Names() ([]string, error) {
 
 // Keep writes derived files beside a launch file, all complete before the first is in place.
 func (b *Logbook) Keep(name string, files map[string][]byte) error {
+	return b.keeping(name, files, func(dir string) error { return WriteAtomic(dir, files) })
+}
+
+// keeping writes files beside a launch file, which are not those that are edited.
+func (b *Logbook) keeping(name string, files map[string][]byte, write func(dir string) error) error {
 	if err := b.known(name); err != nil {
 		return err
 	}
@@ -277,7 +282,7 @@ func (b *Logbook) Keep(name string, files map[string][]byte) error {
 	if err := b.known(name); err != nil {
 		return err
 	}
-	return WriteAtomic(b.Folder(name), files)
+	return write(b.Folder(name))
 }
 
 // File returns the content of a file beside a launch file.
