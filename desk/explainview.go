@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -123,7 +122,7 @@ func (d *Desk) modelOf(name string, l *logbook.Launch) string {
 	if err != nil {
 		return ""
 	}
-	text, err := os.ReadFile(l.Flight)
+	text, err := logbook.ReadShort(l.Flight)
 	if err != nil {
 		return ""
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"os"
 
 	"padside/camera"
 	"padside/fault"
@@ -133,7 +132,7 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 // planOf is the digest of what a plan depends on: the shoot file, and the launch or flight file that tells its motion.
 func planOf(f *logbook.ShootFile, text []byte) string {
 	for _, path := range []string{f.Flight, f.Launch} {
-		if more, err := os.ReadFile(path); path != "" && err == nil {
+		if more, err := logbook.ReadShort(path); path != "" && err == nil {
 			text = append(text[:len(text):len(text)], more...)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"slices"
 
+	"padside/disk"
 	"padside/fault"
 	"padside/logbook"
 	"padside/study"
@@ -45,7 +46,8 @@ const (
 	raceClip  = "race.mp4"
 	raceStill = "photo-finish.png"
 	raceView  = "race.json"
-	keptRaces = 12 // the newest: a race can always be drawn again
+	mostRace  = 1 << 30 // bytes of a race's clip that are read
+	keptRaces = 12      // the newest: a race can always be drawn again
 )
 
 var raceID = regexp.MustCompile(`^[0-9a-f]{16}$`)
@@ -136,7 +138,7 @@ func (d *Desk) raceDigests(id string, v *RaceView) (map[string]string, error) {
 		if shown == nil {
 			continue
 		}
-		b, err := os.ReadFile(filepath.Join(d.raceDir(id), name))
+		b, err := disk.Read(filepath.Join(d.raceDir(id), name), mostRace)
 		if err != nil {
 			return nil, fault.Failedf(err, "", "read %s of the race %s: %v", name, id, err)
 		}
@@ -190,7 +192,7 @@ func (d *Desk) RaceOf(id string) (*RaceView, error) {
 		return nil, faultUnknown("race", id)
 	}
 	v := &RaceView{}
-	b, err := os.ReadFile(filepath.Join(d.raceDir(id), raceView))
+	b, err := disk.Read(filepath.Join(d.raceDir(id), raceView), logbook.MostKept)
 	if err == nil && json.Unmarshal(b, v) == nil && v.ID == id && d.drawn(v) {
 		return v, nil
 	}
@@ -205,7 +207,7 @@ func (d *Desk) RaceFile(id, name string) (*os.File, error) {
 	if !raceID.MatchString(id) || name != raceClip && name != raceStill {
 		return nil, faultUnknown("race", id+" "+name)
 	}
-	f, err := os.Open(filepath.Join(d.raceDir(id), name))
+	f, err := disk.Open(filepath.Join(d.raceDir(id), name))
 	if err != nil {
 		return nil, faultUnknown("race", id+" "+name)
 	}

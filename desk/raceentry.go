@@ -47,7 +47,7 @@ func raceEntries(args []string) (list []entry, finish string, err error) {
 
 // isHeat tells a heat file from a launch file: only that has entries.
 func isHeat(path string) bool {
-	text, err := os.ReadFile(path)
+	text, err := logbook.ReadShort(path)
 	if err != nil {
 		return false
 	}

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"padside/disk"
 	"padside/fault"
 	"padside/footage"
 	"padside/logbook"
@@ -159,7 +160,7 @@ func verified(ctx context.Context, file, results string) (VerifiedLaunch, error)
 func measuredIn(name, dir string) (footage.Identity, error) {
 	files := map[string][]byte{}
 	for _, file := range [...]string{answersFile, recorderFile} {
-		if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil {
+		if b, err := disk.Read(filepath.Join(dir, file), logbook.MostKept); err == nil {
 			files[file] = b
 		}
 	}
@@ -187,7 +188,7 @@ func measuredIn(name, dir string) (footage.Identity, error) {
 // ofOneResult holds files against the digests that their result has of them.
 func ofOneResult(dir string, digests map[string]string) error {
 	for _, file := range slices.Sorted(maps.Keys(digests)) {
-		if b, err := os.ReadFile(filepath.Join(dir, filepath.Base(file))); err != nil || digestOf(b) != digests[file] {
+		if b, err := disk.Read(filepath.Join(dir, filepath.Base(file)), logbook.MostKept); err != nil || digestOf(b) != digests[file] {
 			return fmt.Errorf("%s is not the file that was kept with the answers", file)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"padside/fault"
 	"padside/footage"
+	"padside/guard"
 	"padside/logbook"
 )
 
@@ -67,8 +68,8 @@ func (d *Desk) Dir() string { return d.book.Dir() }
 // Watch returns events until the context ends. A watcher that falls far behind loses some.
 func (d *Desk) Watch(ctx context.Context) <-chan Event {
 	events, stop := d.watch.add()
-	context.AfterFunc(ctx, stop)
-	context.AfterFunc(d.ctx, stop)
+	guard.AfterDone(ctx, "end a watch", stop)
+	guard.AfterDone(d.ctx, "end a watch", stop)
 	return events
 }
 

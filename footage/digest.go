@@ -6,8 +6,8 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
-	"os"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -50,7 +50,7 @@ func digest(ctx context.Context, name string) (Part, error) {
 	if err != nil {
 		return Part{}, err
 	}
-	r, err := os.Open(name)
+	r, err := disk.Open(name)
 	if err != nil {
 		return Part{}, fault.Requestf("check that the file is still there and may be read", "cannot open %s", name)
 	}

@@ -15,6 +15,7 @@ import (
 
 	"github.com/gofrs/flock"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -45,6 +46,9 @@ const (
 
 	incomingPrefix = "footage-"
 )
+
+// MostKept is how large a file kept beside a launch, or its history, may be, bytes: a trace of a million points fits.
+const MostKept = 256 << 20
 
 // Logbook is an open logbook: a folder of launches and setups that this process alone may change. Its methods may be called
 // from several goroutines at once.
@@ -169,7 +173,7 @@ func prepare(dir string, create bool) error {
 			return unwritten(dir, err)
 		}
 	}
-	text, err := os.ReadFile(filepath.Join(dir, marker))
+	text, err := disk.Read(filepath.Join(dir, marker), longestFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return WriteAtomic(dir, map[string][]byte{marker: []byte("# A padside logbook: see launches/ and setups/.\nformat = 1\n")})
 	}
@@ -194,7 +198,7 @@ func checkMarker(text []byte) error {
 func held(dir string) error {
 	who := "another process"
 	var h holder
-	if b, err := os.ReadFile(filepath.Join(dir, holderName)); err == nil && json.Unmarshal(b, &h) == nil && h.PID > 0 {
+	if b, err := disk.Read(filepath.Join(dir, holderName), longestFile); err == nil && json.Unmarshal(b, &h) == nil && h.PID > 0 {
 		who = fmt.Sprintf("process %d on %s since %s", h.PID, h.Host, h.Since.Local().Format("2006-01-02 15:04"))
 	}
 	return &fault.Error{Kind: fault.Request, Cause: ErrHeld, Message: fmt.Sprintf("the logbook %s is open already, by %s", dir, who),
@@ -294,7 +298,7 @@ func (b *Logbook) File(name, file string) ([]byte, error) {
 	if !plain(file) {
 		return nil, &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("%q is no plain file name", file), Hint: "name a file of the launch"}
 	}
-	content, err := b.root.ReadFile(f)
+	content, err := disk.ReadIn(b.root, f, MostKept)
 	if err != nil {
 		return nil, &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("the launch %s has no %s", name, file), Hint: "measure it first"}
 	}

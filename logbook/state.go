@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -106,7 +107,10 @@ func (b *Logbook) agree(name string, t *tracked, trust bool) error {
 	if trust && t.h != nil && info.ModTime().Equal(t.changed) && info.Size() == t.size {
 		return nil
 	}
-	text, err := b.root.ReadFile(filepath.Join(dir, LaunchName))
+	text, err := disk.ReadIn(b.root, filepath.Join(dir, LaunchName), longestFile)
+	if errors.Is(err, disk.ErrNotRegular) || errors.Is(err, disk.ErrFolder) || errors.Is(err, disk.ErrTooLarge) {
+		return &fault.Error{Kind: fault.Request, Cause: err, Message: fmt.Sprintf("read the launch %s: %v", name, err), Hint: "put the launch's file back"}
+	}
 	if err != nil {
 		return fault.Failedf(err, "check the file's permissions", "read the launch %s: %v", name, err)
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -44,7 +45,7 @@ func (b *Logbook) aside(entry string) (a Aside, ok bool) {
 	}
 	for _, s := range []shelf{{what: "launch", file: LaunchName}, heats, shoots} {
 		path := filepath.Join(trashDir, entry)
-		text, err := b.root.ReadFile(filepath.Join(path, s.file))
+		text, err := disk.ReadIn(b.root, filepath.Join(path, s.file), longestFile)
 		if err != nil {
 			continue
 		}
