@@ -48,7 +48,7 @@ func parseSetup(data []byte, name string) (*table, error) {
 func (t *table) adopt(setup *table) {
 	for _, key := range sharedSections {
 		if v := setup.get(key); v != nil && t.get(key) == nil {
-			t.entries = append(t.entries, entry{key, 0, v})
+			t.add(entry{key, 0, v})
 		}
 	}
 	mine, theirs := t.get("footage"), setup.get("footage")
@@ -56,7 +56,7 @@ func (t *table) adopt(setup *table) {
 		return
 	}
 	if v := theirs.table.get("time"); v != nil && mine.table.get("time") == nil {
-		mine.table.entries = append(mine.table.entries, entry{"time", 0, v})
+		mine.table.add(entry{"time", 0, v})
 	}
 }
 
