@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"time"
 
 	"padside/desk"
 	"padside/wording"
@@ -92,8 +93,10 @@ func New(d Desk, o Options) (*Server, error) {
 	return s, nil
 }
 
-// Address is where a browser is let in.
-func (s *Server) Address() string { return "http://" + s.hosts[0] + "/enter?token=" + s.pass.token }
+// Address is where a browser is let in, once and within a minute. Each call gives another.
+func (s *Server) Address() string {
+	return "http://" + s.hosts[0] + "/enter?token=" + s.pass.tokens.draw(time.Now())
+}
 
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
 
