@@ -38,7 +38,7 @@ func TestGoroutinesAreGuarded(t *testing.T) {
 			}
 		}
 		for _, at := range bareGoroutines(f) {
-			t.Errorf("%s: a goroutine that nothing guards: use guard.Go, guard.Alone, guard.Workers or a guard.Group", set.Position(at))
+			t.Errorf("%s: a goroutine that nothing guards: use guard.Go, guard.Alone, guard.Workers, guard.AfterTime, guard.AfterDone or a guard.Group", set.Position(at))
 		}
 		return nil
 	})
@@ -50,14 +50,15 @@ func TestGoroutinesAreGuarded(t *testing.T) {
 	}
 }
 
-// bareGoroutines finds go statements and wait groups, whose Go is one.
+// bareGoroutines finds go statements, wait groups, whose Go is one, and calls that are made in a goroutine later.
 func bareGoroutines(f *ast.File) (at []token.Pos) {
 	ast.Inspect(f, func(n ast.Node) bool {
 		switch n := n.(type) {
 		case *ast.GoStmt:
 			at = append(at, n.Pos())
 		case *ast.SelectorExpr:
-			if x, ok := n.X.(*ast.Ident); ok && x.Name == "sync" && n.Sel.Name == "WaitGroup" {
+			x, ok := n.X.(*ast.Ident)
+			if ok && (x.Name == "sync" && n.Sel.Name == "WaitGroup" || n.Sel.Name == "AfterFunc" && (x.Name == "time" || x.Name == "context")) {
 				at = append(at, n.Pos())
 			}
 		}
@@ -69,11 +70,11 @@ func bareGoroutines(f *ast.File) (at []token.Pos) {
 // The test above can fail: it sees both in a source that has them.
 func TestBareGoroutinesAreSeen(t *testing.T) {
 	t.Parallel()
-	f, err := parser.ParseFile(token.NewFileSet(), "x.go", "package x\nimport \"sync\"\nvar w sync.WaitGroup\nfunc f() { go f() }\n", 0)
+	f, err := parser.ParseFile(token.NewFileSet(), "x.go", "package x\nimport \"sync\"\nvar w sync.WaitGroup\nfunc f() { go f(); time.AfterFunc(1, f); context.AfterFunc(nil, f) }\n", 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := len(bareGoroutines(f)); got != 2 {
-		t.Errorf("%d are seen, want 2", got)
+	if got := len(bareGoroutines(f)); got != 4 {
+		t.Errorf("%d are seen, want 4", got)
 	}
 }

@@ -15,6 +15,7 @@ import (
 // A new package is added here with its layer; docs/architecture.md says why it exists.
 var layers = map[string]int{
 	"fault":       -1, // how any package says what is wrong
+	"disk":        0,  // how any package opens files that others wrote
 	"guard":       0,  // how any package starts a goroutine
 	"units":       0,
 	"timebase":    0,

@@ -29,6 +29,7 @@ type Sheet struct {
 	Trace    []TraceRow         `json:"trace"`
 	History  []HistoryRow       `json:"history"`
 	Warnings []fault.Warning    `json:"warnings"`
+	Files    map[string]string  `json:"files,omitempty"` // where it was kept, SHA-256 of the files that belong to it
 }
 
 // LaunchLine names the launch.

@@ -20,7 +20,7 @@ func TestMembersStopsAtTheLastWanted(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			var of string
-			err := members([]byte(c.text), map[string]any{"of": &of})
+			err := members([]byte(c.text), map[string]any{"of": &of}, nil)
 			if of != c.of || (err != nil) != c.fails {
 				t.Errorf("members(%s) = %q, %v; want %q, fails %v", c.text, of, err, c.of, c.fails)
 			}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"padside/disk"
 	"padside/logbook"
 	"padside/metrology"
 	"padside/predict"
@@ -88,7 +89,7 @@ var sweepFile = regexp.MustCompile(`^[0-9a-f]{16}\.json$`)
 func (d *Desk) sweptModel(ctx context.Context, c *comparing, names []string, s *CompareSheet) (*SweepModel, error) {
 	dir, file := filepath.Join(d.book.Dir(), sweepsDir), d.sweepKey(c, names)[:16]+".json"
 	var kept SweepModel
-	if b, err := os.ReadFile(filepath.Join(dir, file)); err == nil && json.Unmarshal(b, &kept) == nil && whole(kept.Fitted, metrology.Answer.Check) == nil {
+	if b, err := disk.Read(filepath.Join(dir, file), logbook.MostKept); err == nil && json.Unmarshal(b, &kept) == nil && whole(kept.Fitted, metrology.Answer.Check) == nil {
 		return &kept, nil
 	}
 	m, err := c.explained(ctx, s)
@@ -110,9 +111,9 @@ func (d *Desk) sweepKey(c *comparing, names []string) string {
 	text := []byte(Program + c.o.Sweep)
 	for i, name := range names {
 		if s, err := d.book.State(name); err == nil {
-			text = append(text, name+d.standing(c.launches[i], s.Text)...)
+			text = append(text, name+d.standing(c.launches[i], s.Text)+d.brief(name).measuredFrom().SHA256...)
 		}
-		if b, err := os.ReadFile(c.launches[i].Flight); err == nil {
+		if b, err := logbook.ReadShort(c.launches[i].Flight); err == nil {
 			text = append(text, b...)
 		}
 	}

@@ -136,13 +136,10 @@ func (d *Desk) answererOf(name string) (*logbook.Launch, answerer, error) {
 		return nil, nil, err
 	}
 	k := d.kept(name)
+	if err := d.counts(name, l, s, k); err != nil {
+		return nil, nil, err
+	}
 	sheet, record := k.sheet, k.record
-	if k.damage != nil {
-		return nil, nil, fault.NoAnswerf("open its page and measure it", "%v", k.damage)
-	}
-	if record == nil || record.Of != d.standing(l, s.Text) {
-		return nil, nil, fault.NoAnswerf("open its page and measure it", "%s has not been measured as it stands", name)
-	}
 	return l, func(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
 		m := &Measurement{Launch: l, Sheet: &Sheet{Seed: max(1, o.Seed), Launch: sheet.Launch, Footage: sheet.Footage, Warnings: sheet.Warnings}}
 		info := footage.Info{Width: sheet.Footage.Width, Height: sheet.Footage.Height}

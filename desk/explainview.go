@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -54,6 +53,8 @@ type ModelWords struct {
 type ModelSheet struct {
 	Of   string   `json:"of"` // digest of what it depends on
 	Free []string `json:"free"`
+	// SHA-256 of the footage that was measured; empty in results of earlier versions.
+	Footage string `json:"footage_sha256"`
 	*ExplainSheet
 }
 
@@ -104,7 +105,7 @@ func (d *Desk) explain(ctx context.Context, name string, free []string, o Option
 	if err != nil {
 		return err
 	}
-	b, err := json.MarshalIndent(ModelSheet{of, free, s}, "", "  ")
+	b, err := json.MarshalIndent(ModelSheet{of, free, m.Sheet.Footage.SHA256, s}, "", "  ")
 	if err != nil {
 		return err
 	}
@@ -121,7 +122,7 @@ func (d *Desk) modelOf(name string, l *logbook.Launch) string {
 	if err != nil {
 		return ""
 	}
-	text, err := os.ReadFile(l.Flight)
+	text, err := logbook.ReadShort(l.Flight)
 	if err != nil {
 		return ""
 	}
@@ -159,7 +160,7 @@ func (d *Desk) Model(_ context.Context, name string) (*ModelView, error) {
 	if err != nil || json.Unmarshal(b, &kept) != nil || kept.ExplainSheet == nil || whole(kept.Answers, metrology.Answer.Check) != nil {
 		return v, nil
 	}
-	v.Sheet, v.Stale = &kept, kept.Of != d.modelOf(name, l)
+	v.Sheet, v.Stale = &kept, kept.Of != d.modelOf(name, l) || kept.Footage != "" && kept.Footage != d.brief(name).measuredFrom().SHA256
 	v.word(e)
 	return v, nil
 }

@@ -10,6 +10,7 @@ import (
 	"image/png"
 	"math"
 	"sync"
+	"time"
 
 	"golang.org/x/image/draw"
 
@@ -39,6 +40,21 @@ type shot struct {
 	path   string
 	rotate int
 	f      *footage.Footage
+	lay    footage.Identity // as the folder had it when it was opened
+	looked time.Time        // when that was last seen to hold
+}
+
+// lookAgain is how long open footage is trusted to be what lies in its place: a page that steps through it asks for many frames a second.
+const lookAgain = time.Second
+
+// stands says whether the footage that is open is the one that lies in its place.
+func (s *shot) stands() bool {
+	if time.Since(s.looked) < lookAgain {
+		return true
+	}
+	now, err := footage.Identify(s.path)
+	s.looked = time.Now()
+	return err == nil && s.lay.Unread(now)
 }
 
 // openShots is how many pieces of footage stay open, each with its cache of frames.
@@ -52,15 +68,24 @@ func (s *shots) open(ctx context.Context, l *logbook.Launch) (*footage.Footage, 
 	defer s.mu.Unlock()
 	for e := s.order.Front(); e != nil; e = e.Next() {
 		if k := e.Value.(*shot); k.path == l.Footage.Path && k.rotate == l.Footage.Rotate {
+			if !k.stands() {
+				k.f.Close()
+				s.order.Remove(e)
+				break
+			}
 			s.order.MoveToFront(e)
 			return k.f, nil
 		}
+	}
+	lay, err := footage.Identify(l.Footage.Path)
+	if err != nil {
+		return nil, err
 	}
 	f, err := footage.Open(context.WithoutCancel(ctx), l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate})
 	if err != nil {
 		return nil, err
 	}
-	s.order.PushFront(&shot{l.Footage.Path, l.Footage.Rotate, f})
+	s.order.PushFront(&shot{l.Footage.Path, l.Footage.Rotate, f, lay, time.Now()})
 	for s.order.Len() > openShots {
 		last := s.order.Back()
 		last.Value.(*shot).f.Close()

@@ -30,6 +30,8 @@ type HeatSheet struct {
 	Diffs    []study.Pair    `json:"differences"`
 	Odds     []study.Odds    `json:"odds"`
 	Warnings []fault.Warning `json:"warnings"`
+	// Where it was kept, SHA-256 of the files that belong to it.
+	Files map[string]string `json:"files,omitempty"`
 
 	asked logbook.Questions // for the reader's units
 }

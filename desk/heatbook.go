@@ -131,11 +131,11 @@ func (d *Desk) heatKey(h *logbook.HeatFile, text []byte) string {
 			continue
 		}
 		l, _ := d.book.ResolveText(name, s.Text) // one that cannot be read is its text
-		of := ""
-		if k := d.brief(name); k.record != nil {
+		of, k := "", d.brief(name)
+		if k.record != nil {
 			of = k.record.Of
 		}
-		fmt.Fprintf(b, "\x00%s %s %s", name, d.standing(l, s.Text), of)
+		fmt.Fprintf(b, "\x00%s %s %s %s", name, d.standing(l, s.Text), of, d.stands(name, l, k))
 	}
 	return digestOf(b.Bytes())
 }
@@ -164,9 +164,6 @@ func (d *Desk) runHeat(ctx context.Context, h *logbook.HeatFile) (*HeatSheet, er
 		if a == nil {
 			var err error
 			_, a, err = d.answererOf(names[l])
-			if f := (*fault.Error)(nil); errors.As(err, &f) && f.Kind == fault.NoAnswer {
-				return nil, errWaiting
-			}
 			if err != nil {
 				return nil, err
 			}

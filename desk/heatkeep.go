@@ -9,20 +9,21 @@ import (
 	"padside/wording"
 )
 
-// Keep writes heat.html, heat.json and results.csv into dir, which is made when missing.
+// Keep writes heat.html, heat.json and results.csv into dir, which is made when missing. heat.json comes last and holds the digests of the others.
 func (s *HeatSheet) Keep(dir string) error {
 	files := map[string][]byte{}
 	var err error
-	if files["heat.json"], err = s.JSON(); err != nil {
-		return err
-	}
 	if files["results.csv"], err = s.CSV(); err != nil {
 		return err
 	}
 	if files["heat.html"], err = s.HTML(wording.Units{}); err != nil {
 		return err
 	}
-	return logbook.WriteAtomic(dir, files)
+	return logbook.Whole{Files: files, Last: "heat.json", Seal: func(digests map[string]string) ([]byte, error) {
+		kept := *s
+		kept.Files = digests
+		return kept.JSON()
+	}}.Write(dir)
 }
 
 // HTML is the result sheet to print or send, in the units wanted: one file that needs nothing beside it.

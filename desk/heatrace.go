@@ -171,9 +171,10 @@ func (r *racing) measure(ctx context.Context, measure measuring, window float64)
 // take keeps what was measured of an entry. Footage without an answer is a result of its own; any other error ends the heat.
 func (e *racer) take(m *Measurement, err error) error {
 	var f *fault.Error
+	w, waits := waitsFor(err)
 	switch {
-	case errors.Is(err, errWaiting):
-		e.standing, e.problem = Waiting, "has not been measured as it stands"
+	case waits:
+		e.standing, e.problem = Waiting, string(w)
 		return nil
 	case errors.As(err, &f) && f.Kind == fault.NoAnswer:
 		e.standing, e.problem = NoResult, f.Message
@@ -191,9 +192,6 @@ func (e *racer) take(m *Measurement, err error) error {
 	e.standing, e.problem = NoResult, fmt.Sprintf("no vehicle was followed in lane %d", e.Lane)
 	return nil
 }
-
-// errWaiting is the cause of a launch that has not been measured as it stands.
-var errWaiting = errors.New("waiting to be measured")
 
 // sheet checks the rules and orders the entries.
 func (r *racing) sheet() *HeatSheet {

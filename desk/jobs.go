@@ -58,7 +58,8 @@ func (j *Job) words() string {
 type Problem struct {
 	Message string `json:"message"`
 	Hint    string `json:"hint"`
-	Kind    string `json:"kind"` // "request", "no-answer", "failed"
+	Kind    string `json:"kind"` // "request", "no-answer", "failed", "footage"
+	Card    string `json:"-"`    // all of it in a few words, for a card; empty: the message
 }
 
 // problemOf words an error for a page.

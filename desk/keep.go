@@ -20,22 +20,26 @@ const (
 )
 
 // Keep writes answers.json, trace.csv, history.csv and streak.png into dir, which is made
-// when missing. All are complete before the first is in place.
+// when missing. The answers come last and hold the digests of the others.
 func (m *Measurement) Keep(dir string) error {
 	files, err := m.files()
 	if err != nil {
 		return err
 	}
-	return logbook.WriteAtomic(dir, files)
+	return logbook.Whole{Files: files, Last: answersFile, Seal: m.sealed}.Write(dir)
 }
 
-// files are the results by file name.
+// sealed are the answers with the digests of the files that belong to them.
+func (m *Measurement) sealed(digests map[string]string) ([]byte, error) {
+	s := *m.Sheet
+	s.Files = digests
+	return s.JSON()
+}
+
+// files are the results by file name, but the answers.
 func (m *Measurement) files() (map[string][]byte, error) {
 	files := m.streaks() // first: what cannot be drawn is a warning of the answers
 	var err error
-	if files["answers.json"], err = m.Sheet.JSON(); err != nil {
-		return nil, fmt.Errorf("write answers: %w", err)
-	}
 	if files["trace.csv"], err = m.Sheet.TraceCSV(); err != nil {
 		return nil, fmt.Errorf("write trace: %w", err)
 	}

@@ -20,29 +20,50 @@ type keptLaunch struct {
 
 // kept reads what was measured of a launch.
 func (d *Desk) kept(name string) keptLaunch {
-	return d.readKept(name, func(file []byte, to any) error { return json.Unmarshal(file, to) })
+	return readKept(name, d.kin(name), wholeFile)
 }
 
-// readKept reads both files by a function and holds them against what they promise. A file that is missing makes a launch that was never measured;
-// one that is not whole, for somebody or something else wrote in it, is said.
-func (d *Desk) readKept(name string, read func(file []byte, to any) error) keptLaunch {
+// kin reads the files that say what was measured of a launch.
+func (d *Desk) kin(name string) map[string][]byte {
+	return d.book.Together(name, answersFile, recorderFile)
+}
+
+func wholeFile(file []byte, to any) error { return json.Unmarshal(file, to) }
+
+// readKept decodes both files of a launch by a function, and holds them against what they promise. A file that is missing makes a launch that was
+// never measured; one that is not whole, for somebody or something else wrote in it, or that is of another result, is said.
+func readKept(name string, files map[string][]byte, read func(file []byte, to any) error) keptLaunch {
 	k := keptLaunch{sheet: &Sheet{}, record: &Recorder{}}
 	for _, f := range []struct {
 		name string
 		to   interface{ check() error }
 	}{{answersFile, k.sheet}, {recorderFile, k.record}} {
-		b, err := d.book.File(name, f.name)
-		if err != nil {
+		b, there := files[f.name]
+		if !there {
 			return keptLaunch{}
 		}
-		if err = read(b, f.to); err == nil {
+		err := read(b, f.to)
+		if err == nil {
 			err = f.to.check()
 		}
 		if err != nil {
 			return keptLaunch{damage: fault.Requestf("measure it again", "%s is not measured: what was kept of it in %s is damaged: %v", name, f.name, err)}
 		}
 	}
+	if sum := k.record.Files[answersFile]; sum != "" && sum != digestOf(files[answersFile]) {
+		return keptLaunch{damage: fault.Requestf("measure it again", "%s is not measured: %s and %s are not of one result", name, answersFile, recorderFile)}
+	}
 	return k
+}
+
+// ofResult says whether a file belongs to the result of a recorder, by the digest that holds of it; results of earlier versions hold none.
+func ofResult(recorder []byte, file string, content []byte) bool {
+	var r Recorder
+	if members(recorder, map[string]any{"of": &r.Of}, map[string]any{"footage": &r.Footage, "files": &r.Files}) != nil {
+		return true // the page says that it is damaged
+	}
+	sum := r.Files[file]
+	return sum == "" || sum == digestOf(content)
 }
 
 // whole says which answer of a list that was read is not, by a check of one.

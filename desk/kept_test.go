@@ -15,12 +15,18 @@ import (
 	"padside/wording"
 )
 
-const keptLaunchText = "format = 1\ntitle = \"Avocet\"\n[footage]\npath = \"x.mp4\"\n[scale]\nkind = \"length\"\nlength = \"1.2(1) m\"\nends = [ { x = 1.0, y = 1.0 }, { x = 1.0, y = 200.0 } ]\n"
+const keptLaunchText = "format = 1\ntitle = \"Avocet\"\n[footage]\npath = \"x.mp4\"\n[scale]\nkind = \"length\"\nlength = \"1.2(1) m\"\nends = [ { x = 1.0, y = 1.0 }, { x = 1.0, y = 90.0 } ]\n"
+
+// keptFootageText is the content of the footage, keptFootageSum its SHA-256 (FIPS 180-4, as coreutils sha256sum prints it).
+const (
+	keptFootageText = "a clip"
+	keptFootageSum  = "e899537b4c9149cd5edb2000ea1e14f1d8eb76be0ceec7868ad01c7e389eb5b9"
+)
 
 // keptAnswersText and keptRecorderText are what measuring leaves, made short.
 const (
 	keptAnswersText = `{"format":"padside-answers","version":1,"program":"padside","seed":1,"launch":{"title":"Avocet","vehicle":"A"},
-"footage":{"path":"x.mp4","sha256":"00","frames":3,"basis":"rate","rate_hz":100,"width":64,"height":96},
+"footage":{"path":"x.mp4","sha256":"` + keptFootageSum + `","frames":3,"basis":"rate","rate_hz":100,"width":64,"height":96},
 "answers":[{"id":"peak_speed","unit":"m/s","status":"measured","value":20,"standard_uncertainty":0.1,"interval95":[19.8,20.2],"budget":[{"source":"scale","share":1}]},
 {"id":"time_to_speed","speed":30,"unit":"s","status":"not-reached","reason":"never so fast in view"}],
 "trace":[{"lane":1,"frame":0,"t":0,"x":10,"y":90,"u":0.1,"height":0,"u_height":0.001,"quality":1,"source":"followed","phase":[1,0]}],
@@ -37,7 +43,7 @@ func keptBook(t *testing.T) (d *Desk, dir string) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	for name, text := range map[string]string{"launch.toml": keptLaunchText, answersFile: keptAnswersText,
+	for name, text := range map[string]string{"launch.toml": keptLaunchText, "x.mp4": keptFootageText, answersFile: keptAnswersText,
 		recorderFile: strings.Replace(keptRecorderText, "OF", digestOf([]byte(keptLaunchText)), 1)} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 			t.Fatal(err)
@@ -90,6 +96,40 @@ func TestDamagedAnswers(t *testing.T) {
 		}
 	}
 	t.Logf("said of %d changes to the answers, %d to the recorder", said[answersFile], said[recorderFile])
+}
+
+// Answers beside the recorder of another result are not taken for measured, nor is a picture of another shown; without the recorder, which is
+// written last, nothing is measured.
+func TestResultsAreNotMixed(t *testing.T) {
+	t.Parallel()
+	d, dir := keptBook(t)
+	put(t, filepath.Join(dir, exposureFile), "a picture")
+	text, err := os.ReadFile(filepath.Join(dir, recorderFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	files := fmt.Sprintf(`"files":{%q:%q,%q:%q},"times"`, answersFile, digestOf([]byte(keptAnswersText)), exposureFile, digestOf([]byte("a picture")))
+	put(t, filepath.Join(dir, recorderFile), strings.Replace(string(text), `"times"`, files, 1))
+	if v := keptView(t, d, "whole"); v.State != StateMeasured {
+		t.Fatalf("the launch is %q, %+v", v.State, v.Problem)
+	}
+	if _, _, _, err := d.Picture(context.Background(), "avocet", "exposure", 1); err != nil {
+		t.Errorf("the picture: %v", err)
+	}
+	put(t, filepath.Join(dir, exposureFile), "another")
+	if _, _, _, err := d.Picture(context.Background(), "avocet", "exposure", 1); err == nil {
+		t.Error("a picture of another result is shown")
+	}
+	put(t, filepath.Join(dir, answersFile), strings.Replace(keptAnswersText, "20", "21", 1))
+	if v := keptView(t, d, "other answers"); v.State != StateFailed || v.Problem.Hint != "measure it again" || !strings.Contains(v.Problem.Message, "not of one result") {
+		t.Errorf("with other answers the launch is %q, %+v", v.State, v.Problem)
+	}
+	if err := os.Remove(filepath.Join(dir, recorderFile)); err != nil {
+		t.Fatal(err)
+	}
+	if v := keptView(t, d, "no recorder"); v.State != StateNew || len(v.Answers) != 0 {
+		t.Errorf("without the recorder the launch is %q with %d answers", v.State, len(v.Answers))
+	}
 }
 
 // keptView opens the logbook and the launch.

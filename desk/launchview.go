@@ -49,7 +49,7 @@ func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, k keptLa
 	} else {
 		v.describe(l)
 	}
-	d.judgeState(v, d.standing(l, s.Text), k)
+	d.judgeState(v, l, d.standing(l, s.Text), k)
 	if k.sheet == nil {
 		return v, nil
 	}
@@ -68,8 +68,8 @@ func (d *Desk) viewOf(name string, s logbook.State, want wording.Units, k keptLa
 	return v, nil
 }
 
-// judgeState says how far the launch is. of is the digest of what its answers depend on, as it stands.
-func (d *Desk) judgeState(v *View, of string, k keptLaunch) {
+// judgeState says how far the launch is. of is the digest of what its answers depend on, as it stands, but the footage.
+func (d *Desk) judgeState(v *View, l *logbook.Launch, of string, k keptLaunch) {
 	record := k.record
 	v.Job = d.jobs.of(v.Name)
 	switch {
@@ -85,7 +85,10 @@ func (d *Desk) judgeState(v *View, of string, k keptLaunch) {
 	case record.Of != of:
 		v.State = StateStale
 	default:
-		v.State = StateMeasured
+		f := d.look(v.Name, l, k)
+		if v.State, v.Problem, v.Accepted = f.state, f.problem(), f.noted(); f.accepted {
+			v.State = StateMeasured
+		}
 	}
 }
 
@@ -192,6 +195,9 @@ func (d *Desk) card(name string) (Card, error) {
 	c.Title, c.Vehicle, c.Date, c.Setup, c.Conditions, c.State, c.Changed = v.Title, v.Vehicle, v.Date, v.Setup, v.Conditions, v.State, s.Changed
 	if v.Problem != nil {
 		c.Problem = v.Problem.Message
+		if short := v.Problem.Card; short != "" {
+			c.Problem = short
+		}
 	}
 	if v.Footage == nil {
 		return c, nil
@@ -217,7 +223,8 @@ func (d *Desk) Picture(ctx context.Context, name, kind string, lane int) (data [
 	if _, err := d.book.State(name); err != nil {
 		return nil, "", "", err
 	}
-	if data, err = d.book.File(name, file); err != nil {
+	both := d.book.Together(name, file, recorderFile)
+	if data = both[file]; data == nil || !ofResult(both[recorderFile], file, data) {
 		return nil, "", "", faultUnknown("picture", name+" "+kind)
 	}
 	return data, mime, `"` + digestOf(data)[:16] + `"`, nil

@@ -37,6 +37,7 @@ type Measurement struct {
 	Lanes  []Lane
 	base   *timebase.Base
 	clock  clock
+	id     footage.Identity
 }
 
 // Lane is one vehicle of the footage.
@@ -66,14 +67,18 @@ func Measure(ctx context.Context, path string, o Options) (*Measurement, error) 
 
 // followed is footage whose vehicles were followed: all that answering needs of it.
 type followed struct {
-	info   footage.Info
-	base   *timebase.Base
-	seen   *trace.Result
-	digest string
+	info footage.Info
+	base *timebase.Base
+	seen *trace.Result
+	id   footage.Identity // of what was read
 }
 
 // followLaunch opens the footage of a launch and follows its vehicles.
 func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed, error) {
+	lay, err := footage.Identify(l.Footage.Path)
+	if err != nil {
+		return nil, err
+	}
 	shot, err := footage.Open(ctx, l.Footage.Path, footage.Options{Rotate: l.Footage.Rotate})
 	if err != nil {
 		return nil, err
@@ -87,7 +92,7 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 		return nil, err
 	}
 	digested := guard.Go(func() (err error) {
-		f.digest, err = shot.Digest(ctx)
+		f.id, err = shot.Digest(ctx)
 		return err
 	})
 	f.seen, err = follow(ctx, l, shot, f.base, o)
@@ -95,21 +100,27 @@ func followLaunch(ctx context.Context, l *logbook.Launch, o Options) (*followed,
 	if err != nil {
 		return nil, err
 	}
+	if unread != nil {
+		return nil, unread
+	}
+	if now, err := footage.Identify(l.Footage.Path); err != nil || !lay.Unread(f.id) || !lay.Unread(now) {
+		return nil, fault.Requestf("wait until it is copied or recorded whole, and measure again", "the footage %s changed while it was measured", l.Footage.Path)
+	}
 	f.info = shot.Info() // reading may have found where the footage ends early
-	return f, unread
+	return f, nil
 }
 
 // answer turns what was followed into the answers a launch file asks for.
 func (f *followed) answer(ctx context.Context, l *logbook.Launch, o Options) (*Measurement, error) {
 	seed := max(1, o.Seed)
 	m := &Measurement{Launch: l, base: f.base, clock: f.clock(l), Sheet: newSheet(l, f.info, f.base, seed)}
-	m.Sheet.Footage.SHA256 = f.digest
+	m.Sheet.Footage.SHA256, m.id = f.id.SHA256, f.id
 	m.warn(footageDoubts(f.info.Warnings, f.base.Basis))
 	m.warn(f.seen.Warnings)
 	for i, p := range f.seen.Paths {
 		o.progress("motion", i, len(f.seen.Paths))
 		seen := seenLane(l, p, f)
-		seen.digest = f.digest
+		seen.digest = f.id.SHA256
 		lane, warnings, err := seen.measure(ctx, l, f.info, o)
 		if len(f.seen.Paths) > 1 {
 			warnings = ofLane(p.Lane, warnings)

@@ -8,6 +8,7 @@ import (
 
 	"padside/fault"
 	"padside/flight"
+	"padside/footage"
 	"padside/logbook"
 	"padside/motion"
 	"padside/predict"
@@ -27,7 +28,8 @@ type PlanSheet struct {
 	Warnings []fault.Warning `json:"warnings"`
 
 	shoot  shoot.Shoot
-	flysAs string // whose motion is expected; empty: it is stated
+	id     *footage.Identity // of the launch whose motion is expected; nil: there is none
+	flysAs string            // whose motion is expected; empty: it is stated
 }
 
 // JSON returns the sheet with a final line break.
@@ -35,7 +37,7 @@ func (s *PlanSheet) JSON() ([]byte, error) { return indented(s) }
 
 // Plan reads a shoot file and works out what its footage would show and answer.
 func Plan(ctx context.Context, path string, o Options) (*PlanSheet, error) {
-	f, err := readShoot(ctx, path, o)
+	f, id, err := readShoot(ctx, path, o)
 	if err != nil {
 		return nil, err
 	}
@@ -45,7 +47,7 @@ func Plan(ctx context.Context, path string, o Options) (*PlanSheet, error) {
 		return nil, err
 	}
 	return &PlanSheet{Format: "padside-plan", Version: 1, Program: Program, Seed: seed, Title: f.Shoot.Title, Options: p.Options, Pictures: p.Pictures,
-		StandOff: p.StandOff, Warnings: p.Warnings, shoot: f.Shoot, flysAs: flysAs(f)}, nil
+		StandOff: p.StandOff, Warnings: p.Warnings, shoot: f.Shoot, id: id, flysAs: flysAs(f)}, nil
 }
 
 // flysAs names the launch or the flight file whose motion a shoot expects.
@@ -60,20 +62,20 @@ func flysAs(f *logbook.ShootFile) string {
 	return name
 }
 
-// readShoot reads a shoot file with the motion it expects, which may be that of a launch, measured now, or of a flight file, flown now.
-func readShoot(ctx context.Context, path string, o Options) (*logbook.ShootFile, error) {
-	f, err := logbook.ReadShoot(path)
-	if err != nil {
-		return nil, err
+// readShoot reads a shoot file with the motion it expects, which may be that of a launch, measured now, or of a flight file, flown now. id is the
+// footage of that launch; nil: there is none.
+func readShoot(ctx context.Context, path string, o Options) (f *logbook.ShootFile, id *footage.Identity, err error) {
+	if f, err = logbook.ReadShoot(path); err != nil {
+		return nil, nil, err
 	}
 	e := &f.Shoot.Expected
 	switch {
 	case f.Flight != "":
 		err = expectFlight(f.Flight, e)
 	case f.Launch != "":
-		err = expectLaunch(ctx, f.Launch, o, e)
+		id, err = expectLaunch(ctx, f.Launch, o, e)
 	}
-	return f, err
+	return f, id, err
 }
 
 // expectFlight flies a flight file with its inputs as stated.
@@ -96,14 +98,14 @@ func expectFlight(path string, e *shoot.Expected) error {
 }
 
 // expectLaunch measures a launch and takes its best motion.
-func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected) error {
+func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected) (*footage.Identity, error) {
 	m, err := Measure(ctx, path, o)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	first, ok := m.firstMotion()
 	if !ok {
-		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: first motion of the expected launch is not known", path)
+		return nil, fault.NoAnswerf("give acceleration and top_speed instead", "%s: first motion of the expected launch is not known", path)
 	}
 	var rows shoot.Recorded
 	for _, h := range m.Lanes[0].Motion.History {
@@ -112,7 +114,7 @@ func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected
 		}
 	}
 	if len(rows) < 2 {
-		return fault.NoAnswerf("give acceleration and top_speed instead", "%s: the expected launch was seen at %d instants of its flight", path, len(rows))
+		return nil, fault.NoAnswerf("give acceleration and top_speed instead", "%s: the expected launch was seen at %d instants of its flight", path, len(rows))
 	}
 	e.Motion = rows
 	if e.Kind == motion.AnyKind {
@@ -123,7 +125,7 @@ func expectLaunch(ctx context.Context, path string, o Options, e *shoot.Expected
 			e.Pressure = c.Quantity.Value
 		}
 	}
-	return nil
+	return &m.id, nil
 }
 
 // firstMotion is when the first lane's vehicle left rest.

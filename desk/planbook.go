@@ -4,10 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"os"
 
 	"padside/camera"
 	"padside/fault"
+	"padside/footage"
 	"padside/logbook"
 	"padside/shoot"
 )
@@ -66,7 +66,9 @@ type PlanQuestion struct {
 
 // KeptPlan is a plan as it is kept beside its shoot.
 type KeptPlan struct {
-	Of string `json:"of"` // digest of what it depends on
+	Of string `json:"of"` // digest of what it depends on but footage
+	// The footage of the launch whose motion is expected; left out where there is none.
+	Footage *footage.Identity `json:"footage,omitempty"`
 	*PlanSheet
 }
 
@@ -119,7 +121,7 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 	if kept == nil || json.Unmarshal(kept, &plan) != nil || !plan.whole(len(f.Shoot.Questions)) {
 		return p, nil
 	}
-	if p.Stale = plan.Of != planOf(f, text); p.Stale {
+	if p.Stale = plan.Of != planOf(f, text) || d.refilmed(f, &plan); p.Stale {
 		return p, nil
 	}
 	plan.shoot, plan.flysAs = f.Shoot, flysAs(f)
@@ -130,11 +132,24 @@ func (d *Desk) PlanPage(_ context.Context, name string) (*PlanPage, error) {
 // planOf is the digest of what a plan depends on: the shoot file, and the launch or flight file that tells its motion.
 func planOf(f *logbook.ShootFile, text []byte) string {
 	for _, path := range []string{f.Flight, f.Launch} {
-		if more, err := os.ReadFile(path); path != "" && err == nil {
+		if more, err := logbook.ReadShort(path); path != "" && err == nil {
 			text = append(text[:len(text):len(text)], more...)
 		}
 	}
 	return digestOf(text)
+}
+
+// refilmed says whether the footage of the launch whose motion a plan expects is another than the one that was measured for it.
+func (d *Desk) refilmed(f *logbook.ShootFile, plan *KeptPlan) bool {
+	if plan.Footage == nil || f.Launch == "" {
+		return false
+	}
+	l, err := logbook.ReadLaunch(f.Launch)
+	if err != nil {
+		return false
+	}
+	is := d.compare(l.Footage.Path, *plan.Footage, nil, func(footage.Identity) { d.watch.tell(Event{Kind: "shoot"}) })
+	return is.state == StateFootageChanged && !is.reading
 }
 
 // placeOf is where a shoot's things stand.
@@ -240,7 +255,7 @@ func (d *Desk) plan(ctx context.Context, name string, o RehearseOptions) error {
 	if err := d.keepRehearsals(name, of, s); err != nil {
 		return err
 	}
-	b, err := indented(KeptPlan{of, s})
+	b, err := indented(KeptPlan{of, s.id, s})
 	if err != nil {
 		return err
 	}

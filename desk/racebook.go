@@ -3,12 +3,17 @@ package desk
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
 
+	"padside/disk"
+	"padside/fault"
 	"padside/logbook"
 	"padside/study"
 )
@@ -22,6 +27,8 @@ type RaceView struct {
 	Clip   *RaceFile  `json:"clip"`
 	Still  *RaceFile  `json:"still"`
 	Lines  []RaceLine `json:"lines"` // in the order of finishing, who did not finish last
+
+	Files map[string]string `json:"files,omitempty"` // SHA-256 of clip and photo finish as they were drawn
 }
 
 // RaceLine is one launch's result in words.
@@ -39,7 +46,8 @@ const (
 	raceClip  = "race.mp4"
 	raceStill = "photo-finish.png"
 	raceView  = "race.json"
-	keptRaces = 12 // the newest: a race can always be drawn again
+	mostRace  = 1 << 30 // bytes of a race's clip that are read
+	keptRaces = 12      // the newest: a race can always be drawn again
 )
 
 var raceID = regexp.MustCompile(`^[0-9a-f]{16}$`)
@@ -60,7 +68,7 @@ func (d *Desk) Race(names []string, o RaceOptions) (*RaceView, error) {
 			return nil, err
 		}
 		lanes += max(1, l.Trace.Lanes)
-		key += "\x00" + name + "\x00" + d.standing(l, s.Text)
+		key += "\x00" + name + "\x00" + d.standing(l, s.Text) + "\x00" + lies(l.Footage.Path)
 	}
 	if err := rightNumber(lanes); err != nil {
 		return nil, err
@@ -100,20 +108,52 @@ func (d *Desk) drawRace(ctx context.Context, id string, names []string, o RaceOp
 			return err
 		}
 	}
+	// The view goes first and comes last, with the digests of the others: where it is, the race is whole.
+	if err := os.Remove(filepath.Join(d.raceDir(id), raceView)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fault.Failedf(err, "check the folder's permissions", "draw the race %s anew: %v", id, err)
+	}
 	s, err := r.run(ctx)
 	if err != nil {
 		return err
 	}
-	b, err := json.Marshal(s.view(id))
+	v := s.view(id)
+	if v.Files, err = d.raceDigests(id, v); err != nil {
+		return err
+	}
+	b, err := json.Marshal(v)
 	if err != nil {
 		return fmt.Errorf("write race: %w", err)
 	}
-	// The view comes last: where it is, the race is whole.
 	if err := logbook.WriteAtomic(d.raceDir(id), map[string][]byte{raceView: b}); err != nil {
 		return err
 	}
 	d.forgetRaces()
 	return nil
+}
+
+// raceDigests are the digests of what a race shows, as it lies in its folder.
+func (d *Desk) raceDigests(id string, v *RaceView) (map[string]string, error) {
+	digests := map[string]string{}
+	for name, shown := range map[string]*RaceFile{raceClip: v.Clip, raceStill: v.Still} {
+		if shown == nil {
+			continue
+		}
+		b, err := disk.Read(filepath.Join(d.raceDir(id), name), mostRace)
+		if err != nil {
+			return nil, fault.Failedf(err, "", "read %s of the race %s: %v", name, id, err)
+		}
+		digests[name] = digestOf(b)
+	}
+	return digests, nil
+}
+
+// drawn says whether clip and photo finish are those that the view was drawn with. Races of earlier versions do not tell.
+func (d *Desk) drawn(v *RaceView) bool {
+	if v.Files == nil {
+		return true
+	}
+	digests, err := d.raceDigests(v.ID, v)
+	return err == nil && maps.Equal(digests, v.Files)
 }
 
 // view words a race for the page.
@@ -152,8 +192,8 @@ func (d *Desk) RaceOf(id string) (*RaceView, error) {
 		return nil, faultUnknown("race", id)
 	}
 	v := &RaceView{}
-	b, err := os.ReadFile(filepath.Join(d.raceDir(id), raceView))
-	if err == nil && json.Unmarshal(b, v) == nil && v.ID == id {
+	b, err := disk.Read(filepath.Join(d.raceDir(id), raceView), logbook.MostKept)
+	if err == nil && json.Unmarshal(b, v) == nil && v.ID == id && d.drawn(v) {
 		return v, nil
 	}
 	if j := d.jobs.race(id); j != nil {
@@ -167,7 +207,7 @@ func (d *Desk) RaceFile(id, name string) (*os.File, error) {
 	if !raceID.MatchString(id) || name != raceClip && name != raceStill {
 		return nil, faultUnknown("race", id+" "+name)
 	}
-	f, err := os.Open(filepath.Join(d.raceDir(id), name))
+	f, err := disk.Open(filepath.Join(d.raceDir(id), name))
 	if err != nil {
 		return nil, faultUnknown("race", id+" "+name)
 	}

@@ -51,7 +51,7 @@ func entryOf(name string) entry {
 
 // isHeat tells a heat file from a launch file: only that has entries.
 func isHeat(path string) bool {
-	text, err := os.ReadFile(path)
+	text, err := logbook.ReadShort(path)
 	if err != nil {
 		return false
 	}

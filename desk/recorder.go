@@ -9,18 +9,22 @@ import (
 	"math"
 
 	"padside/camera"
+	"padside/footage"
 	"padside/trace"
 )
 
 // Recorder is what the chart of a launch is drawn from, beside the sheet: where each frame stands in time and how the
 // streak lies in height. It is kept as recorder.json.
 type Recorder struct {
-	Format  string    `json:"format"` // "padside-recorder"
-	Version int       `json:"version"`
-	Of      string    `json:"of"`    // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
-	Times   []float64 `json:"times"` // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
-	From    int       `json:"from"`
-	To      int       `json:"to"` // last frame used
+	Format  string `json:"format"` // "padside-recorder"
+	Version int    `json:"version"`
+	Of      string `json:"of"` // SHA-256 of the launch file the answers come from and, where it names a setup that is there, of a zero byte and the setup's file
+	// The footage that was measured; null in results of versions that kept its digest alone.
+	Footage *footage.Identity `json:"footage"`
+	Files   map[string]string `json:"files,omitempty"` // SHA-256 of the other files of the result; left out by earlier versions
+	Times   []float64         `json:"times"`           // s, of every frame of the footage, exposure centred, at the row of the vehicle at rest
+	From    int               `json:"from"`
+	To      int               `json:"to"` // last frame used
 	clock
 	Lanes []RecorderLane `json:"lanes"`
 }
@@ -80,7 +84,7 @@ const bandRows = 640
 
 // recorder gathers the chart's data. of is the digest of the launch file.
 func (m *Measurement) recorder(of string) *Recorder {
-	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
+	r := &Recorder{Format: "padside-recorder", Version: 1, Of: of, Footage: &m.id, From: m.Launch.Footage.From, To: m.Sheet.Footage.Frames - 1,
 		clock: m.clock}
 	if m.Launch.Footage.To >= 0 {
 		r.To = min(r.To, m.Launch.Footage.To)

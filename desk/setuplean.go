@@ -12,7 +12,7 @@ import (
 func (d *Desk) laneSeen(name string) (RecorderLane, bool) {
 	var lanes []RecorderLane
 	b, err := d.book.File(name, recorderFile)
-	if err != nil || members(b, map[string]any{"lanes": &lanes}) != nil || len(lanes) == 0 || (&Recorder{Of: "any", Lanes: lanes}).check() != nil {
+	if err != nil || members(b, map[string]any{"lanes": &lanes}, nil) != nil || len(lanes) == 0 || (&Recorder{Of: "any", Lanes: lanes}).check() != nil {
 		return RecorderLane{}, false
 	}
 	return lanes[0], true

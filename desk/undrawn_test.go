@@ -48,7 +48,11 @@ func TestPictureCostsNothing(t *testing.T) {
 		if _, ok := files["streak.png"]; ok != drawn {
 			t.Errorf("%d columns: a streak %v, want %v", columns, ok, drawn)
 		}
-		said := strings.Contains(string(files["answers.json"]), `"picture-missing"`)
+		answers, err := m.sealed(nil)
+		if err != nil {
+			t.Fatalf("%d columns: %v", columns, err)
+		}
+		said := strings.Contains(string(answers), `"picture-missing"`)
 		if said == drawn {
 			t.Errorf("%d columns: the answers say that a picture is missing: %v", columns, said)
 		}

@@ -18,6 +18,10 @@ const (
 	StateStale     LaunchState = "stale"     // the launch file was changed since
 	StateMeasuring LaunchState = "measuring" // a job is at it
 	StateFailed    LaunchState = "failed"    // the last job failed
+
+	// The answers belong to the launch file, but not to the footage that lies in its place, or none does: heats and comparisons leave the launch out.
+	StateFootageChanged LaunchState = "footage-changed"
+	StateFootageMissing LaunchState = "footage-missing"
 )
 
 // KeyText is one line of conditions.
@@ -63,7 +67,8 @@ type View struct {
 	Problem *Problem    `json:"problem"`
 	Job     *Job        `json:"job"`
 
-	Footage   *FootageLine     `json:"footage"` // null until the footage was opened
+	Footage   *FootageLine     `json:"footage"`          // null until the footage was opened
+	Accepted  string           `json:"footage_accepted"` // that its answers count although its footage changed or went, in words; else empty
 	Times     []float64        `json:"times"`
 	From      int              `json:"from"`
 	To        int              `json:"to"`

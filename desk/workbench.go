@@ -8,6 +8,8 @@ import (
 	"sync"
 
 	"padside/fault"
+	"padside/footage"
+	"padside/guard"
 	"padside/logbook"
 )
 
@@ -18,6 +20,7 @@ type Desk struct {
 	jobs    *jobs
 	watch   *watchers
 	shots   *shots
+	witness *witness
 	imports *imports
 	heats   heats
 	last    lastCompared
@@ -46,7 +49,7 @@ func Open(dir string, make bool) (*Desk, error) {
 	}
 	w := newWatchers()
 	ctx, stop := context.WithCancel(context.Background())
-	return &Desk{book: book, watch: w, jobs: newJobs(w.tell), shots: newShots(), imports: newImports(), ctx: ctx, stop: stop,
+	return &Desk{book: book, watch: w, jobs: newJobs(w.tell), shots: newShots(), witness: newWitness(ctx), imports: newImports(), ctx: ctx, stop: stop,
 		followed: map[string]*kept{}}, nil
 }
 
@@ -54,6 +57,7 @@ func Open(dir string, make bool) (*Desk, error) {
 func (d *Desk) Close() error {
 	d.stop()
 	d.jobs.close()
+	d.witness.close()
 	d.shots.close()
 	return d.book.Close()
 }
@@ -64,8 +68,8 @@ func (d *Desk) Dir() string { return d.book.Dir() }
 // Watch returns events until the context ends. A watcher that falls far behind loses some.
 func (d *Desk) Watch(ctx context.Context) <-chan Event {
 	events, stop := d.watch.add()
-	context.AfterFunc(ctx, stop)
-	context.AfterFunc(d.ctx, stop)
+	guard.AfterDone(ctx, "end a watch", stop)
+	guard.AfterDone(d.ctx, "end a watch", stop)
 	return events
 }
 
@@ -133,35 +137,45 @@ func (d *Desk) measure(ctx context.Context, name string, o Options) error {
 
 // keep stores a measurement of a launch as it stood in state s.
 func (d *Desk) keep(ctx context.Context, name string, s logbook.State, m *Measurement) error {
-	files, err := d.files(ctx, m, d.standing(m.Launch, s.Text))
+	w, err := d.result(ctx, m, d.standing(m.Launch, s.Text))
 	if err != nil {
 		return err
 	}
-	return d.book.Keep(name, files)
+	return d.book.KeepWhole(name, w)
 }
 
-// files are all that is kept of a measurement: what measure --out writes, and what the pages are drawn from.
-func (d *Desk) files(ctx context.Context, m *Measurement, of string) (map[string][]byte, error) {
+// result is all that is kept of a measurement: what measure --out writes, and what the pages are drawn from. The recorder decides whether it is there.
+func (d *Desk) result(ctx context.Context, m *Measurement, of string) (logbook.Whole, error) {
+	w := logbook.Whole{Last: recorderFile, Seal: func(digests map[string]string) ([]byte, error) {
+		r := m.recorder(of)
+		r.Files = digests
+		return r.JSON()
+	}}
 	exposure := m.exposureOr(ctx, d.shots) // before the answers, whose warnings say what could not be drawn
 	files, err := m.files()
 	if err != nil {
-		return nil, err
+		return w, err
 	}
-	if files["recorder.json"], err = m.recorder(of).JSON(); err != nil {
-		return nil, err
+	digests := map[string]string{}
+	for name, content := range files {
+		digests[name] = digestOf(content)
+	}
+	if files[answersFile], err = m.sealed(digests); err != nil {
+		return w, err
 	}
 	for i := range m.Lanes {
 		if m.Lanes[i].band == nil {
 			continue
 		}
 		if files[bandFile(m.Lanes[i].Path.Lane)], err = m.Lanes[i].bandPicture(); err != nil {
-			return nil, err
+			return w, err
 		}
 	}
 	if exposure != nil {
 		files[exposureFile] = exposure
 	}
-	return files, ctx.Err()
+	w.Files = files
+	return w, ctx.Err()
 }
 
 // followKey is what following depends on: all of the launch but its scale, of which the way of the rod counts, its questions, its words and,
@@ -202,12 +216,14 @@ func digestOf(b []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// recall returns what was followed for a launch as it is now, with its marks; nil where it must be followed anew.
+// recall returns what was followed for a launch as it is now, with its marks; nil where it must be followed anew, for its footage is not as it was
+// either.
 func (d *Desk) recall(name string, l *logbook.Launch) *followed {
+	lay, err := footage.Identify(l.Footage.Path)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	k := d.followed[name]
-	if k == nil || k.key == "" || k.key != followKey(l) {
+	if k == nil || k.key == "" || k.key != followKey(l) || err != nil || !k.from.id.Unread(lay) {
 		return nil
 	}
 	if !l.Trace.Follow {

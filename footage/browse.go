@@ -41,7 +41,7 @@ type browser[T any] struct {
 
 func newBrowser[T any](alive context.Context, c *cache, colour bool, pass stream[T], bytes func(T) int64) *browser[T] {
 	b := &browser[T]{pass: pass, cache: c, colour: colour, bytes: bytes, turn: make(chan struct{}, 1), alive: alive, last: -1, work: guard.NewGroup()}
-	b.idle = time.AfterFunc(rested, b.rest)
+	b.idle = guard.AfterTime(rested, "let a decoder go", b.rest)
 	b.idle.Stop()
 	return b
 }

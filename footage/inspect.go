@@ -85,7 +85,7 @@ func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 		return Report{}, err
 	}
 	defer f.Close()
-	var sum string
+	var sum Identity
 	g, inner := guard.WithContext(ctx)
 	g.Go(func() (err error) {
 		sum, err = f.Digest(inner)
@@ -97,7 +97,7 @@ func Inspect(ctx context.Context, path string, o Options) (Report, error) {
 	}
 	i := f.Info()
 	r := Report{Frames: i.Frames, Width: i.Width, Height: i.Height, Codec: i.Codec, Rotation: i.Rotation,
-		Stamps: i.steps(), Complete: i.Complete, SHA256: sum, Warnings: i.Warnings}
+		Stamps: i.steps(), Complete: i.Complete, SHA256: sum.SHA256, Warnings: i.Warnings}
 	r.CaptureRate = i.CaptureRate
 	if c := (CameraTags{i.Exposure, i.FNumber, i.ISO, i.FocalLength, i.FocalLength35}); c != (CameraTags{}) {
 		r.Camera = &c

@@ -4,14 +4,15 @@ import (
 	"bytes"
 	"encoding/binary"
 	"io"
-	"os"
+
+	"padside/disk"
 )
 
 // slowMarks says whether a file ends in the trailer by which some phones mark slow motion: at the very end "SEFT", before it the
 // length of a directory that begins with "SEFH" and lists named entries (layout read off such files; the maker publishes none).
 // What is damaged counts as absent.
 func slowMarks(path string) bool {
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return false
 	}

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -67,7 +68,7 @@ func oneStill(path string, st os.FileInfo) ([]string, error) {
 	if slices.Contains(undeveloped[:], strings.ToLower(filepath.Ext(path))) {
 		return nil, fault.Requestf("export it as JPEG or TIFF with its time kept", "%s is a still of a kind that is not read here", path)
 	}
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return nil, fault.Requestf("check that the file may be read", "cannot open %s", path)
 	}

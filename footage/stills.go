@@ -14,6 +14,7 @@ import (
 
 	_ "golang.org/x/image/tiff" // registers the decoder
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -96,7 +97,7 @@ func readHead(name string) (stillHead, error) {
 }
 
 func openStill(name string) (*os.File, error) {
-	f, err := os.Open(name)
+	f, err := disk.Open(name)
 	if err != nil {
 		return nil, fault.Requestf("check that the file is there and may be read", "cannot open %s", name)
 	}

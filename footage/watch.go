@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"padside/fault"
+	"padside/guard"
 )
 
 // watcher ends a child that keeps its reader waiting for longer than a limit: a broken file or drive must not hang the program.
@@ -23,7 +24,7 @@ type watcher struct {
 func watch(ctx context.Context, limit time.Duration) *watcher {
 	w := &watcher{limit: limit}
 	w.ctx, w.stop = context.WithCancel(ctx)
-	w.timer = time.AfterFunc(limit, func() {
+	w.timer = guard.AfterTime(limit, "end a child that hangs", func() {
 		w.late.Store(true)
 		w.stop()
 	})

@@ -2,6 +2,7 @@ package guard
 
 import (
 	"context"
+	"time"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -19,6 +20,16 @@ func Go(f func() error) <-chan error {
 // Alone calls f in a goroutine for which nobody waits. Of a panic a line goes to the log, under the name of what f does.
 func Alone(what string, f func()) {
 	go func() { Log(what, Do(func() error { f(); return nil })) }()
+}
+
+// AfterDone calls f in a goroutine once the context has ended, unless stop is called before. Of a panic a line goes to the log.
+func AfterDone(ctx context.Context, what string, f func()) (stop func() bool) {
+	return context.AfterFunc(ctx, func() { Log(what, Do(func() error { f(); return nil })) })
+}
+
+// AfterTime calls f in a goroutine once the time has passed, as time.AfterFunc does. Of a panic a line goes to the log.
+func AfterTime(d time.Duration, what string, f func()) *time.Timer {
+	return time.AfterFunc(d, func() { Log(what, Do(func() error { f(); return nil })) })
 }
 
 // Workers calls f on n goroutines and waits for all. A panic of one is raised again, of who called.

@@ -23,10 +23,8 @@ const tempPrefix = ".padside-"
 // or not at all. Where it does, all are complete and synced under temporary names before the
 // first takes its place, so that a crash or a full disk leaves each file as it was or whole.
 func WriteAtomic(dir string, files map[string][]byte) error {
-	for name := range files {
-		if name == "" || name != filepath.Base(name) || !filepath.IsLocal(name) || name == "." {
-			return unwritten(dir, fmt.Errorf("%q is no plain file name", name))
-		}
+	if err := plainNames(dir, files); err != nil {
+		return err
 	}
 	if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
 		if err := writeFresh(dir, files); err != nil {
@@ -36,6 +34,15 @@ func WriteAtomic(dir string, files map[string][]byte) error {
 	}
 	if err := writeInto(dir, files); err != nil {
 		return unwritten(dir, err)
+	}
+	return nil
+}
+
+func plainNames(dir string, files map[string][]byte) error {
+	for name := range files {
+		if name == "" || name != filepath.Base(name) || !filepath.IsLocal(name) || name == "." {
+			return unwritten(dir, fmt.Errorf("%q is no plain file name", name))
+		}
 	}
 	return nil
 }

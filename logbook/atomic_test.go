@@ -66,6 +66,10 @@ func TestWriteAtomicRefuses(t *testing.T) {
 			if !errors.As(err, &fe) || fe.Hint == "" {
 				t.Errorf("error = %v, want a fault.Error with a hint", err)
 			}
+			whole := Whole{Files: map[string][]byte{c.file: []byte("x")}, Last: "last.txt", Seal: func(map[string]string) ([]byte, error) { return nil, nil }}
+			if err := whole.Write(c.dir); !errors.As(err, &fe) || fe.Hint == "" {
+				t.Errorf("a whole result: error = %v, want a fault.Error with a hint", err)
+			}
 			holds(t, root, map[string]string{"file": "kept"})
 		})
 	}

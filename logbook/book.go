@@ -15,6 +15,7 @@ import (
 
 	"github.com/gofrs/flock"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -26,9 +27,14 @@ var (
 	ErrReadOnly = errors.New("read-only")
 )
 
-// Names inside a logbook's folder.
+// Where launches lie: LaunchesDir/NAME/LaunchName in a logbook's folder.
 const (
-	launchesDir = "launches"
+	LaunchesDir = "launches"
+	LaunchName  = "launch.toml"
+)
+
+// Other names inside a logbook's folder.
+const (
 	setupsDir   = "setups"
 	footageDir  = "footage"
 	trashDir    = "trash"
@@ -36,11 +42,13 @@ const (
 	marker      = "logbook.toml"
 	lockName    = ".padside-lock"
 	holderName  = ".padside-holder"
-	launchName  = "launch.toml"
 	historyName = "history.jsonl"
 
 	incomingPrefix = "footage-"
 )
+
+// MostKept is how large a file kept beside a launch, or its history, may be, bytes: a trace of a million points fits.
+const MostKept = 256 << 20
 
 // Logbook is an open logbook: a folder of launches and setups that this process alone may change. Its methods may be called
 // from several goroutines at once.
@@ -106,8 +114,8 @@ func unwritable(dir string, err error) error {
 // sweep removes what a killed program left half-written: temporary files and folders, and footage that was still coming in. This
 // process has the lock and has begun nothing yet. What cannot be removed does no harm.
 func (b *Logbook) sweep() {
-	dirs := []string{".", launchesDir, setupsDir, incomingDir, heats.dir, shoots.dir}
-	for _, in := range []string{launchesDir, heats.dir, shoots.dir} {
+	dirs := []string{".", LaunchesDir, setupsDir, incomingDir, heats.dir, shoots.dir}
+	for _, in := range []string{LaunchesDir, heats.dir, shoots.dir} {
 		names, _ := fs.ReadDir(b.root.FS(), in)
 		for _, e := range names {
 			if e.IsDir() {
@@ -152,7 +160,7 @@ func prepare(dir string, create bool) error {
 	}
 	known, mine := false, 0
 	for _, e := range entries {
-		known = known || e.Name() == launchesDir && e.IsDir() || e.Name() == marker
+		known = known || e.Name() == LaunchesDir && e.IsDir() || e.Name() == marker
 		if strings.HasPrefix(e.Name(), ".") {
 			mine++
 		}
@@ -160,12 +168,12 @@ func prepare(dir string, create bool) error {
 	if !known && (len(entries) > mine || !create) {
 		return fault.Requestf("name a logbook's folder, or an empty or new one to begin", "the folder %s is no logbook", dir)
 	}
-	for _, d := range []string{launchesDir, setupsDir} {
+	for _, d := range []string{LaunchesDir, setupsDir} {
 		if err := os.MkdirAll(filepath.Join(dir, d), 0o755); err != nil {
 			return unwritten(dir, err)
 		}
 	}
-	text, err := os.ReadFile(filepath.Join(dir, marker))
+	text, err := disk.Read(filepath.Join(dir, marker), longestFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return WriteAtomic(dir, map[string][]byte{marker: []byte("# A padside logbook: see launches/ and setups/.\nformat = 1\n")})
 	}
@@ -190,7 +198,7 @@ func checkMarker(text []byte) error {
 func held(dir string) error {
 	who := "another process"
 	var h holder
-	if b, err := os.ReadFile(filepath.Join(dir, holderName)); err == nil && json.Unmarshal(b, &h) == nil && h.PID > 0 {
+	if b, err := disk.Read(filepath.Join(dir, holderName), longestFile); err == nil && json.Unmarshal(b, &h) == nil && h.PID > 0 {
 		who = fmt.Sprintf("process %d on %s since %s", h.PID, h.Host, h.Since.Local().Format("2006-01-02 15:04"))
 	}
 	return &fault.Error{Kind: fault.Request, Cause: ErrHeld, Message: fmt.Sprintf("the logbook %s is open already, by %s", dir, who),
@@ -210,8 +218,8 @@ func (b *Logbook) Close() error {
 func (b *Logbook) Dir() string { return b.dir }
 
 // Folder is the folder of a launch; LaunchPath its launch file.
-func (b *Logbook) Folder(name string) string     { return filepath.Join(b.dir, launchesDir, name) }
-func (b *Logbook) LaunchPath(name string) string { return filepath.Join(b.Folder(name), launchName) }
+func (b *Logbook) Folder(name string) string     { return filepath.Join(b.dir, LaunchesDir, name) }
+func (b *Logbook) LaunchPath(name string) string { return filepath.Join(b.Folder(name), LaunchName) }
 
 // plain says whether a name is one folder's.
 func plain(name string) bool {
@@ -221,7 +229,7 @@ func plain(name string) bool {
 // known refuses names that are no launch's.
 func (b *Logbook) known(name string) error {
 	if plain(name) {
-		if _, err := b.root.Stat(filepath.Join(launchesDir, name, launchName)); err == nil {
+		if _, err := b.root.Stat(filepath.Join(LaunchesDir, name, LaunchName)); err == nil {
 			return nil
 		}
 	}
@@ -234,7 +242,7 @@ func unknownLaunch(name string) error {
 
 // Names lists the launches, the one whose files changed last first.
 func (b *Logbook) Names() ([]string, error) {
-	entries, err := fs.ReadDir(b.root.FS(), launchesDir)
+	entries, err := fs.ReadDir(b.root.FS(), LaunchesDir)
 	if err != nil {
 		return nil, fault.Failedf(err, "", "read the logbook %s: %v", b.dir, err)
 	}
@@ -247,7 +255,7 @@ func (b *Logbook) Names() ([]string, error) {
 		if !e.IsDir() || !plain(e.Name()) {
 			continue
 		}
-		if info, err := b.root.Stat(filepath.Join(launchesDir, e.Name(), launchName)); err == nil {
+		if info, err := b.root.Stat(filepath.Join(LaunchesDir, e.Name(), LaunchName)); err == nil {
 			list = append(list, dated{e.Name(), info.ModTime()})
 		}
 	}
@@ -261,11 +269,16 @@ func (b *Logbook) Names() ([]string, error) {
 
 // Keep writes derived files beside a launch file, all complete before the first is in place.
 func (b *Logbook) Keep(name string, files map[string][]byte) error {
+	return b.keeping(name, files, func(dir string) error { return WriteAtomic(dir, files) })
+}
+
+// keeping writes files beside a launch file, which are not those that are edited.
+func (b *Logbook) keeping(name string, files map[string][]byte, write func(dir string) error) error {
 	if err := b.known(name); err != nil {
 		return err
 	}
-	if files[launchName] != nil || files[historyName] != nil {
-		return fault.Failedf(nil, "", "keep %s: it is edited, not derived", launchName)
+	if files[LaunchName] != nil || files[historyName] != nil {
+		return fault.Failedf(nil, "", "keep %s: it is edited, not derived", LaunchName)
 	}
 	t := b.track(name)
 	t.mu.Lock() // not put aside meanwhile
@@ -273,7 +286,7 @@ func (b *Logbook) Keep(name string, files map[string][]byte) error {
 	if err := b.known(name); err != nil {
 		return err
 	}
-	return WriteAtomic(b.Folder(name), files)
+	return write(b.Folder(name))
 }
 
 // File returns the content of a file beside a launch file.
@@ -281,11 +294,11 @@ func (b *Logbook) File(name, file string) ([]byte, error) {
 	if err := b.known(name); err != nil {
 		return nil, err
 	}
-	f := filepath.Join(launchesDir, name, file)
+	f := filepath.Join(LaunchesDir, name, file)
 	if !plain(file) {
 		return nil, &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("%q is no plain file name", file), Hint: "name a file of the launch"}
 	}
-	content, err := b.root.ReadFile(f)
+	content, err := disk.ReadIn(b.root, f, MostKept)
 	if err != nil {
 		return nil, &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("the launch %s has no %s", name, file), Hint: "measure it first"}
 	}

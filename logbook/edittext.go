@@ -107,17 +107,17 @@ const mark = "\ufeff"
 
 // editable finds the statements of a text in which a section can be edited.
 func editable(text []byte, section string) ([]statement, error) {
-	if _, err := parseTree(launchName, text); err != nil {
+	if _, err := parseTree(LaunchName, text); err != nil {
 		return nil, err
 	}
 	list := statements(text)
 	for _, s := range list {
 		around := section != "" && (s.path == section || strings.HasPrefix(section, s.path+"."))
 		if around && s.list {
-			return nil, fault.Requestf("write it under a heading in single brackets: ["+section+"]", "%s holds a list of %s, which cannot be edited here", launchName, s.path)
+			return nil, fault.Requestf("write it under a heading in single brackets: ["+section+"]", "%s holds a list of %s, which cannot be edited here", LaunchName, s.path)
 		}
 		if around && !s.heading {
-			return nil, fault.Requestf("write it under a heading of its own: ["+section+"]", "%s holds %s in one line, which cannot be edited here", launchName, s.path)
+			return nil, fault.Requestf("write it under a heading of its own: ["+section+"]", "%s holds %s in one line, which cannot be edited here", LaunchName, s.path)
 		}
 	}
 	return list, nil
@@ -165,7 +165,7 @@ func splice(text []byte, from, to int, with string) []byte {
 
 // checked refuses a text that is no TOML any more: a value that was none.
 func checked(text []byte) ([]byte, error) {
-	if _, err := parseTree(launchName, text); err != nil {
+	if _, err := parseTree(LaunchName, text); err != nil {
 		return nil, err
 	}
 	return text, nil

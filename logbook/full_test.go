@@ -38,7 +38,7 @@ func TestFullDisk(t *testing.T) {
 	if s, err := b.State(name); err != nil || !bytes.Equal(s.Text, titled("before")) {
 		t.Errorf("after the full disk the text is %q (%v)", s.Text, err)
 	}
-	if left, _ := filepath.Glob(filepath.Join(dir, launchesDir, name, ".padside-*")); len(left) > 0 {
+	if left, _ := filepath.Glob(filepath.Join(dir, LaunchesDir, name, ".padside-*")); len(left) > 0 {
 		t.Errorf("left behind: %v", left)
 	}
 }

@@ -26,8 +26,8 @@ func (b *Logbook) TrashHeat(name string) error { return b.putAside(heats, name) 
 
 // LaunchAt is the name of the launch whose file lies at a path; false where that is none of this logbook's.
 func (b *Logbook) LaunchAt(path string) (name string, ok bool) {
-	rel, err := filepath.Rel(filepath.Join(b.dir, launchesDir), path)
-	if err != nil || !filepath.IsLocal(rel) || filepath.Base(rel) != launchName {
+	rel, err := filepath.Rel(filepath.Join(b.dir, LaunchesDir), path)
+	if err != nil || !filepath.IsLocal(rel) || filepath.Base(rel) != LaunchName {
 		return "", false
 	}
 	name = filepath.Dir(rel)
@@ -35,7 +35,7 @@ func (b *Logbook) LaunchAt(path string) (name string, ok bool) {
 }
 
 // LaunchFrom is how a heat's file names a launch of the logbook.
-func LaunchFrom(name string) string { return "../../" + launchesDir + "/" + name + "/" + launchName }
+func LaunchFrom(name string) string { return "../../" + LaunchesDir + "/" + name + "/" + LaunchName }
 
 // Beside resolves a path that a heat's file names.
 func Beside(heatPath, given string) string { return resolve(heatPath, given) }

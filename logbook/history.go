@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -143,7 +144,7 @@ func parseHistory(data []byte) (h *history, rest []byte) {
 // readHistory reads the history of a launch. What a crash cut short at its end is put aside, into a file of its own, and cut off.
 func readHistory(root *os.Root, dir string) (*history, error) {
 	path := filepath.Join(dir, historyName)
-	data, err := root.ReadFile(path)
+	data, err := disk.ReadIn(root, path, MostKept)
 	if errors.Is(err, fs.ErrNotExist) {
 		return &history{}, nil
 	}

@@ -58,7 +58,7 @@ func killOften(t *testing.T, book uint64, kills int) (sum killed) {
 		// By deeds, not by the clock: a slow machine must not make the test an easy one.
 		after := r.IntN(5)
 		done, begun := killOnce(t, dir, uint64(k)+book<<32, after, time.Duration(r.IntN(6000))*time.Microsecond)
-		on := digestOfFile(t, filepath.Join(dir, launchesDir, name, launchName))
+		on := digestOfFile(t, filepath.Join(dir, LaunchesDir, name, LaunchName))
 		b, err := Open(dir, Options{})
 		if err != nil {
 			t.Fatalf("kill %d: the logbook does not open: %v", k, err)
@@ -189,7 +189,7 @@ func editUntilKilled(dir string) {
 		case k == 4: // another program; known once it is seen
 			text := titled(fmt.Sprintf("outside %d %s", run, strings.Repeat("-", 40+n))) // of a size of its own: seen whatever the clock's grain
 			fmt.Println("begin", digest(text))
-			if err = WriteAtomic(b.Folder(names[0]), map[string][]byte{launchName: text}); err == nil {
+			if err = WriteAtomic(b.Folder(names[0]), map[string][]byte{LaunchName: text}); err == nil {
 				s, err = b.State(names[0])
 			}
 		case k == 5:

@@ -60,12 +60,12 @@ func (b *Logbook) free(dir, want string) string {
 func (b *Logbook) New(title string, text func(dir string) []byte) (name string, err error) {
 	b.folders.Lock()
 	defer b.folders.Unlock()
-	name = b.free(launchesDir, slug(title))
+	name = b.free(LaunchesDir, slug(title))
 	t := text(b.Folder(name))
 	if _, err := ParseDraft(t, b.LaunchPath(name)); err != nil {
 		return "", err
 	}
-	return name, WriteAtomic(b.Folder(name), map[string][]byte{launchName: t})
+	return name, WriteAtomic(b.Folder(name), map[string][]byte{LaunchName: t})
 }
 
 // Trash puts a launch aside, history and all; Restore takes it back.
@@ -83,12 +83,12 @@ func (b *Logbook) Trash(name string) error {
 	defer t.mu.Unlock()
 	t.h = nil
 	to := b.free(trashDir, name)
-	if err := b.root.Rename(filepath.Join(launchesDir, name), filepath.Join(trashDir, to)); err != nil {
+	if err := b.root.Rename(filepath.Join(LaunchesDir, name), filepath.Join(trashDir, to)); err != nil {
 		return b.stuck(err)
 	}
 	b.dated(to)
 	syncFolder(filepath.Join(b.dir, trashDir))
-	syncFolder(filepath.Join(b.dir, launchesDir))
+	syncFolder(filepath.Join(b.dir, LaunchesDir))
 	return nil
 }
 
@@ -106,7 +106,7 @@ func (b *Logbook) Restore(name string) error {
 		if i > 1 {
 			n = fmt.Sprintf("%s-%d", name, i)
 		}
-		if _, err := b.root.Stat(filepath.Join(trashDir, n, launchName)); err != nil {
+		if _, err := b.root.Stat(filepath.Join(trashDir, n, LaunchName)); err != nil {
 			break
 		}
 		from = n
@@ -114,13 +114,13 @@ func (b *Logbook) Restore(name string) error {
 	if from == "" {
 		return unknown
 	}
-	if _, err := b.root.Lstat(filepath.Join(launchesDir, name)); err == nil {
+	if _, err := b.root.Lstat(filepath.Join(LaunchesDir, name)); err == nil {
 		return fault.Requestf("rename that one first", "there is another launch %q now", name)
 	}
-	if err := b.root.Rename(filepath.Join(trashDir, from), filepath.Join(launchesDir, name)); err != nil {
+	if err := b.root.Rename(filepath.Join(trashDir, from), filepath.Join(LaunchesDir, name)); err != nil {
 		return b.stuck(err)
 	}
-	syncFolder(filepath.Join(b.dir, launchesDir))
+	syncFolder(filepath.Join(b.dir, LaunchesDir))
 	return nil
 }
 

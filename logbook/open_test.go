@@ -37,7 +37,7 @@ func TestOpenSweeps(t *testing.T) {
 	b.Close()
 	gone := []string{
 		filepath.Join(b.Dir(), tempPrefix+"12"), filepath.Join(b.Folder(name), tempPrefix+"34"),
-		filepath.Join(b.Dir(), launchesDir, tempPrefix+"56", launchName), filepath.Join(incoming, "clip.mp4"),
+		filepath.Join(b.Dir(), LaunchesDir, tempPrefix+"56", LaunchName), filepath.Join(incoming, "clip.mp4"),
 	}
 	stays := []string{
 		filepath.Join(b.Folder(name), "notes.txt"), filepath.Join(b.Dir(), ".gitignore"),

@@ -71,7 +71,7 @@ func (r *reader) launch(t *table, l *Launch) {
 		}
 		l.Date = v.text
 	}
-	if s := r.section(t, "conditions"); s != nil {
+	if s := r.section(t, "conditions"); s != nil && !r.tooLong(t.get("conditions"), "conditions") {
 		r.conditions(s, l)
 	}
 	if s := r.required(t, "footage", `[footage] and path = "clip.mp4"`); s != nil {

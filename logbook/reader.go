@@ -206,10 +206,28 @@ func (r *reader) positive(t *table, key string, d units.Dimension) (units.Quanti
 // list returns the values under key.
 func (r *reader) list(t *table, key, example string) []*value {
 	v := r.take(t, key, isList, example)
-	if v == nil {
+	if v == nil || r.tooLong(v, key) {
 		return nil
 	}
 	return v.list
+}
+
+// longest is how long lists may be: what is worked out grows with them, and real files stay far below.
+var longest = map[string]int{"speeds": 100, "gates": mostGates, "average_speeds": 1000, "stretches": 1000, "times": 100_000, "marks": 100_000,
+	"points": 1000, "steady": 100, "conditions": 1000, "camera": 16, "modes": 100, "known": 100, "rows": 100, "question": 100}
+
+// tooLong refuses a list of more entries than it may have.
+func (r *reader) tooLong(v *value, key string) bool {
+	n := len(v.list)
+	if v.table != nil {
+		n = len(v.table.entries)
+	}
+	most, ok := longest[key]
+	if !ok || n <= most {
+		return false
+	}
+	r.fail(v.line, fmt.Sprintf("leave at most %d", most), "%s has %d entries", key, n)
+	return true
 }
 
 // tables returns the tables in the list under key.

@@ -20,6 +20,9 @@ func (r *reader) trace(t *table, c *Trace) {
 		boxes := []*value{v}
 		if v.kind == isList && len(v.list) > 0 && v.list[0].kind == isList {
 			boxes = v.list
+			if r.tooLong(v, "steady") {
+				boxes = nil
+			}
 		}
 		for _, b := range boxes {
 			if x := r.box(b, "steady"); x != nil {
@@ -93,6 +96,9 @@ func (r *reader) gates(t *table, q *Questions) {
 	const example = `gates = ["0.5 m", "1 m"], or { every = "0.2 m", to = "2 m" }`
 	switch v.kind {
 	case isList:
+		if r.tooLong(v, "gates") {
+			return
+		}
 		for _, e := range v.list {
 			g, ok := r.measure(e, "gates", units.Length)
 			if ok && g.Value <= 0 {

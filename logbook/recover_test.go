@@ -45,7 +45,7 @@ func edited(t *testing.T) (dir, name string, texts [][]byte) {
 func TestHistoryTornAtEveryByte(t *testing.T) {
 	t.Parallel()
 	dir, name, texts := edited(t)
-	path := filepath.Join(dir, launchesDir, name, historyName)
+	path := filepath.Join(dir, LaunchesDir, name, historyName)
 	whole, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +97,7 @@ func TestInterruptedOrPutBack(t *testing.T) {
 		t.Run(c.what, func(t *testing.T) {
 			t.Parallel()
 			dir, name, texts := edited(t)
-			path := filepath.Join(dir, launchesDir, name, launchName)
+			path := filepath.Join(dir, LaunchesDir, name, LaunchName)
 			if err := os.WriteFile(path, texts[len(texts)-2], 0o644); err != nil {
 				t.Fatal(err)
 			}
@@ -188,8 +188,8 @@ func TestBothFilesComeFromElsewhere(t *testing.T) {
 	t.Parallel()
 	dir, name, texts := edited(t)
 	files := map[string][]byte{}
-	for _, f := range []string{launchName, historyName} {
-		files[f], _ = os.ReadFile(filepath.Join(dir, launchesDir, name, f))
+	for _, f := range []string{LaunchName, historyName} {
+		files[f], _ = os.ReadFile(filepath.Join(dir, LaunchesDir, name, f))
 	}
 	b, mine := newBook(t)
 	s, _ := b.State(mine)

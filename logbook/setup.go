@@ -3,11 +3,13 @@ package logbook
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -46,7 +48,7 @@ func parseSetup(data []byte, name string) (*table, error) {
 func (t *table) adopt(setup *table) {
 	for _, key := range sharedSections {
 		if v := setup.get(key); v != nil && t.get(key) == nil {
-			t.entries = append(t.entries, entry{key, 0, v})
+			t.add(entry{key, 0, v})
 		}
 	}
 	mine, theirs := t.get("footage"), setup.get("footage")
@@ -54,7 +56,7 @@ func (t *table) adopt(setup *table) {
 		return
 	}
 	if v := theirs.table.get("time"); v != nil && mine.table.get("time") == nil {
-		mine.table.entries = append(mine.table.entries, entry{"time", 0, v})
+		mine.table.add(entry{"time", 0, v})
 	}
 }
 
@@ -64,18 +66,24 @@ func setupOf(launchPath, setup string) (*table, error) {
 		return nil, nil
 	}
 	whole, err := filepath.Abs(launchPath)
-	if err != nil || filepath.Base(filepath.Dir(filepath.Dir(whole))) != launchesDir {
+	if err != nil || filepath.Base(filepath.Dir(filepath.Dir(whole))) != LaunchesDir {
 		return nil, nil // it lies in no logbook
 	}
-	path := filepath.Join(filepath.Dir(launchPath), "..", "..", setupsDir, setup+".toml")
-	data, err := os.ReadFile(path)
+	name := filepath.Join(setupsDir, setup+".toml")
+	root, err := os.OpenRoot(filepath.Join(filepath.Dir(launchPath), "..", ".."))
+	if err != nil {
+		return nil, nil // it lies in no logbook yet
+	}
+	defer root.Close()
+	data, err := disk.ReadIn(root, name, longestFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, fault.Requestf("check the file's permissions", "cannot read the setup %s", path)
+		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: fmt.Sprintf("cannot read the setup %s: %s", name, oneLine(err.Error())),
+			Hint: "a setup is a short text within its logbook; check the file and its permissions"}
 	}
-	return parseSetup(data, filepath.Join(setupsDir, setup+".toml"))
+	return parseSetup(data, name)
 }
 
 // Resolve reads a launch with what its setup adds. A launch without a scale yet is read too: its Scale.Kind is empty.
@@ -97,7 +105,7 @@ func (b *Logbook) SetupText(setup string) []byte {
 	if !plain(setup) {
 		return nil
 	}
-	data, err := b.root.ReadFile(filepath.Join(setupsDir, setup+".toml"))
+	data, err := disk.ReadIn(b.root, filepath.Join(setupsDir, setup+".toml"), longestFile)
 	if err != nil {
 		return nil
 	}
@@ -127,7 +135,7 @@ func (b *Logbook) SharedBy(setup string) ([]string, error) {
 	}
 	out := []string{}
 	for _, n := range names {
-		text, err := b.root.ReadFile(filepath.Join(launchesDir, n, launchName))
+		text, err := disk.ReadIn(b.root, filepath.Join(LaunchesDir, n, LaunchName), longestFile)
 		if err != nil {
 			continue // its own page says what is wrong with it
 		}

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -55,7 +56,7 @@ func (b *Logbook) path(s shelf, name string) string { return filepath.Join(b.dir
 // text is the text of a file of a shelf.
 func (b *Logbook) text(s shelf, name string) ([]byte, error) {
 	if plain(name) {
-		text, err := b.root.ReadFile(filepath.Join(s.dir, name, s.file))
+		text, err := disk.ReadIn(b.root, filepath.Join(s.dir, name, s.file), longestFile)
 		if err == nil || !errors.Is(err, fs.ErrNotExist) {
 			return text, err
 		}

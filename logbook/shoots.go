@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"path/filepath"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -46,7 +47,7 @@ func (b *Logbook) KeptPlan(name string) ([]byte, error) {
 	if !plain(name) {
 		return nil, nil
 	}
-	data, err := b.root.ReadFile(filepath.Join(shoots.dir, name, planName))
+	data, err := disk.ReadIn(b.root, filepath.Join(shoots.dir, name, planName), MostKept)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

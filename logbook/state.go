@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -92,13 +93,13 @@ func (b *Logbook) load(name string, t *tracked, trust bool) error {
 }
 
 func (b *Logbook) agree(name string, t *tracked, trust bool) error {
-	dir := filepath.Join(launchesDir, name)
-	info, err := b.root.Stat(filepath.Join(dir, launchName))
+	dir := filepath.Join(LaunchesDir, name)
+	info, err := b.root.Stat(filepath.Join(dir, LaunchName))
 	if errors.Is(err, fs.ErrNotExist) {
 		return unknownLaunch(name)
 	}
 	if err == nil && info.Size() > longestFile {
-		return fault.Requestf("a launch file is a short text", "%s of %s is larger than %d bytes", launchName, name, longestFile)
+		return fault.Requestf("a launch file is a short text", "%s of %s is larger than %d bytes", LaunchName, name, longestFile)
 	}
 	if err != nil {
 		return fault.Failedf(err, "", "read the launch %s: %v", name, err)
@@ -106,7 +107,10 @@ func (b *Logbook) agree(name string, t *tracked, trust bool) error {
 	if trust && t.h != nil && info.ModTime().Equal(t.changed) && info.Size() == t.size {
 		return nil
 	}
-	text, err := b.root.ReadFile(filepath.Join(dir, launchName))
+	text, err := disk.ReadIn(b.root, filepath.Join(dir, LaunchName), longestFile)
+	if errors.Is(err, disk.ErrNotRegular) || errors.Is(err, disk.ErrFolder) || errors.Is(err, disk.ErrTooLarge) {
+		return &fault.Error{Kind: fault.Request, Cause: err, Message: fmt.Sprintf("read the launch %s: %v", name, err), Hint: "put the launch's file back"}
+	}
 	if err != nil {
 		return fault.Failedf(err, "check the file's permissions", "read the launch %s: %v", name, err)
 	}
@@ -150,7 +154,7 @@ func (b *Logbook) record(name string, t *tracked, l line, after []byte) error {
 	} else {
 		l.write(t.h.text, after)
 	}
-	return t.h.write(b.root, filepath.Join(launchesDir, name), append(lines, l)...)
+	return t.h.write(b.root, filepath.Join(LaunchesDir, name), append(lines, l)...)
 }
 
 // write replaces the launch file. It is whole on disk under another name before down, where there is one, writes the deed down;
@@ -173,7 +177,7 @@ func (b *Logbook) write(name string, t *tracked, text []byte, down func() error)
 			return err
 		}
 	}
-	if err := replace(temp, filepath.Join(dir, launchName)); err != nil {
+	if err := replace(temp, filepath.Join(dir, LaunchName)); err != nil {
 		return unwritten(dir, err)
 	}
 	t.changed, t.size = info.ModTime(), info.Size()
@@ -246,7 +250,7 @@ func (b *Logbook) change(name, base string, do func(*history) (line, []byte, err
 	}
 	t.h = nil // read it again
 	if recorded {
-		if e := cutBack(b.root, filepath.Join(launchesDir, name), size); e != nil {
+		if e := cutBack(b.root, filepath.Join(LaunchesDir, name), size); e != nil {
 			return State{}, fault.Failedf(errors.Join(err, e), "look at it again: it may be made or not", "the edit of %s is half made: %v", name, e)
 		}
 	}

@@ -4,26 +4,29 @@ import (
 	"bytes"
 	"errors"
 	"io/fs"
-	"os"
 	"strings"
 	"unicode/utf8"
 
+	"padside/disk"
 	"padside/fault"
 )
 
+// ReadShort reads a short file that a user named, such as a launch file: regular, and no larger than those may be.
+func ReadShort(path string) ([]byte, error) { return disk.Read(path, longestFile) }
+
 // readText reads a text file that a user named: what says of which kind it is ("launch", "heat").
 func readText(path, what string) ([]byte, error) {
-	info, err := os.Stat(path)
+	data, err := ReadShort(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fault.Requestf("give the path of a "+what+" file", "there is no file %s", path)
-	case err == nil && info.IsDir():
+	case errors.Is(err, disk.ErrFolder):
 		return nil, fault.Requestf("name the "+what+".toml inside it", "%s is a folder", path)
-	case err == nil && info.Size() > longestFile:
+	case errors.Is(err, disk.ErrNotRegular):
+		return nil, fault.Requestf("give the path of a "+what+" file", "%s", err)
+	case errors.Is(err, disk.ErrTooLarge):
 		return nil, noText(path, what)
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
+	case err != nil:
 		return nil, &fault.Error{Kind: fault.Request, Cause: err, Message: "cannot read " + path + ": " + oneLine(err.Error()), Hint: "check the file's permissions"}
 	}
 	if bytes.IndexByte(data, 0) >= 0 {

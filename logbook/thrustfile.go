@@ -1,14 +1,15 @@
 package logbook
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"io"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 
+	"padside/disk"
 	"padside/fault"
 	"padside/flight"
 	"padside/units"
@@ -16,6 +17,9 @@ import (
 
 // mostThrustPoints bounds a thrust curve: a second at 100 kHz.
 const mostThrustPoints = 100000
+
+// longestThrust is how large its file may be, bytes: 160 to a line.
+const longestThrust = 16 << 20
 
 // thrust reads a thrust curve, which begins at time 0, the ignition.
 func (r *reader) thrust(given string, line int, f *FlightFile) {
@@ -65,13 +69,16 @@ func (r *reader) forces(given string, line int, f *FlightFile) (points []flight.
 	if !filepath.IsAbs(path) {
 		path = filepath.Join(filepath.Dir(f.Path), filepath.FromSlash(given))
 	}
-	file, err := os.Open(path)
+	data, err := disk.Read(path, longestThrust)
 	if err != nil {
-		r.fail(line, "check the path; it is taken from the folder of the flight file", "cannot read the thrust curve %s", given)
+		why := ""
+		if errors.Is(err, disk.ErrNotRegular) || errors.Is(err, disk.ErrTooLarge) || errors.Is(err, disk.ErrFolder) {
+			why = ": " + oneLine(err.Error())
+		}
+		r.fail(line, "check the path; it is taken from the folder of the flight file", "cannot read the thrust curve %s%s", given, why)
 		return nil, nil
 	}
-	defer file.Close()
-	c := csv.NewReader(file)
+	c := csv.NewReader(bytes.NewReader(data))
 	c.Comment, c.TrimLeadingSpace, c.FieldsPerRecord = '#', true, -1
 	for n := 1; ; n++ {
 		row, err := c.Read()

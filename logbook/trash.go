@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"padside/disk"
 	"padside/fault"
 )
 
@@ -42,9 +43,9 @@ func (b *Logbook) aside(entry string) (a Aside, ok bool) {
 	if !plain(entry) {
 		return a, false
 	}
-	for _, s := range []shelf{{what: "launch", file: launchName}, heats, shoots} {
+	for _, s := range []shelf{{what: "launch", file: LaunchName}, heats, shoots} {
 		path := filepath.Join(trashDir, entry)
-		text, err := b.root.ReadFile(filepath.Join(path, s.file))
+		text, err := disk.ReadIn(b.root, filepath.Join(path, s.file), longestFile)
 		if err != nil {
 			continue
 		}
@@ -79,7 +80,7 @@ func (b *Logbook) TakeBack(entry string) (a Aside, name string, err error) {
 	if !ok {
 		return a, "", &fault.Error{Kind: fault.Request, Cause: ErrUnknown, Message: fmt.Sprintf("there is no %q in the trash", entry), Hint: "look into the folder " + trashDir}
 	}
-	dir, name := launchesDir, entry
+	dir, name := LaunchesDir, entry
 	for _, s := range []shelf{heats, shoots} {
 		if s.what == a.What {
 			dir, name = s.dir, strings.TrimPrefix(entry, s.what+"-")

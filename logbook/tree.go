@@ -3,6 +3,7 @@ package logbook
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -38,6 +39,26 @@ type value struct {
 type table struct {
 	line    int
 	entries []entry
+	index   map[string]int // place of each key in entries, where there are many
+}
+
+// manyKeys is how many keys a table has before it is worth an index.
+const manyKeys = 32
+
+// add puts a key behind the others. Of a key that stands there twice, which the library refuses, the first counts.
+func (t *table) add(e entry) {
+	t.entries = append(t.entries, e)
+	switch n := len(t.entries); {
+	case n == manyKeys:
+		t.index = map[string]int{}
+		for i := n - 1; i >= 0; i-- {
+			t.index[t.entries[i].key] = i
+		}
+	case n > manyKeys:
+		if _, twice := t.index[e.key]; !twice {
+			t.index[e.key] = n - 1
+		}
+	}
 }
 
 type entry struct {
@@ -47,6 +68,12 @@ type entry struct {
 }
 
 func (t *table) get(key string) *value {
+	if t.index != nil {
+		if i, ok := t.index[key]; ok {
+			return t.entries[i].value
+		}
+		return nil
+	}
 	for _, e := range t.entries {
 		if e.key == key {
 			return e.value
@@ -78,14 +105,14 @@ func parseTree(name string, data []byte) (*table, error) {
 	root := &table{line: 1}
 	var p unstable.Parser
 	p.Reset(data)
-	current := root
+	current, at := root, newLines(data)
 	for p.NextExpression() {
 		e := p.Expression()
 		switch e.Kind {
 		case unstable.Table, unstable.ArrayTable:
-			current = root.header(&p, e)
+			current = root.header(at, e)
 		case unstable.KeyValue:
-			current.put(&p, e, lineOf(&p, e, current.line))
+			current.put(at, e, at.of(e, current.line))
 		}
 	}
 	if err := p.Error(); err != nil {
@@ -110,11 +137,11 @@ func grammar(err error, data []byte, line int) string {
 }
 
 // header finds or makes the table that a heading opens.
-func (t *table) header(p *unstable.Parser, e *unstable.Node) *table {
+func (t *table) header(at lines, e *unstable.Node) *table {
 	it := e.Key()
 	for it.Next() {
 		k := it.Node()
-		t = t.inside(string(k.Data), lineOf(p, k, t.line), e.Kind == unstable.ArrayTable && it.IsLast())
+		t = t.inside(string(k.Data), at.of(k, t.line), e.Kind == unstable.ArrayTable && it.IsLast())
 	}
 	return t
 }
@@ -127,7 +154,7 @@ func (t *table) inside(key string, line int, again bool) *table {
 		if again {
 			v = &value{kind: isList, line: line}
 		}
-		t.entries = append(t.entries, entry{key, line, v})
+		t.add(entry{key, line, v})
 	}
 	switch {
 	case v.kind == isList && again:
@@ -142,21 +169,21 @@ func (t *table) inside(key string, line int, again bool) *table {
 }
 
 // put stores a key and its value; dotted keys open tables on the way.
-func (t *table) put(p *unstable.Parser, e *unstable.Node, line int) {
+func (t *table) put(at lines, e *unstable.Node, line int) {
 	it := e.Key()
 	for it.Next() {
 		k := it.Node()
-		line = lineOf(p, k, line)
+		line = at.of(k, line)
 		if !it.IsLast() {
 			t = t.inside(string(k.Data), line, false)
 			continue
 		}
-		t.entries = append(t.entries, entry{string(k.Data), line, newValue(p, e.Value(), line)})
+		t.add(entry{string(k.Data), line, newValue(at, e.Value(), line)})
 	}
 }
 
-func newValue(p *unstable.Parser, n *unstable.Node, line int) *value {
-	line = lineOf(p, n, line)
+func newValue(at lines, n *unstable.Node, line int) *value {
+	line = at.of(n, line)
 	v := &value{kind: isUnknown, line: line, text: string(n.Data)}
 	switch n.Kind {
 	case unstable.String:
@@ -172,7 +199,7 @@ func newValue(p *unstable.Parser, n *unstable.Node, line int) *value {
 		it := n.Children()
 		for it.Next() {
 			if it.Node().Kind != unstable.Comment {
-				v.list = append(v.list, newValue(p, it.Node(), line))
+				v.list = append(v.list, newValue(at, it.Node(), line))
 			}
 		}
 	case unstable.InlineTable:
@@ -180,19 +207,33 @@ func newValue(p *unstable.Parser, n *unstable.Node, line int) *value {
 		it := n.Children()
 		for it.Next() {
 			if it.Node().Kind == unstable.KeyValue {
-				v.table.put(p, it.Node(), line)
+				v.table.put(at, it.Node(), line)
 			}
 		}
 	}
 	return v
 }
 
-// lineOf is the line of a node, or that of what holds it where the library keeps none.
-func lineOf(p *unstable.Parser, n *unstable.Node, otherwise int) int {
+// lines are the places of a text's line breaks, in order: each node's line is found without counting from the start.
+type lines []int
+
+func newLines(text []byte) lines {
+	var l lines
+	for i, b := range text {
+		if b == '\n' {
+			l = append(l, i)
+		}
+	}
+	return l
+}
+
+// of is the line of a node, or that of what holds it where the library keeps none.
+func (l lines) of(n *unstable.Node, otherwise int) int {
 	if n.Raw.Length == 0 {
 		return otherwise
 	}
-	return p.Shape(n.Raw).Start.Line
+	before, _ := slices.BinarySearch(l, int(n.Raw.Offset))
+	return before + 1
 }
 
 func oneLine(s string) string {

@@ -1,6 +1,8 @@
 package web_test
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -9,7 +11,8 @@ import (
 // cannot be told apart, so they share the first place, and every ratio's interval holds 1.
 func TestCompareTwins(t *testing.T) {
 	t.Parallel()
-	b := openTab(t, serve(t, measuredTwins(t)))
+	dir := measuredTwins(t)
+	b := openTab(t, serve(t, dir))
 	b.open("/")
 	b.wait(`document.querySelectorAll(".entry .numbers .value").length > 1`)
 	eval[bool](b, `(document.querySelectorAll(".entry input[type=checkbox]").forEach(e => e.click()), true)`)
@@ -30,4 +33,16 @@ func TestCompareTwins(t *testing.T) {
 	b.wait(`document.getElementById("compare").innerText.startsWith("Choose launches")`)
 	b.open("/compare?launch=bittern&launch=nobody")
 	b.wait(`document.getElementById("said").innerText.includes("nobody")`)
+
+	// Footage that went is said on the card and the page, and keeps its launches out until they are accepted.
+	if err := os.Rename(filepath.Join(dir, "footage", "bittern"), filepath.Join(dir, "footage", "elsewhere")); err != nil {
+		t.Fatal(err)
+	}
+	b.open(where)
+	b.wait(`document.getElementById("said").innerText.includes("footage is not where it was")`)
+	b.open("/")
+	b.wait(`document.querySelectorAll(".entry .state.warn").length === 2`)
+	b.open("/launch/bittern")
+	b.press("Accept the answers all the same")
+	b.wait(`document.querySelector(".standing").innerText.includes("were accepted without it")`)
 }

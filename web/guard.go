@@ -6,21 +6,59 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
+	"time"
 )
 
 // policy lets pages load from this server alone, and nobody frame them.
 const policy = "default-src 'self'; img-src 'self' blob:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'"
 
-// pass is what a browser must bring: the token of this start, or the cookie it was exchanged for. The two differ, so
-// that an address left in a shell's or a browser's memory is not the cookie.
+// pass is what a browser must bring: a token, or the cookie it was exchanged for. The two differ, and a token is good once and for a minute, so
+// that an address left in a shell's or a browser's memory lets nobody in.
 type pass struct {
-	token  string
+	tokens *tokens
 	secret string
 	cookie string // its name; with the port in it, as browsers share cookies among the ports of a host
 }
 
 func newPass(port string) pass {
-	return pass{token: rand.Text(), secret: rand.Text(), cookie: "padside-" + port}
+	return pass{tokens: &tokens{until: map[string]time.Time{}}, secret: rand.Text(), cookie: "padside-" + port}
+}
+
+// tokenLife is how long a token is good.
+const tokenLife = time.Minute
+
+// tokens are those that were handed out and not used yet.
+type tokens struct {
+	mu    sync.Mutex
+	until map[string]time.Time
+}
+
+// draw hands out a token.
+func (t *tokens) draw(now time.Time) string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	for token, until := range t.until {
+		if now.After(until) {
+			delete(t.until, token)
+		}
+	}
+	token := rand.Text()
+	t.until[token] = now.Add(tokenLife)
+	return token
+}
+
+// take says whether a token is good, and ends it.
+func (t *tokens) take(given string, now time.Time) bool {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	for token, until := range t.until {
+		if same(given, token) {
+			delete(t.until, token)
+			return !now.After(until)
+		}
+	}
+	return false
 }
 
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
@@ -31,11 +69,15 @@ func (p pass) held(r *http.Request) bool {
 	return err == nil && same(c.Value, p.secret)
 }
 
-// enter exchanges the token for the cookie.
+// enter exchanges a token for the cookie. Who holds the cookie is let in without.
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
-	if !same(r.URL.Query().Get("token"), s.pass.token) {
-		s.refuse(w, r, http.StatusForbidden, refusal{Message: "this address is of another start of padside",
-			Hint: "open the address that padside printed last"})
+	if s.pass.held(r) {
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+		return
+	}
+	if !s.pass.tokens.take(r.URL.Query().Get("token"), time.Now()) {
+		s.refuse(w, r, http.StatusForbidden, refusal{Message: "this address was used, is older than a minute, or is of another start of padside",
+			Hint: "press Enter where padside runs: it prints another address"})
 		return
 	}
 	http.SetCookie(w, &http.Cookie{Name: s.pass.cookie, Value: s.pass.secret, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
@@ -59,7 +101,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		}
 		if !open(r.URL.Path) && !s.pass.held(r) {
 			s.refuse(w, r, http.StatusForbidden, refusal{Message: "this browser has not been let in",
-				Hint: "open the address that padside printed when it started, the one with a token"})
+				Hint: "press Enter where padside runs, and open the address that it prints"})
 			return
 		}
 		next.ServeHTTP(w, r)

@@ -7,6 +7,7 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 )
 
 // newServer is a server whose port is 80 on paper; d may be nil where no request reaches the desk.
@@ -57,7 +58,7 @@ func TestGuardRefusesStrangers(t *testing.T) {
 	}{
 		{"no cookie", func(r *http.Request) { r.Header.Del("Cookie") }, http.StatusForbidden},
 		{"wrong cookie", func(r *http.Request) { r.Header.Set("Cookie", s.pass.cookie+"=x") }, http.StatusForbidden},
-		{"the token is not the cookie", func(r *http.Request) { r.Header.Set("Cookie", s.pass.cookie+"="+s.pass.token) }, http.StatusForbidden},
+		{"the token is not the cookie", func(r *http.Request) { r.Header.Set("Cookie", s.pass.cookie+"="+s.pass.tokens.draw(time.Now())) }, http.StatusForbidden},
 		{"cookie of another port", func(r *http.Request) { r.Header.Set("Cookie", "padside-81="+s.pass.secret) }, http.StatusForbidden},
 		{"foreign host", func(r *http.Request) { r.Host = "club.example:80" }, http.StatusMisdirectedRequest},
 		{"host without the port", func(r *http.Request) { r.Host = "127.0.0.1" }, http.StatusMisdirectedRequest},
@@ -96,6 +97,20 @@ func TestGuardLetsIn(t *testing.T) {
 	}
 }
 
+// A token is good once, and for a minute.
+func TestTokens(t *testing.T) {
+	t.Parallel()
+	tokens := newPass("80").tokens
+	now := time.Date(2026, 5, 16, 12, 0, 0, 0, time.UTC)
+	one, late := tokens.draw(now), tokens.draw(now)
+	if one == late || !tokens.take(one, now.Add(tokenLife)) || tokens.take(one, now) {
+		t.Error("a token is not good once")
+	}
+	if tokens.take(late, now.Add(tokenLife+time.Second)) || tokens.take("", now) {
+		t.Error("a token is good after a minute")
+	}
+}
+
 func TestEnterExchangesTheToken(t *testing.T) {
 	t.Parallel()
 	s := newServer(t, nil)
@@ -112,7 +127,8 @@ func TestEnterExchangesTheToken(t *testing.T) {
 			t.Errorf("cookie %q lacks %s", cookie, want)
 		}
 	}
-	if strings.Contains(cookie, s.pass.token) {
+	_, token, _ := strings.Cut(path, "token=")
+	if strings.Contains(cookie, token) {
 		t.Errorf("cookie %q holds the token", cookie)
 	}
 	r = httptest.NewRequest("GET", "/", nil)
@@ -121,12 +137,12 @@ func TestEnterExchangesTheToken(t *testing.T) {
 	if got := answer(s, r); got.StatusCode != http.StatusOK {
 		t.Errorf("GET / with the cookie = %d, want 200", got.StatusCode)
 	}
-	for _, wrong := range []string{"/enter", "/enter?token=", "/enter?token=" + s.pass.token[1:], "/enter?token=" + s.pass.secret} {
+	for _, wrong := range []string{"/enter", "/enter?token=", path, "/enter?token=" + token[1:], "/enter?token=" + s.pass.secret} {
 		r := httptest.NewRequest("GET", wrong, nil)
 		r.Host = "127.0.0.1:80"
 		got := answer(s, r)
 		page, _ := io.ReadAll(got.Body)
-		if got.StatusCode != http.StatusForbidden || got.Header.Get("Set-Cookie") != "" || !strings.Contains(string(page), "printed last") {
+		if got.StatusCode != http.StatusForbidden || got.Header.Get("Set-Cookie") != "" || !strings.Contains(string(page), "prints another address") {
 			t.Errorf("GET %s = %d, cookie %q: want 403 with a page that says what to do", wrong, got.StatusCode, got.Header.Get("Set-Cookie"))
 		}
 	}

@@ -75,6 +75,10 @@ func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) {
 	s.done(w, r, s.desk.TakeBack(r.PathValue("name")))
 }
 
+func (s *Server) acceptFootage(w http.ResponseWriter, r *http.Request) {
+	s.done(w, r, s.desk.AcceptFootage(r.PathValue("name")))
+}
+
 // done answers a request that has nothing to say but that it was done.
 func (s *Server) done(w http.ResponseWriter, r *http.Request, err error) {
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"time"
 
 	"padside/desk"
 	"padside/wording"
@@ -55,6 +56,7 @@ type Desk interface {
 	StartPlan(name string, mode, takes int) (desk.Job, error)
 
 	Measure(name string) (desk.Job, error)
+	AcceptFootage(name string) error
 	Jobs() []desk.Job
 	Job(id string) (desk.Job, error)
 	Cancel(id string) error
@@ -91,8 +93,10 @@ func New(d Desk, o Options) (*Server, error) {
 	return s, nil
 }
 
-// Address is where a browser is let in.
-func (s *Server) Address() string { return "http://" + s.hosts[0] + "/enter?token=" + s.pass.token }
+// Address is where a browser is let in, once and within a minute. Each call gives another.
+func (s *Server) Address() string {
+	return "http://" + s.hosts[0] + "/enter?token=" + s.pass.tokens.draw(time.Now())
+}
 
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
 
@@ -130,6 +134,7 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("POST /api/launches/{name}/undo", s.undo)
 	m.HandleFunc("POST /api/launches/{name}/redo", s.redo)
 	m.HandleFunc("POST /api/launches/{name}/measure", s.measure)
+	m.HandleFunc("POST /api/launches/{name}/footage/accept", s.acceptFootage)
 	m.HandleFunc("GET /api/launches/{name}/model", s.model)
 	m.HandleFunc("POST /api/launches/{name}/model", s.explain)
 	m.HandleFunc("GET /api/launches/{name}/frames/{frame}", s.frame)

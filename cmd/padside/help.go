@@ -17,7 +17,7 @@ var groups = [...]struct {
 	make  []func() *cobra.Command
 }{
 	{"Before the shoot", []func() *cobra.Command{newPlan, newRehearse}},
-	{"From footage to numbers", []func() *cobra.Command{newInspect, newMeasure, newCompare, newHeat, newRace, newClip}},
+	{"From footage to numbers", []func() *cobra.Command{newInspect, newMeasure, newCompare, newHeat, newRace, newClip, newVerify}},
 	{"With a flight model", []func() *cobra.Command{newPredict, newExplain}},
 	{"In the browser", []func() *cobra.Command{newServe, newDemo}},
 }

@@ -6,7 +6,7 @@
 //	0    done
 //	1    something broke
 //	2    the request is wrong: one line says what and where, a second what to do
-//	3    the footage holds no answer, and why
+//	3    the footage holds no answer, and why; or is not what was measured
 //	130  interrupted
 package main
 
@@ -27,10 +27,17 @@ import (
 )
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := untilInterrupted()
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
 	stop()
 	os.Exit(code)
+}
+
+// untilInterrupted is a context that ends with the first Ctrl-C. The second ends the program, whatever the work does that was asked to end.
+func untilInterrupted() (context.Context, func()) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	guard.AfterDone(ctx, "let a second signal end the program", stop)
+	return ctx, stop
 }
 
 // run executes one command line and returns the exit status.

@@ -12,8 +12,8 @@ vehicle to a fraction of a pixel, and gives every number with its 95 % interval
 and what limits it.`
 
 const exits = `Exit status: 0 done, 1 something broke, 2 the request is wrong, 3 the footage
-holds no answer, 130 interrupted. Results go to standard output, everything else
-to standard error.`
+holds no answer or is not what was measured, 130 interrupted. Results go to standard
+output, everything else to standard error.`
 
 func newRoot() *cobra.Command {
 	root := &cobra.Command{

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
+	"html"
 	"io"
 	"net"
 	"os"
@@ -18,8 +20,8 @@ import (
 )
 
 const aboutServe = `Opens a logbook folder, or makes one, and serves its pages to the browser of this
-machine. The address holds a token drawn at each start; nothing is sent anywhere
-else. Ctrl-C ends it.
+machine. The address holds a token that lets one browser in, within a minute; Enter
+prints another. Nothing is sent anywhere else. Ctrl-C ends it.
 
 With --board the heats are shown to everyone who can reach that address, on a page of
 its own that can be read and nothing more: for a screen at the field, or the club's
@@ -117,9 +119,13 @@ func (o serving) serve(ctx context.Context, at doors, dir string, out io.Writer)
 		}
 		g.Go(func() error { return b.Serve(ctx, at.board) })
 	}
-	fmt.Fprintln(out, "Ctrl-C ends it.")
+	fmt.Fprintln(out, "Ctrl-C ends it; Enter prints another address: each lets one browser in, within a minute.")
+	guard.Alone("print addresses", func() { onEnter(os.Stdin, func() { fmt.Fprintf(out, "  %s\n", s.Address()) }) })
 	if o.browser {
-		openBrowser(s.Address())
+		forget, err := openBrowser(s.Address())
+		if err == nil {
+			defer forget()
+		}
 	}
 	g.Go(func() error { return s.Serve(ctx, at.workbench) })
 	return g.Wait()
@@ -132,20 +138,52 @@ func nameOf(dir string) string {
 	return filepath.Base(dir)
 }
 
-// openBrowser shows the address where there is a display. The address is printed too, so that a failure costs nothing.
-func openBrowser(address string) {
+// onEnter calls f for each line that comes, until no more do. A program in the background of a shell must not be stopped for reading.
+func onEnter(in io.Reader, f func()) {
+	heedlessOfTerminal()
+	for lines := bufio.NewScanner(in); lines.Scan(); {
+		f()
+	}
+}
+
+// redirect writes a page that leads to an address into a file that only this user can read: the address itself, whose token lets in, must not stand
+// in the list of processes.
+func redirect(address string) (path string, err error) {
+	f, err := os.CreateTemp("", "padside-*.html") // with mode 0600
+	if err != nil {
+		return "", err
+	}
+	_, err = fmt.Fprintf(f, "<!doctype html><meta charset=\"utf-8\"><meta name=\"referrer\" content=\"no-referrer\"><meta http-equiv=\"refresh\" content=\"0;url=%s\"><title>padside</title>\n", html.EscapeString(address))
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err != nil {
+		os.Remove(f.Name())
+	}
+	return f.Name(), err
+}
+
+// openBrowser shows the address where there is a display, by a file that forget removes. The address is printed too, so that a failure costs
+// nothing.
+func openBrowser(address string) (forget func(), err error) {
+	path, err := redirect(address)
+	if err != nil {
+		return nil, err
+	}
+	forget = func() { os.Remove(path) }
 	var cmd *exec.Cmd
 	switch {
 	case runtime.GOOS == "darwin":
-		cmd = exec.Command("open", address)
+		cmd = exec.Command("open", path)
 	case runtime.GOOS == "windows":
-		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", address)
+		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", path)
 	case os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != "":
-		cmd = exec.Command("xdg-open", address)
+		cmd = exec.Command("xdg-open", path)
 	default:
-		return
+		return forget, nil
 	}
 	if cmd.Start() == nil {
 		guard.Alone("open the browser", func() { _ = cmd.Wait() })
 	}
+	return forget, nil
 }

@@ -13,6 +13,8 @@ const words: Record<Card["state"], string> = {
   stale: "edited since it was measured",
   measuring: "being measured",
   failed: "not measured",
+  "footage-changed": "its footage has changed since it was measured",
+  "footage-missing": "its footage is not where it was",
 };
 
 export interface RowActions {

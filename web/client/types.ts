@@ -1,6 +1,6 @@
 // What the desk says, as JSON. Quantities are SI; places are px, x right, y down, centre of the top left pixel at 0, 0.
 
-export type LaunchState = "new" | "measured" | "stale" | "measuring" | "failed";
+export type LaunchState = "new" | "measured" | "stale" | "measuring" | "failed" | "footage-changed" | "footage-missing";
 
 export interface KeyText {
   key: string;

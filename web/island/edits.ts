@@ -118,6 +118,16 @@ export class Edits {
     if (v.state === "measured" && chief) say(chief.sentence);
   }
 
+  /** Says that the answers count although the footage changed or went. */
+  async accept() {
+    try {
+      await api("POST", `${launchPath(this.m.view.name)}/footage/accept`, {});
+      await this.reload();
+    } catch (problem) {
+      show(problem);
+    }
+  }
+
   async measure() {
     this.flush();
     await this.line;

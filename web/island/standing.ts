@@ -67,8 +67,15 @@ export class Standing {
         const hint = p?.hint ? ` ${upper(ended(p.hint))}` : "";
         return el("div", {}, el("p", { class: "warn" }, el("strong", {}, upper(ended(p?.message ?? "Measuring failed"))), hint), el("p", { class: "deeds" }, this.measure("Try again"), setup, follow));
       }
+      case "footage-changed":
+      case "footage-missing": {
+        const p = view.problem;
+        const accept = this.button("Accept the answers all the same", () => void this.edits.accept(), true);
+        const deeds = view.state === "footage-changed" ? [this.measure("Measure it again"), accept] : [accept];
+        return el("div", {}, el("p", { class: "warn" }, el("strong", {}, upper(ended(p?.message ?? ""))), p?.hint ? ` ${upper(ended(p.hint))}` : ""), el("p", { class: "deeds" }, ...deeds));
+      }
       case "measured":
-        return null;
+        return view.footage_accepted ? el("p", { class: "warn" }, view.footage_accepted) : null;
     }
   }
 

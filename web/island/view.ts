@@ -80,6 +80,7 @@ export interface View {
   redo_what: string;
   state: LaunchState;
   problem: Problem | null;
+  footage_accepted: string; // that the answers count although the footage changed or went, in words; else empty
   job: Job | null;
   footage: { path: string; frames: number; width: number; height: number; basis: string; rate_hz: number; complete: boolean; sha256: string } | null;
   times: number[];
