@@ -40,6 +40,9 @@ func (m *measurement) settle(j int) (metrology.Answer, []float64) {
 		a.Status = metrology.Insufficient
 		a.Reason = fmt.Sprintf("the %s lies within the uncertainty of the highest in view: %.0f %% of the possible motions reach it", q.what, 100*f)
 		return a, nil
+	case q.since == firstMotion && atFirst(values) > notReachedBy:
+		a.Status, a.Reason = metrology.Insufficient, fmt.Sprintf("the %s may be there at first motion already, so the launch itself was not seen to reach it", q.what)
+		return a, nil
 	}
 	fillAnswer(&a, values)
 	if a.Status != metrology.Measured {
@@ -51,6 +54,17 @@ func (m *measurement) settle(j int) (metrology.Answer, []float64) {
 	}
 	a.Budget = budget(values, held, m.sources)
 	return a, values
+}
+
+// atFirst is the share of draws in which no time passes from first motion on: after rest that sways the vehicle begins with a speed. Per time, that is without bound.
+func atFirst(values []float64) float64 {
+	n := 0
+	for _, v := range values {
+		if v == 0 || math.IsInf(v, 0) {
+			n++
+		}
+	}
+	return float64(n) / float64(len(values))
 }
 
 // fillAnswer gives an answer the value (median), uncertainty and shortest 95 % interval of its draws.

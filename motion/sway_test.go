@@ -3,6 +3,7 @@ package motion
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -98,6 +99,22 @@ func TestTrembleIsNoLaunch(t *testing.T) {
 	for _, id := range []string{FirstMotion, TimeToSpeed, PeakSpeed, PeakAcceleration} {
 		if held[id] < least {
 			t.Errorf("%s holds the truth in %d of %d drops, want at least %d", id, held[id], drops, least)
+		}
+	}
+}
+
+// A speed that the hand has already as it lets go is not reached by falling: the time to it has no value, and so no interval without a width.
+func TestSpeedAtFirstMotion(t *testing.T) {
+	t.Parallel()
+	in, _, _ := trembling(0, 8e-3)
+	in.Questions.Speeds = []float64{0.01, 3}
+	for _, a := range mustMeasure(t, in).Answers {
+		if a.ID != TimeToSpeed && a.ID != MeanAccelerationToSpeed {
+			continue
+		}
+		slow := *a.Speed < 1
+		if slow != (a.Value == nil) || slow && !strings.Contains(a.Reason, "at first motion already") {
+			t.Errorf("%s %g m/s: %v %v %q", a.ID, *a.Speed, a.Value, a.Interval, a.Reason)
 		}
 	}
 }
