@@ -116,7 +116,7 @@ func (s *seen) measure(ctx context.Context, l *logbook.Launch, info footage.Info
 	}
 	lane.Motion.Warnings = append(lane.Motion.Warnings, s.pairUp(l, lane)...)
 	lane.Motion.Warnings = append(lane.Motion.Warnings, s.lostSight(lane.Motion)...)
-	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(pullsOf(lane.told.Kind, s.line.Uy < 0), s.Played, lane.Motion)...)
+	lane.Motion.Warnings = append(lane.Motion.Warnings, playback(lane.told.Kind, s.line.Uy < 0, s.Played, lane.Motion)...)
 	return lane, append(append(warnings, lane.Motion.Warnings...), implausible(lane.Motion.Answers)...), nil
 }
 

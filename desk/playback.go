@@ -53,6 +53,9 @@ func pullsOf(k motion.Kind, up bool) []pulls {
 	return []pulls{bottle, motor, {gravityStandard, 0.2}}
 }
 
+// coasts is how hard gravity and drag slow what coasts upwards: 9.8 m/s2 and more.
+var coasts = []pulls{{16, 0.5}}
+
 // density is that of ln a.
 func density(list []pulls, a float64) float64 {
 	var sum float64
@@ -67,9 +70,24 @@ func density(list []pulls, a float64) float64 {
 	return (1-oddPulls)*sum + oddPulls*odd
 }
 
-// slowedOdds is the probability that a clip whose stamps nobody vouches for plays slowed, given by how
-// much what flies gains speed by its stamps, m/s2.
-func slowedOdds(list []pulls, pull, rate float64) float64 {
+// pace is how fast what flies gains and loses speed by a clip's stamps, m/s2; 0 where it does not show.
+type pace struct{ pull, coast float64 }
+
+// likely is the density of a pace if the clip plays slowed s times.
+func (p pace) likely(list []pulls, s float64) float64 {
+	d := 1.0
+	if p.pull > 0 {
+		d *= density(list, p.pull*s*s)
+	}
+	if p.coast > 0 {
+		d *= density(coasts, p.coast*s*s)
+	}
+	return d
+}
+
+// slowedOdds is the probability that a clip whose stamps nobody vouches for plays slowed, given the
+// pace of what flies by its stamps.
+func slowedOdds(list []pulls, p pace, rate float64) float64 {
 	prior := slowedClips
 	if rate > ordinaryRate {
 		prior = slowedFast
@@ -78,10 +96,10 @@ func slowedOdds(list []pulls, pull, rate float64) float64 {
 	var slow float64
 	for i := range steps {
 		s := leastSlowed * math.Pow(mostSlowed/leastSlowed, (float64(i)+0.5)/steps)
-		slow += density(list, pull*s*s) / steps
+		slow += p.likely(list, s) / steps
 	}
 	slow *= prior
-	return slow / (slow + (1-prior)*density(list, pull))
+	return slow / (slow + (1-prior)*p.likely(list, 1))
 }
 
 // unvouched is the rate of a clip of which nobody said what its stamps are, so that they may be those of
@@ -93,7 +111,20 @@ func unvouched(l *logbook.Launch, info footage.Info, b *timebase.Base) float64 {
 	return meanRate(b)
 }
 
-// pullSeen is the largest mean acceleration answered, or else that of the whole way in view; 0 if
+// paceSeen is the pace of a motion, up or down. A flight whose largest acceleration is a loss of speed
+// shows a coast alone.
+func paceSeen(r *motion.Result, up bool) pace {
+	pull := pullSeen(r)
+	switch {
+	case pull > 0 && up:
+		return pace{pull: pull, coast: coastSeen(r.History)}
+	case pull < 0 && up:
+		return pace{coast: -pull}
+	}
+	return pace{pull: math.Max(pull, 0)}
+}
+
+// pullSeen is the largest mean acceleration answered, or else that of the whole way in view, m/s2; 0 if
 // neither tells.
 func pullSeen(r *motion.Result) float64 {
 	for _, a := range r.Answers {
@@ -108,19 +139,55 @@ func pullSeen(r *motion.Result) float64 {
 	return most
 }
 
+// coastSeen is the mean loss of speed over the later half of the time after the highest speed, m/s2:
+// thrust that ends slowly is then over. 0 if the loss is less than three standard uncertainties.
+func coastSeen(h []motion.State) float64 {
+	if len(h) == 0 {
+		return 0
+	}
+	top := h[0]
+	for _, s := range h {
+		if s.Speed > top.Speed {
+			top = s
+		}
+	}
+	end := h[len(h)-1]
+	from := top
+	for _, s := range h {
+		if s.T <= (top.T+end.T)/2 && s.T > from.T {
+			from = s
+		}
+	}
+	lost, u := from.Speed-end.Speed, math.Hypot(from.USpeed, end.USpeed)
+	if end.T <= from.T || lost < 3*u {
+		return 0
+	}
+	return lost / (end.T - from.T)
+}
+
 // playback withdraws the answers of a launch that is likely to be timed by a slowed playback, but for
 // a drop's own check of its clock. rate is the clip's, by stamps that nobody vouches for.
-func playback(list []pulls, rate float64, r *motion.Result) []fault.Warning {
-	pull := pullSeen(r)
-	if !(pull > 0) || rate == 0 {
+func playback(k motion.Kind, up bool, rate float64, r *motion.Result) []fault.Warning {
+	seen := paceSeen(r, up)
+	if seen == (pace{}) || rate == 0 {
 		return nil
 	}
-	odds := slowedOdds(list, pull, rate)
+	odds := slowedOdds(pullsOf(k, up), seen, rate)
 	if odds < doubtfulClock {
 		return nil
 	}
-	reason := fmt.Sprintf("by the clip's time stamps it gains speed at %.2g m/s2 at most, as footage does whose stamps are those of a slowed playback", pull)
+	reason := "by the clip's time stamps it " + seen.text() + ", as footage does whose stamps are those of a slowed playback"
 	withhold(r, reason, motion.FreeFallAcceleration)
 	return []fault.Warning{{Code: "playback-times", Message: fmt.Sprintf(
 		`%s (probability %.2g): state basis = "rate" and the true capture rate under [footage.time]; if the stamps are real time, state basis = "container"`, reason, odds)}}
+}
+
+func (p pace) text() string {
+	switch {
+	case p.coast == 0:
+		return fmt.Sprintf("gains speed at %.2g m/s2 at most", p.pull)
+	case p.pull == 0:
+		return fmt.Sprintf("loses speed at %.2g m/s2 in its coast", p.coast)
+	}
+	return fmt.Sprintf("gains speed at %.2g m/s2 at most and loses it at %.2g m/s2 in its coast", p.pull, p.coast)
 }

@@ -30,7 +30,7 @@ func TestSlowedPlaybackIsSuspected(t *testing.T) {
 		{"a bottle at 240 whose kind nobody states, played at 30", motion.AnyKind, 580, 30, 8, true},
 		{"stamps of 240 a second", motion.Motor, 25, 240, 1, false},
 	} {
-		odds := slowedOdds(pullsOf(c.kind, c.kind != motion.Dropped), c.pull/(c.slowed*c.slowed), c.rate)
+		odds := slowedOdds(pullsOf(c.kind, c.kind != motion.Dropped), pace{pull: c.pull / (c.slowed * c.slowed)}, c.rate)
 		if (odds > doubtfulClock) != c.doubt {
 			t.Errorf("%s: slowed with probability %.3g", c.name, odds)
 		}
@@ -48,7 +48,7 @@ func TestSlowedPlaybackWithholds(t *testing.T) {
 	res := &motion.Result{Draws: make([][]float64, 4)}
 	res.Answers = []metrology.Answer{one(motion.PeakAcceleration, &v), one(motion.PeakSpeed, &v), one(motion.AverageSpeed, &v), one(motion.FreeFallAcceleration, &g)}
 	res.Answers[1].Bound, res.Answers[2].FromFrame, res.Answers[2].ToFrame = metrology.Lower, &from, &to
-	if w := playback(pullsOf(motion.Bottle, true), 30, res); len(w) != 1 || w[0].Code != "playback-times" {
+	if w := playback(motion.Bottle, true, 30, res); len(w) != 1 || w[0].Code != "playback-times" {
 		t.Fatalf("warnings %v", w)
 	}
 	for _, a := range res.Answers[:3] {
@@ -61,5 +61,39 @@ func TestSlowedPlaybackWithholds(t *testing.T) {
 	}
 	if a := res.Answers[3]; a.Status != metrology.Measured {
 		t.Error("the check of the clock is withheld")
+	}
+}
+
+// TestCoastIsAClock: gravity and drag take at least 9.8 m/s2 from what coasts upwards. A strong bottle slowed
+// 4 times pulls as a motor does, but coasts by less than gravity; so does a flight that shows its coast alone.
+func TestCoastIsAClock(t *testing.T) {
+	t.Parallel()
+	const pull, coast = 1100.0, 14.0 // m/s2, by the true clock
+	for _, c := range []struct {
+		name   string
+		slowed float64
+		thrust bool // is in view
+		doubt  bool
+	}{
+		{"in real time", 1, true, false},
+		{"in real time, its coast alone", 1, false, false},
+		{"a bottle at 120, played at 30", 4, true, true},
+		{"its coast alone at 240, played at 30", 8, false, true},
+	} {
+		res := &motion.Result{}
+		slow := c.slowed * c.slowed
+		peak, v := -coast/slow, 30/c.slowed
+		if c.thrust {
+			peak = pull / slow
+		}
+		res.Answers = []metrology.Answer{{ID: motion.PeakAcceleration, Status: metrology.Measured, Value: &peak}}
+		res.Draws = make([][]float64, 1)
+		for i := range 50 {
+			at := float64(i) * 0.01 * c.slowed
+			res.History = append(res.History, motion.State{T: at, Speed: v - coast/slow*at, USpeed: 0.01 * v})
+		}
+		if w := playback(motion.AnyKind, true, 30, res); (len(w) > 0) != c.doubt {
+			t.Errorf("%s: %v", c.name, w)
+		}
 	}
 }
