@@ -78,10 +78,10 @@ func (k *marking) follow(frame int, m *picture.MarkedMoment) {
 	m.Trail = append(m.Trail, here)
 }
 
-// clipCRF is the quality of a clip by the ending of its file.
+// clipCRF is the quality of a clip by the ending of its file: paper stays clean, footage as it is seen.
 var clipCRF = map[string]int{".mp4": 20, ".webm": 31}
 
-// ClipEncoding is how a marked clip of a size is encoded into a file.
+// ClipEncoding is how a marked clip, or a race, of a size is encoded into a file.
 func ClipEncoding(path string, width, height int) footage.Encoding {
 	end := strings.ToLower(filepath.Ext(path))
 	e := footage.Encoding{Width: width, Height: height, Format: footage.RGBA, Rate: raceRate, CRF: clipCRF[end], BFrames: 2, Streamable: end == ".mp4"}

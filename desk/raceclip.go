@@ -10,14 +10,10 @@ import (
 
 	"padside/footage"
 	"padside/guard"
-	"padside/logbook"
 	"padside/motion"
 	"padside/picture"
 	"padside/wording"
 )
-
-// raceCRF is the clip's quality: the paper stays clean, the footage as it is seen.
-const raceCRF = 20
 
 // clip writes the race as a clip.
 func (r *contest) clip(ctx context.Context) error {
@@ -29,10 +25,9 @@ func (r *contest) clip(ctx context.Context) error {
 	w, h := paper.Size()
 	c := &r.cadence
 	r.sheet.Clip = &RaceFile{Path: r.o.Clip, Width: w, Height: h, Frames: c.frames + c.still, RateHz: raceRate, Slow: c.slow, From: c.from}
-	e := footage.Encoding{FFmpeg: r.o.FFmpeg, Width: w, Height: h, Format: footage.RGBA, Rate: raceRate, CRF: raceCRF, BFrames: 2, Streamable: true}
-	return logbook.WriteFileAtomic(r.o.Clip, func(temp string) error {
-		return footage.Encode(ctx, temp, e, func(ctx context.Context, put func([]byte) error) error { return r.film(ctx, paper, put) })
-	})
+	e := ClipEncoding(r.o.Clip, w, h)
+	e.FFmpeg = r.o.FFmpeg
+	return encodeAtomic(ctx, r.o.Clip, e, func(ctx context.Context, put func([]byte) error) error { return r.film(ctx, paper, put) })
 }
 
 // printed is one frame of a launch as its panel shows it.

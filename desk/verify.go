@@ -118,9 +118,9 @@ func exists(path string) bool {
 
 // verified verifies one launch whose results lie in a folder.
 func verified(ctx context.Context, file, results string) (VerifiedLaunch, error) {
-	v := VerifiedLaunch{Name: filepath.Base(filepath.Dir(file)), Differs: []string{}}
-	if filepath.Base(file) != logbook.LaunchName {
-		v.Name = filepath.Base(file)
+	v := VerifiedLaunch{Name: filepath.Base(file), Differs: []string{}}
+	if where, err := filepath.Abs(file); err == nil && v.Name == logbook.LaunchName {
+		v.Name = filepath.Base(filepath.Dir(where))
 	}
 	l, err := logbook.ReadLaunch(file)
 	if err != nil {

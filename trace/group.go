@@ -23,14 +23,15 @@ func (f *follower) findVehicles(at, end int, last bool) vehicles {
 	} else {
 		rest.noise = rest.difference(frames[1].Luma)
 	}
-	pieces := f.pieces(frames, st, &rest)
+	l := f.lookoutOf(frames, st, &rest)
+	pieces := f.pieces(l)
 	first := min(mostPieces, len(pieces))
 	var going []*piece
 	var out vehicles
 	for _, more := range []func() []*piece{
 		func() []*piece { return pieces[:first] },
 		func() []*piece { return pieces[first:] },
-		func() []*piece { return f.slats(frames, st, &rest) },
+		func() []*piece { return f.slats(l) },
 	} {
 		fresh := f.following(more(), frames, st, &rest, last)
 		if len(fresh) == 0 {
@@ -140,13 +141,5 @@ func (f *follower) rank(p []*piece) {
 		}
 		worth[a] *= math.Sqrt(a.along()) * math.Sqrt(way) * math.Pow(a.likeness, 8)
 	}
-	slices.SortStableFunc(p, func(a, b *piece) int {
-		switch {
-		case worth[a] > worth[b]:
-			return -1
-		case worth[a] < worth[b]:
-			return 1
-		}
-		return 0
-	})
+	sortByWorth(p, worth)
 }

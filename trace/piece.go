@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -21,39 +22,68 @@ type piece struct {
 	company int        // pieces that went the same way, itself included
 }
 
-// pieces lists parts of the first frame with texture, where the last frames differ from it, those to look at first at the front.
-func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
+// lookout is where pieces are looked for: in the first of some frames, where later ones differ from it.
+type lookout struct {
+	first  *footage.Luma
+	change []*changes
+	noise  float64 // of the rest
+	side   int     // px, of a square piece in this picture
+}
+
+// lookoutOf compares the last frames, and some on the way, with the first.
+func (f *follower) lookoutOf(frames []footage.Frame, st *stabilise.Background, rest *still) *lookout {
 	first := frames[0].Luma
 	side := min(pieceSide, first.Width/8, first.Height/8)
-	side -= side % 4
+	l := &lookout{first: first, noise: rest.noise, side: side - side%4}
+	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
+	limit := 4*rest.noise + 2*float64(register.Grey(first))
+	l.change = make([]*changes, len(end))
+	f.parallel(len(end), func(_ *register.Scratch, i int) {
+		e := end[i]
+		l.change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.Raw(e.Index, x, y) })
+	})
+	return l
+}
+
+// raster says which pieces are tried: of w by h px, one every dx and dy px.
+type raster struct{ w, h, dx, dy int }
+
+// textured lists the pieces of a raster that have texture and where later frames differ, those worth most first.
+func (f *follower) textured(l *lookout, r raster, worth func(*piece) float64) []*piece {
 	var out []*piece
-	change := f.changesIn(frames, st, rest)
-	for y := 3; y+side+3 <= first.Height; y += side / 4 {
-		for x := 3; x+side+3 <= first.Width; x += side / 4 {
-			p := &piece{Area: register.Area{X: x, Y: y, W: side, H: side}, side: side}
-			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.Area) > leastChange }) {
+	for y := 3; y+r.h+3 <= l.first.Height; y += r.dy {
+		for x := 3; x+r.w+3 <= l.first.Width; x += r.dx {
+			p := &piece{Area: register.Area{X: x, Y: y, W: r.w, H: r.h}, side: l.side}
+			if slices.ContainsFunc(l.change, func(c *changes) bool { return c.share(p.Area) > leastChange }) {
 				out = append(out, p)
 			}
 		}
 	}
-	f.parallel(len(out), func(_ *register.Scratch, i int) { out[i].weigh(first) })
-	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > leastTexture*rest.noise*rest.noise) })
-	slices.SortStableFunc(out, func(a, b *piece) int {
-		switch ta, tb := a.texture(), b.texture(); {
-		case ta > tb:
-			return -1
-		case ta < tb:
-			return 1
-		}
-		return 0
-	})
+	f.parallel(len(out), func(_ *register.Scratch, i int) { out[i].weigh(l.first) })
+	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > leastTexture*l.noise*l.noise) })
+	worths := map[*piece]float64{}
+	for _, p := range out {
+		worths[p] = worth(p)
+	}
+	sortByWorth(out, worths)
+	return out
+}
+
+// sortByWorth puts those worth most at the front; of equals the order stays.
+func sortByWorth(p []*piece, worth map[*piece]float64) {
+	slices.SortStableFunc(p, func(a, b *piece) int { return cmp.Compare(worth[b], worth[a]) })
+}
+
+// pieces are square ones, those to look at first at the front.
+func (f *follower) pieces(l *lookout) []*piece {
+	out := f.textured(l, raster{l.side, l.side, l.side / 4, l.side / 4}, (*piece).texture)
 	// Where much changes, pieces that lie on one another add little.
 	most := mostPieces
 	if f.o.Rod != [2]float64{} {
 		most = allPieces
 	}
 	var thin []*piece
-	for gap := side; len(thin) < most && gap >= side/4; gap /= 2 {
+	for gap := l.side; len(thin) < most && gap >= l.side/4; gap /= 2 {
 		for _, p := range out {
 			if len(thin) < most && !slices.ContainsFunc(thin, func(q *piece) bool {
 				return max(abs(p.X-q.X), abs(p.Y-q.Y)) < gap
@@ -63,19 +93,6 @@ func (f *follower) pieces(frames []footage.Frame, st *stabilise.Background, rest
 		}
 	}
 	return thin
-}
-
-// changesIn is where later frames differ from the first.
-func (f *follower) changesIn(frames []footage.Frame, st *stabilise.Background, rest *still) []*changes {
-	first := frames[0].Luma
-	end := []*footage.Frame{&frames[len(frames)-1], &frames[len(frames)*2/3], &frames[len(frames)/2]}
-	limit := 4*rest.noise + 2*float64(register.Grey(first))
-	change := make([]*changes, len(end))
-	f.parallel(len(end), func(_ *register.Scratch, i int) {
-		e := end[i]
-		change[i] = changesOf(first, e.Luma, limit, func(x, y float64) (dx, dy float64) { return st.Raw(e.Index, x, y) })
-	})
-	return change
 }
 
 const (

@@ -6,7 +6,6 @@ import (
 
 	"padside/footage"
 	"padside/register"
-	"padside/stabilise"
 )
 
 // A slender vehicle fills a third of a square piece, and what lies behind it, which stays, the rest. A slat is a piece as
@@ -21,47 +20,17 @@ const (
 )
 
 // slats are those to follow, the straightest edges first; none where no rod tells the way.
-func (f *follower) slats(frames []footage.Frame, st *stabilise.Background, rest *still) []*piece {
+func (f *follower) slats(l *lookout) []*piece {
 	if f.o.Rod == [2]float64{} || !f.finder.ends {
 		return nil
 	}
-	first := frames[0].Luma
-	w, h := slatWide, slatLong
+	r, along := raster{slatWide, slatLong, slatShift, slatLong / 4}, 2 // of piece.info: the gradient down the picture
 	if math.Abs(f.o.Rod[0]) > math.Abs(f.o.Rod[1]) {
-		w, h = h, w
+		r, along = raster{slatLong, slatWide, slatLong / 4, slatShift}, 0
 	}
-	change := f.changesIn(frames, st, rest)
-	dx, dy := slatShift, slatLong/4
-	if w > h {
-		dx, dy = dy, dx
-	}
-	var out []*piece
-	for y := 3; y+h+3 <= first.Height; y += dy {
-		for x := 3; x+w+3 <= first.Width; x += dx {
-			p := &piece{Area: register.Area{X: x, Y: y, W: w, H: h}, side: pieceSide}
-			if slices.ContainsFunc(change, func(c *changes) bool { return c.share(p.Area) > leastChange }) {
-				out = append(out, p)
-			}
-		}
-	}
-	edge := map[*piece]float64{}
-	for _, p := range out {
-		p.weigh(first)
-		edge[p] = p.straightEdge(first) * math.Sqrt(p.info[2*min(1, h/w)])
-	}
-	out = slices.DeleteFunc(out, func(p *piece) bool { return !(p.texture() > leastTexture*rest.noise*rest.noise) })
-	slices.SortStableFunc(out, func(a, b *piece) int {
-		switch {
-		case edge[a] > edge[b]:
-			return -1
-		case edge[a] < edge[b]:
-			return 1
-		}
-		return 0
-	})
 	var thin []*piece
-	for _, p := range out {
-		if len(thin) < mostSlats && !slices.ContainsFunc(thin, func(q *piece) bool { return abs(p.X-q.X) < w/2 && abs(p.Y-q.Y) < h/2 }) {
+	for _, p := range f.textured(l, r, func(p *piece) float64 { return p.straightEdge(l.first) * math.Sqrt(p.info[along]) }) {
+		if len(thin) < mostSlats && !slices.ContainsFunc(thin, func(q *piece) bool { return abs(p.X-q.X) < r.w/2 && abs(p.Y-q.Y) < r.h/2 }) {
 			thin = append(thin, p)
 		}
 	}

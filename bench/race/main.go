@@ -7,21 +7,16 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
-	"io"
 	"log"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"syscall"
 	"time"
 
+	"padside/bench/cost"
 	"padside/desk"
-	"padside/footage"
 	"padside/scene"
 	"padside/staged"
 )
@@ -47,33 +42,25 @@ func run(ctx context.Context, launches []string, slow float64) error {
 		}
 	}
 	clip := filepath.Join(dir, "race.mp4")
-	var from float64
+	var from time.Duration
 	o := desk.RaceOptions{Clip: clip, Slow: slow}
 	o.Progress = func(stage string, done, _ int) {
 		if stage == "draw" && done == 1 {
-			from = spent()
+			from = cost.Spent()
 		}
 	}
 	s, err := desk.Race(ctx, launches, o)
 	if err != nil {
 		return err
 	}
-	drawn := spent() - from
-	raw := filepath.Join(dir, "raw")
-	if out, err := exec.Command("ffmpeg", "-v", "error", "-i", clip, "-pix_fmt", "rgb0", "-f", "rawvideo", raw).CombinedOutput(); err != nil {
-		return fmt.Errorf("decode the clip: %w: %s", err, out)
-	}
-	from = spent()
-	if err := encode(ctx, raw, filepath.Join(dir, "alone.mp4"), s.Clip); err != nil {
+	drawn := cost.Spent() - from
+	alone, err := cost.Encoding(ctx, clip, desk.ClipEncoding(clip, s.Clip.Width, s.Clip.Height))
+	if err != nil {
 		return err
 	}
-	alone := spent() - from
-	k := 1000 / float64(s.Clip.Frames)
 	fmt.Printf("%d launches, %d frames of %d x %d px\n", len(s.Launches), s.Clip.Frames, s.Clip.Width, s.Clip.Height)
-	fmt.Printf("race clip    %6.2f s of CPU for 1,000 frames\n", k*drawn)
-	fmt.Printf("encode alone %6.2f s of CPU for 1,000 frames\n", k*alone)
-	fmt.Printf("ratio        %6.2f\n", drawn/alone)
-	fmt.Printf("largest resident set of this program %d MiB\n", resident())
+	cost.Compared("race clip", s.Clip.Frames, drawn, alone)
+	fmt.Printf("largest resident set of this program %d MiB\n", cost.Resident())
 	return nil
 }
 
@@ -96,51 +83,4 @@ func draw(ctx context.Context, dir string) ([]string, error) {
 		out = append(out, path)
 	}
 	return out, nil
-}
-
-// encode writes raw frames as the race writes them.
-func encode(ctx context.Context, raw, path string, f *desk.RaceFile) error {
-	in, err := os.Open(raw)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	e := footage.Encoding{Width: f.Width, Height: f.Height, Format: footage.RGBA, Rate: f.RateHz, CRF: 20, BFrames: 2, Streamable: true}
-	return footage.Encode(ctx, path, e, func(_ context.Context, put func([]byte) error) error {
-		b := make([]byte, 4*f.Width*f.Height)
-		for {
-			if _, err := io.ReadFull(in, b); errors.Is(err, io.EOF) {
-				return nil
-			} else if err != nil {
-				return err
-			}
-			if err := put(b); err != nil {
-				return err
-			}
-		}
-	})
-}
-
-// spent is the CPU time so far of this program and of the children that have ended, s.
-func spent() float64 {
-	total := time.Duration(0)
-	for _, who := range []int{syscall.RUSAGE_SELF, syscall.RUSAGE_CHILDREN} {
-		var u syscall.Rusage
-		if syscall.Getrusage(who, &u) == nil {
-			total += time.Duration(u.Utime.Nano() + u.Stime.Nano())
-		}
-	}
-	return total.Seconds()
-}
-
-// resident is the largest resident set so far, MiB.
-func resident() int {
-	b, _ := os.ReadFile("/proc/self/status")
-	var kib int
-	for _, line := range bytes.Split(b, []byte("\n")) {
-		if n, _ := fmt.Sscanf(string(line), "VmHWM: %d kB", &kib); n == 1 {
-			return kib >> 10
-		}
-	}
-	return 0
 }

@@ -73,7 +73,9 @@ func (t *tally) add(kind string, truth float64, a metrology.Answer, hz float64, 
 	if width := (hi - lo) / 2 / size; size > 0 && !math.IsInf(width, 0) {
 		t.Widths[kind] = append(t.Widths[kind], width)
 	}
-	t.Off[a.ID] = append(t.Off[a.ID], (value-truth)/((hi-lo)/2))
+	if off := (value - truth) / ((hi - lo) / 2); !math.IsNaN(off) && !math.IsInf(off, 0) { // an interval without a width counts as missed alone
+		t.Off[a.ID] = append(t.Off[a.ID], off)
+	}
 	if lo <= truth && truth <= hi {
 		t.Held++
 		return

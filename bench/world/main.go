@@ -28,9 +28,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 	"time"
 
+	"padside/bench/cost"
 	"padside/bench/takes"
 	"padside/desk"
 	"padside/logbook"
@@ -125,7 +125,7 @@ func run(ctx context.Context, o settings) error {
 		}
 	}
 	fmt.Printf("\nOff by, in half widths of the interval (if an interval is right and its error normal: -0.51, 0, 0.51):\n\n%s", all.sides())
-	fmt.Printf("\n%.0f s of processor time\n", spent().Seconds())
+	fmt.Printf("\n%.0f s of processor time\n", cost.Spent().Seconds())
 	return nil
 }
 
@@ -165,12 +165,12 @@ func (o *settings) alone(ctx context.Context) error {
 		return fmt.Errorf("-take needs the key of a class and -keep; there is no class %q", o.take)
 	}
 	c := classes()[i]
-	begin, dir := spent(), folder(o.keep, c, o.first)
+	begin, dir := cost.Spent(), folder(o.keep, c, o.first)
 	s := c.draw(o.first)
 	if err := s.film(ctx, dir); err != nil {
 		return fmt.Errorf("%s, seed %d: film: %w", c.name, o.first, err)
 	}
-	filmed := spent()
+	filmed := cost.Spent()
 	if err := logbook.WriteAtomic(dir, map[string][]byte{"launch.toml": s.launchText()}); err != nil {
 		return err
 	}
@@ -182,7 +182,7 @@ func (o *settings) alone(ctx context.Context) error {
 	}
 	t := &tally{}
 	t.judge(s, m, err, say)
-	say("%d frames, %s; drawn in %.1f s, measured in %.1f s of processor time", len(s.recording.Frames), s.words(), (filmed - begin).Seconds(), (spent() - filmed).Seconds())
+	say("%d frames, %s; drawn in %.1f s, measured in %.1f s of processor time", len(s.recording.Frames), s.words(), (filmed - begin).Seconds(), (cost.Spent() - filmed).Seconds())
 	return json.NewEncoder(os.Stdout).Encode(t)
 }
 
@@ -194,18 +194,6 @@ func (s *shot) film(ctx context.Context, folder string) error {
 		clip = nil
 	}
 	return takes.Film(ctx, s.take.Scene, folder, s.footage(), clip)
-}
-
-// spent is the processor time this process and its children have taken.
-func spent() time.Duration {
-	var sum time.Duration
-	for _, who := range []int{syscall.RUSAGE_SELF, syscall.RUSAGE_CHILDREN} {
-		var u syscall.Rusage
-		if syscall.Getrusage(who, &u) == nil {
-			sum += time.Duration(u.Utime.Nano() + u.Stime.Nano())
-		}
-	}
-	return sum
 }
 
 // only lists the class of a key, or those of a group, or those whose name holds the text; all where it is empty.

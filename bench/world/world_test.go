@@ -2,10 +2,12 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"testing"
 
 	"padside/metrology"
+	"padside/motion"
 )
 
 // Every class draws what can be measured: marks in view, a vehicle that is seen moving, stamps that rise, and the same from the same seed.
@@ -62,5 +64,16 @@ func TestTallyAdds(t *testing.T) {
 		if got.Answers != 1 || got.Held != c.held || got.Grave != c.grave {
 			t.Errorf("truth %g of 10 in [9, 14]: held %d, grave %d, want %d, %d", c.truth, got.Held, got.Grave, c.held, c.grave)
 		}
+	}
+}
+
+// An interval without a width is a grave miss like any other, and the counts can still be written.
+func TestIntervalWithoutWidthIsCounted(t *testing.T) {
+	t.Parallel()
+	var c tally
+	zero := 0.0
+	c.add(times, 0.2, metrology.Answer{ID: motion.TimeToSpeed, Value: &zero, Interval: &[2]float64{0, 0}}, 240, func(string, ...any) {})
+	if _, err := json.Marshal(&c); err != nil || c.Answers != 1 || c.Held != 0 || c.Grave != 1 {
+		t.Errorf("%+v, %v", c, err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"padside/desk"
+	"padside/fault"
 	"padside/units"
 	"padside/wording"
 )
@@ -33,7 +34,10 @@ each launch. LAUNCH.toml:2 marks the second vehicle of the footage.`,
   padside clip heron/launch.toml --overlay heron.mov --hide card --freeze none`,
 		Args: someArguments("the launch files"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			o.Units = unitsOf(unit)
+			var err error
+			if o.Units, err = unitsOf(unit); err != nil {
+				return err
+			}
 			if o.Out == "" && o.Overlay == "" {
 				if o.Out = "marked.mp4"; len(args) > 1 {
 					o.Out = "."
@@ -64,19 +68,20 @@ each launch. LAUNCH.toml:2 marks the second vehicle of the footage.`,
 }
 
 // unitsOf tells units of speed, length and acceleration apart.
-func unitsOf(list []string) wording.Units {
-	var out wording.Units
+func unitsOf(list []string) (out wording.Units, err error) {
 	for _, s := range list {
 		switch {
 		case fits(s, units.Speed):
 			out.Speed = s
 		case fits(s, units.Length):
 			out.Length = s
+		case fits(s, units.Acceleration):
+			out.Acceleration = s
 		default:
-			out.Acceleration = s // or what is no unit at all, which is refused as one of these
+			return out, fault.Requestf("give units such as km/h, m and g", "--units: %q is no unit of speed, length or acceleration", s)
 		}
 	}
-	return out
+	return out, nil
 }
 
 func fits(symbol string, d units.Dimension) bool {
